@@ -1,0 +1,5 @@
+"""Feed addresses."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,8 @@
+"""The pages' app."""
+
+from django.apps import AppConfig
+
+
+class WebConfig(AppConfig):
+    name = "api.web"
+    label = "web"

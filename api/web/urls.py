@@ -1,0 +1,6 @@
+"""Page addresses."""
+
+from django.urls import URLPattern
+
+app_name = "web"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,107 @@
+"""Django settings: the embedded default (SQLite, no service), changed by the environment."""
+
+import os
+import secrets
+from pathlib import Path
+
+BASE_DIR = Path(__file__).resolve().parents[2]
+VAR_DIR = Path(os.environ.get("COATWEAVE_VAR", BASE_DIR / "var"))
+"""Where the database and the machine's own keys live; not in the repository."""
+
+
+def _own_key(name: str) -> str:
+    """Return the key of this installation, made on first use and readable by its owner only."""
+    path = VAR_DIR / name
+    if not path.exists():
+        VAR_DIR.mkdir(parents=True, exist_ok=True)
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        with os.fdopen(handle, "w", encoding="ascii") as file:
+            file.write(secrets.token_urlsafe(48) + "\n")
+    return path.read_text(encoding="ascii").splitlines()[0]
+
+
+DEBUG = os.environ.get("COATWEAVE_DEBUG") == "1"
+SECRET_KEY = os.environ.get("COATWEAVE_SECRET_KEY") or _own_key("secret_key")
+LINK_KEY = os.environ.get("COATWEAVE_LINK_KEY") or _own_key("link_key")
+"""Signs feed addresses; a key of its own, so that sessions and links change apart."""
+ALLOWED_HOSTS = os.environ.get("COATWEAVE_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
+
+INSTALLED_APPS = [
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "finishing",
+    "scheduling",
+    "api.web",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "django.middleware.csp.ContentSecurityPolicyMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+ROOT_URLCONF = "finishing.config.urls"
+WSGI_APPLICATION = "finishing.config.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ]
+        },
+    }
+]
+SECURE_CSP = {"default-src": ["'self'"], "frame-ancestors": ["'none'"], "form-action": ["'self'"]}
+SECURE_REFERRER_POLICY = "no-referrer"
+
+DATABASES = {
+    "default": {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": VAR_DIR / "coatweave.sqlite3",
+        "OPTIONS": {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 20,
+            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+        },
+    }
+}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+AUTH_USER_MODEL = "finishing.User"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+LOGIN_URL = "web:sign_in"
+LOGIN_REDIRECT_URL = "web:week"
+LOGOUT_REDIRECT_URL = "web:sign_in"
+
+LANGUAGE_CODE = "en"
+USE_I18N = True
+USE_TZ = True
+TIME_ZONE = "UTC"
+STATIC_URL = "static/"
+STATIC_ROOT = VAR_DIR / "static"
+
+SOLVER_MEMORY_MB = int(os.environ.get("COATWEAVE_SOLVER_MEMORY_MB", "4096"))
+"""Address space the solver's child process may use."""
+SITE_URL = os.environ.get("COATWEAVE_SITE_URL", "http://127.0.0.1:8000")
+"""Where links in calendar entries and command output point."""

@@ -1,0 +1,8 @@
+"""The WSGI application, for any WSGI server."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "finishing.config.settings")
+application = get_wsgi_application()

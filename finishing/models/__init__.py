@@ -1,0 +1,33 @@
+from finishing.models.air import AirDay, AirSource
+from finishing.models.company import Company
+from finishing.models.compound import Compound, JointingSystem, SystemStage
+from finishing.models.crew import Crew, CrewHours, CrewMember, DayOff, Holiday
+from finishing.models.house import Area, House, JointLine, Room, Surface
+from finishing.models.rate import LabourRate
+from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
+from finishing.models.user import User
+
+__all__ = [
+    "AirDay",
+    "AirSource",
+    "Area",
+    "Closure",
+    "CoatDone",
+    "Company",
+    "Compound",
+    "Crew",
+    "CrewHours",
+    "CrewMember",
+    "DayOff",
+    "Holiday",
+    "House",
+    "JointLine",
+    "JointingSystem",
+    "LabourRate",
+    "OddJob",
+    "ReadinessLine",
+    "Room",
+    "Surface",
+    "SystemStage",
+    "User",
+]

@@ -1,0 +1,47 @@
+"""The contractor, with the settings that the rules ask for."""
+
+from django.db import models
+
+from finishing.models.owned import Row
+from finishing.models.zones import validate_zone
+from finishing.rules.vocabulary import Family, Stage
+
+
+def default_stages() -> list[str]:
+    """Return the stages a new company does: all but touch-ups, which need dates from others."""
+    return [stage for stage in Stage if not stage.endswith("touch_up")]
+
+
+class Company(Row):
+    """A finishing contractor. Every other row belongs to one."""
+
+    class DryingRule(models.TextChoices):
+        HOURS = "hours", "at least the compound's hours"
+        NEXT_DAY = "next_day", "next working day, if the air says dry"
+
+    name = models.CharField(max_length=120, unique=True)
+    zone = models.CharField(max_length=60, default="UTC", validators=[validate_zone])
+    country = models.CharField(max_length=2, blank=True, help_text="ISO 3166 code, for holidays")
+    is_demo = models.BooleanField(default=False)
+    family = models.CharField(
+        max_length=20, choices=[(f, f.value) for f in Family], default=Family.GA214
+    )
+    stages = models.JSONField(default=default_stages)
+    drying_rule = models.CharField(
+        max_length=10, choices=DryingRule.choices, default=DryingRule.HOURS
+    )
+    setup_minutes = models.PositiveSmallIntegerField(default=15)
+    washup_minutes = models.PositiveSmallIntegerField(default=15)
+    worthwhile_minutes = models.PositiveSmallIntegerField(default=60)
+    travel_minutes = models.PositiveSmallIntegerField(
+        default=25, help_text="between two houses of which one has no position"
+    )
+    freeze_days = models.PositiveSmallIntegerField(
+        default=2, help_text="published work on so many days from today on stays as it is"
+    )
+    board_width_m = models.FloatField(default=1.2)
+    board_length_m = models.FloatField(default=3.0)
+    tape_m_per_m2 = models.FloatField(default=1.25, help_text="average for rough takeoffs")
+
+    def __str__(self) -> str:
+        return self.name

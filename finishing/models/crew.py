@@ -1,0 +1,67 @@
+"""Crews, their people, hours and days off; public holidays."""
+
+from django.db import models
+
+from finishing.models.owned import Owned
+from finishing.models.zones import validate_zone
+
+
+class Crew(Owned):
+    """People who work together. Its zone says which day an hour belongs to."""
+
+    name = models.CharField(max_length=120)
+    zone = models.CharField(max_length=60, validators=[validate_zone])
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [models.UniqueConstraint(fields=["company", "name"], name="crew_name_once")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CrewMember(Owned):
+    """A person's time in a crew; skills are rules.vocabulary.Skill values."""
+
+    crew = models.ForeignKey(Crew, on_delete=models.CASCADE, related_name="members")
+    name = models.CharField(max_length=120)
+    skills = models.JSONField(default=list)
+    from_day = models.DateField(null=True, blank=True)
+    to_day = models.DateField(null=True, blank=True, help_text="last day, included")
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class CrewHours(Owned):
+    """One working window of a weekday (0 Monday); several make a day with a break."""
+
+    crew = models.ForeignKey(Crew, on_delete=models.CASCADE, related_name="hours")
+    weekday = models.PositiveSmallIntegerField()
+    start = models.TimeField()
+    end = models.TimeField()
+
+    class Meta:
+        ordering = ["weekday", "start"]
+
+
+class DayOff(Owned):
+    """A day on which a crew, or one member of it, does not work."""
+
+    crew = models.ForeignKey(Crew, on_delete=models.CASCADE, related_name="days_off")
+    member = models.ForeignKey(
+        CrewMember, on_delete=models.CASCADE, null=True, blank=True, related_name="days_off"
+    )
+    day = models.DateField()
+    reason = models.CharField(max_length=120, blank=True)
+
+
+class Holiday(Owned):
+    """A public holiday on which no crew works."""
+
+    day = models.DateField()
+    name = models.CharField(max_length=120)
+
+    class Meta:
+        ordering = ["day"]
+        constraints = [models.UniqueConstraint(fields=["company", "day"], name="holiday_once")]

@@ -1,0 +1,41 @@
+"""People who sign in, by e-mail address."""
+
+from typing import Any, ClassVar
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.auth.models import PermissionsMixin
+from django.db import models
+
+from finishing.models.owned import Row
+
+
+class UserManager(BaseUserManager["User"]):
+    """Makes users with hashed passwords."""
+
+    def create_user(self, email: str, password: str | None = None, **fields: Any) -> "User":
+        user = self.model(email=self.normalize_email(email), **fields)
+        user.set_password(password)
+        user.full_clean()
+        user.save(using=self._db)
+        return user
+
+    def create_superuser(self, email: str, password: str | None = None, **fields: Any) -> "User":
+        return self.create_user(email, password, is_staff=True, is_superuser=True, **fields)
+
+
+class User(Row, AbstractBaseUser, PermissionsMixin):
+    """Someone of a company. A superuser may have none."""
+
+    email = models.EmailField(unique=True)
+    company = models.ForeignKey(
+        "finishing.Company", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    is_active = models.BooleanField(default=True)
+    is_staff = models.BooleanField(default=False)
+
+    objects: ClassVar[UserManager] = UserManager()
+    USERNAME_FIELD = "email"
+    REQUIRED_FIELDS: ClassVar[list[str]] = []
+
+    def __str__(self) -> str:
+        return self.email

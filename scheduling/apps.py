@@ -1,0 +1,7 @@
+"""The plan's app."""
+
+from django.apps import AppConfig
+
+
+class SchedulingConfig(AppConfig):
+    name = "scheduling"

@@ -1,0 +1,28 @@
+"""Secret feed addresses and the bytes they answer with."""
+
+from django.db import models
+
+from finishing.models.owned import Owned
+
+
+class FeedLink(Owned):
+    """A crew's calendar feed. Its secret is HMAC(link key, public id, generation).
+
+    Only the secret's SHA-256 is stored, to find the link by; ``body`` and ``etag`` are rendered
+    at publication and again at the first fetch of a new local day.
+    """
+
+    crew = models.ForeignKey("finishing.Crew", on_delete=models.CASCADE, related_name="links")
+    generation = models.PositiveIntegerField(default=1)
+    secret_sha256 = models.CharField(max_length=64, unique=True)
+    revoked_at = models.DateTimeField(null=True)
+    body = models.BinaryField(default=bytes)
+    etag = models.CharField(max_length=80, blank=True)
+    rendered_revision = models.PositiveIntegerField(default=0)
+    rendered_on = models.DateField(null=True, help_text="the crew's local day of the bytes")
+    modified_at = models.DateTimeField(null=True)
+    fetched_at = models.DateTimeField(null=True)
+    fetched_by = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["crew"], name="link_of_crew_once")]

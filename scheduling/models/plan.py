@@ -1,0 +1,64 @@
+"""Plans and their tasks. A stored plan never changes; a company points to two of them."""
+
+from django.db import models
+
+from finishing.models.owned import Owned
+
+
+class Plan(Owned):
+    """A verified plan. Scores are those of ``scheduling.solver.outcome.Score``, in minutes."""
+
+    created_at = models.DateTimeField()
+    run = models.ForeignKey(
+        "scheduling.PlanRun", on_delete=models.PROTECT, null=True, related_name="plans"
+    )
+    lateness_minutes = models.BigIntegerField()
+    visits = models.PositiveIntegerField()
+    idle_minutes = models.PositiveIntegerField()
+    status = models.CharField(max_length=10)
+    air_assumed_from = models.JSONField(
+        default=dict, help_text="per house, the UTC hour from which the air is assumed"
+    )
+    holds = models.JSONField(
+        default=list, help_text="what could not be planned: code, values, tasks; never a sentence"
+    )
+    handovers = models.JSONField(
+        default=list, help_text="per promise: house, areas, day due, when it is met, minutes late"
+    )
+
+
+class PlannedTask(Owned):
+    """A task at its crew and time. ``key`` (room or job id and stage) outlives replans.
+
+    details: codes and values for wording: see ``services/outputs.py``.
+    """
+
+    plan = models.ForeignKey(Plan, on_delete=models.CASCADE, related_name="tasks")
+    key = models.CharField(max_length=80)
+    crew = models.ForeignKey("finishing.Crew", on_delete=models.PROTECT, related_name="+")
+    house = models.ForeignKey("finishing.House", on_delete=models.PROTECT, related_name="+")
+    area = models.ForeignKey(
+        "finishing.Area", on_delete=models.SET_NULL, null=True, related_name="+"
+    )
+    stage = models.CharField(max_length=20)
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    ready_at = models.DateTimeField(
+        null=True, help_text="planned hour at which what it leaves is dry or set"
+    )
+    details = models.JSONField(default=dict)
+
+    class Meta:
+        ordering = ["starts_at", "id"]
+        constraints = [models.UniqueConstraint(fields=["plan", "key"], name="task_key_once")]
+        indexes = [models.Index(fields=["plan", "starts_at"])]
+
+
+class CompanyPlans(Owned):
+    """Where a company stands: the plan it works on and the one its crews see."""
+
+    working = models.ForeignKey(Plan, on_delete=models.PROTECT, null=True, related_name="+")
+    published = models.ForeignKey(Plan, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["company"], name="plans_of_company_once")]

@@ -1,0 +1,44 @@
+"""Published revisions and the visits that crews see."""
+
+from django.db import models
+
+from finishing.models.owned import Owned
+
+
+class Publication(Owned):
+    """A frozen revision: which plan was published, when. Revisions count up from 1."""
+
+    revision = models.PositiveIntegerField()
+    plan = models.ForeignKey("scheduling.Plan", on_delete=models.PROTECT, related_name="+")
+    published_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["revision"]
+        constraints = [
+            models.UniqueConstraint(fields=["company", "revision"], name="revision_once")
+        ]
+
+
+class Visit(Owned):
+    """A published visit: a crew at a house for one unbroken block of work.
+
+    The row lives as long as its ``uid``: moves raise ``sequence``, a cancellation sets
+    ``cancelled_at``. ``task_minutes``: task key -> minutes, for matching at the next publication.
+    content: codes and values for wording, as frozen at publication.
+    """
+
+    crew = models.ForeignKey("finishing.Crew", on_delete=models.PROTECT, related_name="+")
+    house = models.ForeignKey("finishing.House", on_delete=models.PROTECT, related_name="+")
+    uid = models.UUIDField(unique=True)
+    sequence = models.PositiveIntegerField(default=0)
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    task_minutes = models.JSONField(default=dict)
+    content = models.JSONField(default=dict)
+    created_at = models.DateTimeField()
+    modified_at = models.DateTimeField()
+    cancelled_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["starts_at", "id"]
+        indexes = [models.Index(fields=["crew", "starts_at"])]

@@ -1,0 +1,27 @@
+"""Planning runs: the truth about what was asked and how far it is."""
+
+from django.db import models
+
+from finishing.models.owned import Owned
+
+
+class PlanRun(Owned):
+    """One request to plan, with its problem as it was when the run began."""
+
+    class Status(models.TextChoices):
+        QUEUED = "queued"
+        RUNNING = "running"
+        DONE = "done"
+        FAILED = "failed"
+
+    status = models.CharField(max_length=10, choices=Status.choices, default=Status.QUEUED)
+    requested_at = models.DateTimeField()
+    claimed_at = models.DateTimeField(null=True)
+    finished_at = models.DateTimeField(null=True)
+    today = models.DateField(null=True, help_text="plan as on this day; null for the real one")
+    seconds = models.FloatField(default=10)
+    work = models.PositiveIntegerField(null=True)
+    seed = models.PositiveIntegerField(default=1)
+    problem = models.JSONField(default=dict)
+    progress = models.JSONField(default=list, help_text="better plans: seconds, score, step")
+    error = models.TextField(blank=True)

@@ -1,0 +1,205 @@
+"""What the solver is given: crews, houses, tasks, and the waits between tasks.
+
+Time is whole ticks of five minutes from ``Problem.origin`` (a UTC instant). Every span is
+half open: ``[start, end)``. The solver does not know what a coat is: whoever builds a Problem
+has already turned drying into ready curves and cold nights into allowed starts.
+"""
+
+from bisect import bisect_left
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+TICK_MINUTES = 5
+"""Length of one tick. Durations and waits are rounded up to ticks, windows inwards."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Ticks from ``start`` up to, not including, ``end``."""
+
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """One unbroken stretch of a crew's working day.
+
+    ``day`` numbers the crew's local working day: windows before and after a lunch break share
+    it. ``heads`` is how many people work in this window; a task's length follows from it.
+    """
+
+    start: int
+    end: int
+    day: int
+    heads: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """A crew, its working windows in rising order, and the skills it has."""
+
+    id: str
+    windows: tuple[Window, ...]
+    skills: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """A place of work. ``access`` None means it is always open to crews."""
+
+    id: str
+    access: tuple[Span, ...] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Handover:
+    """A promise to the builder: lateness is ``weight`` x minutes finished after ``due``."""
+
+    id: str
+    house: str
+    due: int
+    weight: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyCurve:
+    """Earliest tick at which something may follow, given the tick at which it ended.
+
+    Step ``i`` holds for ends in ``(ends[i-1], ends[i]]`` and answers
+    ``max(end + lags[i], floors[i])``; the last step also holds for every later end.
+    The answer never falls as the end rises (``services/inputs.py`` and the instance reader
+    check this with :func:`curve_faults`).
+    """
+
+    ends: tuple[int, ...]
+    lags: tuple[int, ...]
+    floors: tuple[int, ...]
+
+    def ready(self, end: int) -> int:
+        """Return the earliest start (tick) after an end at tick ``end``."""
+        step = min(bisect_left(self.ends, end), len(self.ends) - 1)
+        return max(end + self.lags[step], self.floors[step])
+
+
+def constant_lag(ticks: int) -> ReadyCurve:
+    """Return the curve of a wait that is always ``ticks`` long."""
+    return ReadyCurve((0,), (ticks,), (0,))
+
+
+def curve_faults(curve: ReadyCurve) -> list[str]:
+    """Return what is wrong with a curve: uneven lengths, unsorted ends, or a falling answer."""
+    lengths = {len(curve.ends), len(curve.lags), len(curve.floors)}
+    if len(lengths) != 1 or 0 in lengths:
+        return ["uneven"]
+    faults = []
+    for here, after in zip(range(len(curve.ends)), range(1, len(curve.ends)), strict=False):
+        if curve.ends[after] <= curve.ends[here]:
+            faults.append("unsorted")
+        elif curve.ready(curve.ends[here] + 1) < curve.ready(curve.ends[here]):
+            faults.append("falling")
+    return faults
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """``after`` may not start before ``curve`` says so, given when ``before`` ended.
+
+    Two tasks may have several waits between them; the latest binds. ``reason`` is a code for
+    explanations: ``order``, ``set``, ``rule`` or ``air``.
+    """
+
+    before: str
+    after: str
+    curve: str
+    reason: str = "order"
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """A task given to a crew from ``start`` to ``end`` (ticks)."""
+
+    task: str
+    crew: str
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """Work that one crew does at one go, within one of its windows.
+
+    person_minutes: work content; it lasts ``ceil(person_minutes / heads / 5)`` ticks, at least 1.
+    room: only one task runs in a room at a time.
+    run: tasks with the same run are done by the same crew, one after another in the order in
+        which ``Problem.tasks`` lists them (a coat that goes from room to room).
+    crews: ids of the crews that may do it, or None for every crew with all its ``skills``.
+    release: not before this tick. ``starts``: spans in which it may start, None for any.
+    open: spans of which one must hold the whole task, None for always.
+    batch_ticks: work goes in batches of this length from the task's start, and the last batch
+        must begin at least so long before the window's end less the wash-up; 0 for no batches.
+    air_space, dusty, wet_curve: a dusty task may not overlap a wet one in the same air space: it
+        ends before the wet task starts or starts after ``wet_curve`` of the wet task's end.
+    handover: the promise it counts towards, at its end or at ``done_curve`` of its end.
+    fixed: where it must stay (work in progress, frozen or pinned), or None.
+    """
+
+    id: str
+    house: str
+    room: str
+    person_minutes: int
+    run: str | None = None
+    skills: frozenset[str] = frozenset()
+    crews: tuple[str, ...] | None = None
+    release: int = 0
+    starts: tuple[Span, ...] | None = None
+    open: tuple[Span, ...] | None = None
+    batch_ticks: int = 0
+    air_space: str | None = None
+    dusty: bool = False
+    wet_curve: str | None = None
+    handover: str | None = None
+    done_curve: str | None = None
+    fixed: Placement | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Everything one planning run is told; it is stored as JSON with the run.
+
+    A crew's block is its consecutive tasks at one house inside one window. A block starts with
+    ``setup_ticks`` before its first task and ends with ``washup_ticks`` after its last, both
+    inside the window; between blocks at different houses in one window the crew also travels
+    ``travel[a, b]`` ticks (absent pairs take none). Waiting inside a block asks for neither.
+    A visit is a crew's tasks at one house on one day; one with less work than
+    ``worthwhile_ticks`` counts twice in the score.
+    ``horizon``: every task ends at or before this tick. ``now``: nothing not fixed starts earlier.
+    """
+
+    origin: str
+    horizon: int
+    crews: tuple[Crew, ...]
+    houses: tuple[House, ...]
+    tasks: tuple[Task, ...]
+    handovers: tuple[Handover, ...] = ()
+    waits: tuple[Wait, ...] = ()
+    curves: Mapping[str, ReadyCurve] = field(default_factory=dict)
+    travel: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    now: int = 0
+    setup_ticks: int = 0
+    washup_ticks: int = 0
+    worthwhile_ticks: int = 0
+
+
+def duration_ticks(person_minutes: int, heads: int) -> int:
+    """Return how many whole ticks ``heads`` people need for ``person_minutes`` of work."""
+    return max(1, -(-person_minutes // (heads * TICK_MINUTES)))
+
+
+def last_batch_ticks(duration: int, batch_ticks: int) -> int:
+    """Return the ticks from a task's start that must be left before the window's wash-up.
+
+    Batches begin every ``batch_ticks``; each must begin ``batch_ticks`` before the wash-up, so
+    the need is the duration rounded up to whole batches. Without batches it is the duration.
+    """
+    return -(-duration // batch_ticks) * batch_ticks if batch_ticks else duration

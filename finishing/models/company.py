@@ -27,6 +27,9 @@ class Company(Row):
         max_length=20, choices=[(f, f.value) for f in Family], default=Family.GA214
     )
     stages = models.JSONField(default=default_stages)
+    stages_off_by_level = models.JSONField(
+        default=dict, blank=True, help_text='stages not done at a level: {"GA-214 2": ["inspect"]}'
+    )
     drying_rule = models.CharField(
         max_length=10, choices=DryingRule.choices, default=DryingRule.HOURS
     )

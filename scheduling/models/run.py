@@ -18,7 +18,7 @@ class PlanRun(Owned):
     requested_at = models.DateTimeField()
     claimed_at = models.DateTimeField(null=True)
     finished_at = models.DateTimeField(null=True)
-    today = models.DateField(null=True, help_text="plan as on this day; null for the real one")
+    plan_from = models.DateTimeField(help_text="the moment planned from: nothing starts earlier")
     seconds = models.FloatField(default=10)
     work = models.PositiveIntegerField(null=True)
     seed = models.PositiveIntegerField(default=1)

@@ -27,12 +27,14 @@ class Window:
 
     ``day`` numbers the crew's local working day: windows before and after a lunch break share
     it. ``heads`` is how many people work in this window; a task's length follows from it.
+    ``lacks`` are skills of the crew that nobody who is there in this window has.
     """
 
     start: int
     end: int
     day: int
     heads: int = 1
+    lacks: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

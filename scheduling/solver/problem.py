@@ -142,6 +142,8 @@ class Task:
         must begin at least so long before the window's end less the wash-up; 0 for no batches.
     air_space, dusty, wet_curve: a dusty task may not overlap a wet one in the same air space: it
         ends before the wet task starts or starts after ``wet_curve`` of the wet task's end.
+    grade: how hard what it leaves on the room is (higher is harder), None for nothing; in a room
+        nothing may go over a lower grade.
     handover: the promise it counts towards, at its end or at ``done_curve`` of its end.
     fixed: where it must stay (work in progress, frozen or pinned), or None.
     """
@@ -160,6 +162,7 @@ class Task:
     air_space: str | None = None
     dusty: bool = False
     wet_curve: str | None = None
+    grade: int | None = None
     handover: str | None = None
     done_curve: str | None = None
     fixed: Placement | None = None

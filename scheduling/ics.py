@@ -1,0 +1,140 @@
+"""Plain entries -> the bytes of a calendar file (RFC 5545, RFC 7986).
+
+Pure: the same feed gives the same bytes, in any process, on any machine, at any time.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from icalendar import (
+    Calendar,
+    Event,
+    Timezone,
+    TimezoneDaylight,
+    TimezoneStandard,
+    vDuration,
+    vText,
+)
+
+from scheduling.timezones import Observance, observances, pinned_zone
+
+REFRESH_EVERY = timedelta(hours=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One event. ``starts`` and ``ends``: both instants, or both days with an exclusive end.
+
+    modified_at: the publication that last changed what the entry says; strictly rising.
+    position: latitude and longitude in degrees.
+    """
+
+    uid: UUID
+    sequence: int
+    created_at: datetime
+    modified_at: datetime
+    starts: datetime | date
+    ends: datetime | date
+    title: str
+    description: str = ""
+    location: str = ""
+    position: tuple[float, float] | None = None
+    url: str = ""
+    cancelled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """A calendar. zone: the IANA zone in which its timed entries are written."""
+
+    name: str
+    description: str
+    zone: str
+    entries: tuple[Entry, ...]
+    prodid: str = "-//Coatweave//Crew weeks//EN"
+
+
+def feed_bytes(feed: Feed) -> bytes:
+    """Return a feed as a calendar file.
+
+    It has no METHOD (PUBLISH asks for an ORGANIZER), no SOURCE (it would hold the secret
+    address) and no UID of its own (some clients then take the whole file for one item).
+    """
+    calendar = Calendar()
+    calendar.add("prodid", feed.prodid)
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    for name in ("name", "x-wr-calname"):
+        calendar.add(name, vText(feed.name))  # a bare str would go out unescaped
+    calendar.add("x-wr-caldesc", vText(feed.description))
+    calendar.add("refresh-interval", vDuration(REFRESH_EVERY, params={"VALUE": "DURATION"}))
+    calendar.add("x-published-ttl", vDuration(REFRESH_EVERY))
+    if _has_timed(feed) and feed.zone != "UTC":
+        calendar.add_component(_timezone(feed))
+    zone = pinned_zone(feed.zone)
+    for entry in sorted(feed.entries, key=lambda e: (_instant(e.starts), e.uid)):
+        calendar.add_component(_event(entry, zone))
+    data: bytes = calendar.to_ical()
+    return data
+
+
+def _event(entry: Entry, zone: ZoneInfo) -> Event:
+    event = Event()
+    event.add("uid", str(entry.uid))
+    event.add("sequence", entry.sequence)
+    event.add("dtstamp", entry.modified_at.astimezone(UTC))
+    event.add("created", entry.created_at.astimezone(UTC))
+    event.add("last-modified", entry.modified_at.astimezone(UTC))
+    event.add("dtstart", _moment(entry.starts, zone))
+    event.add("dtend", _moment(entry.ends, zone))
+    event.add("summary", entry.title)
+    event.add("status", "CANCELLED" if entry.cancelled else "CONFIRMED")
+    takes_time = isinstance(entry.starts, datetime) and not entry.cancelled
+    event.add("transp", "OPAQUE" if takes_time else "TRANSPARENT")
+    event.add("class", "PRIVATE")
+    for name in ("description", "location", "url"):
+        if text := getattr(entry, name):
+            event.add(name, text)
+    if entry.position:
+        event.add("geo", entry.position)
+    return event
+
+
+def _moment(moment: datetime | date, zone: ZoneInfo) -> datetime | date:
+    """Return local time, but UTC in the second of two hours of one name: only UTC tells them apart."""
+    if not isinstance(moment, datetime):
+        return moment
+    local = moment.astimezone(zone)
+    return local.astimezone(UTC) if local.fold else local
+
+
+def _timezone(feed: Feed) -> Timezone:
+    years = [_instant(moment).year for e in feed.entries for moment in (e.starts, e.ends)]
+    component = Timezone()
+    component.add("tzid", feed.zone)
+    for observance in observances(feed.zone, min(years) - 1, max(years) + 1):
+        component.add_component(_observance(observance))
+    return component
+
+
+def _observance(observance: Observance) -> TimezoneStandard | TimezoneDaylight:
+    part = TimezoneDaylight() if observance.is_daylight else TimezoneStandard()
+    part.add("tzname", observance.name)
+    part.add("tzoffsetfrom", observance.offset_from)
+    part.add("tzoffsetto", observance.offset_to)
+    part.add("dtstart", observance.onset)
+    if rule := observance.rule:
+        part.add("rrule", {"freq": "YEARLY", "bymonth": rule.month, "byday": rule.by_day})
+    return part
+
+
+def _has_timed(feed: Feed) -> bool:
+    return any(isinstance(entry.starts, datetime) for entry in feed.entries)
+
+
+def _instant(moment: datetime | date) -> datetime:
+    if isinstance(moment, datetime):
+        return moment.astimezone(UTC)
+    return datetime(moment.year, moment.month, moment.day, tzinfo=UTC)

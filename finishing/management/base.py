@@ -1,0 +1,103 @@
+"""What commands about a company share: a ready database, the company, faults on standard error."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import connection, transaction
+from django.db.migrations.executor import MigrationExecutor
+
+from finishing.models import Company
+from finishing.models.zones import validate_zone
+from finishing.queries.companies import UnknownCompany, chosen_company
+from finishing.services.companies import company_for_import
+from finishing.services.errors import InputFaults
+
+
+class CompanyCommand(BaseCommand):
+    """A command about one company: put the work in ``work``."""
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--company", metavar="NAME", help="needed where there are several")
+
+    def handle(self, *_args: Any, **options: Any) -> None:
+        self.prepare_database()
+        try:
+            self.work(self.find_company(options), options)
+        except UnknownCompany as error:
+            raise CommandError(f"{error}; use --company NAME") from None
+
+    def find_company(self, options: dict[str, Any]) -> Company:
+        return chosen_company(options["company"])
+
+    def work(self, company: Company, options: dict[str, Any]) -> None:
+        raise NotImplementedError
+
+    def prepare_database(self) -> None:
+        """Bring the embedded database up to date; ask for ``migrate`` on any other."""
+        executor = MigrationExecutor(connection)
+        if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
+            return
+        if connection.vendor != "sqlite":
+            raise CommandError("the database is not up to date: run manage.py migrate first")
+        call_command("migrate", verbosity=0)
+        self.stderr.write(f"database brought up to date: {connection.settings_dict['NAME']}")
+
+
+class ImportCommand(CompanyCommand):
+    """Reads one file into a company, which it makes where there is none; all or nothing."""
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        super().add_arguments(parser)
+        parser.add_argument("file", type=Path, metavar="FILE.csv")
+        parser.add_argument("--zone", type=known_zone, help="IANA time zone of a new company")
+        parser.add_argument("--country", default="", help="ISO 3166 code of a new company")
+
+    def find_company(self, options: dict[str, Any]) -> Company:
+        company, made = company_for_import(
+            name=options["company"], zone=options["zone"] or "UTC", country=options["country"]
+        )
+        if made:
+            self.made.append(f"made the company {company.name!r}, time zone {company.zone}")
+        return company
+
+    def handle(self, *_args: Any, **options: Any) -> None:
+        self.made: list[str] = []
+        self.prepare_database()
+        try:
+            with transaction.atomic():
+                self.work(self.find_company(options), options)
+        except UnknownCompany as error:
+            raise CommandError(f"{error}; use --company NAME") from None
+        except InputFaults as error:
+            self._refuse([str(fault) for fault in error.faults])
+        except ValidationError as error:
+            self._refuse(error.messages)
+        for line in self.made:
+            self.stdout.write(line)
+
+    def _refuse(self, faults: list[str]) -> None:
+        for fault in faults:
+            self.stderr.write(fault)
+        count = "1 fault" if len(faults) == 1 else f"{len(faults)} faults"
+        raise CommandError(f"{count}: nothing was imported")
+
+
+def file_content(path: Path) -> bytes:
+    """Return a file's bytes, or end the command with what is wrong with the file."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise CommandError(f"{path}: {error.strerror}") from None
+
+
+def known_zone(name: str) -> str:
+    """Return the name of an IANA zone; argparse reports any other."""
+    try:
+        validate_zone(name)
+    except ValidationError as error:
+        raise argparse.ArgumentTypeError(error.messages[0]) from None
+    return name

@@ -1,0 +1,28 @@
+"""manage.py import_houses houses.csv"""
+
+from typing import Any
+
+from finishing.management.base import ImportCommand, file_content
+from finishing.models import Company
+from finishing.services.house_sheet import read_houses
+from finishing.services.houses import put_house
+from finishing.services.sheet_lookups import Lookups
+
+
+class Command(ImportCommand):
+    help = (
+        "Import houses with their rooms and joints; a house of the same name is brought up to date."
+    )
+
+    def work(self, company: Company, options: dict[str, Any]) -> None:
+        path = options["file"]
+        houses = read_houses(
+            name=path.name, content=file_content(path), lookups=Lookups.of(company)
+        )
+        for house in houses:
+            put_house(company=company, house=house)
+            rooms = sum(len(area.rooms) for area in house.areas)
+            self.stdout.write(
+                f"{house.name}: {len(house.areas)} areas, {rooms} rooms, "
+                f"handover {house.handover_on}"
+            )

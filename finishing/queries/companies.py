@@ -1,0 +1,36 @@
+"""Which company is meant."""
+
+from finishing.models import Company
+
+
+class UnknownCompany(LookupError):  # noqa: N818
+    """No company, or no single one, is meant; the message lists those there are."""
+
+
+def chosen_company(name: str | None) -> Company:
+    """Return the company of this name; without a name the only one that is not the demo.
+
+    Where there is only the demo company, that one. Raise :class:`UnknownCompany` for a name that
+    no company has, for several companies and no name, and where there is no company at all.
+    """
+    if name:
+        return _named(name)
+    own = list(Company.objects.filter(is_demo=False).order_by("name")[:2])
+    if len(own) == 1:
+        return own[0]
+    demo = Company.objects.filter(is_demo=True).first()
+    if own or demo is None:
+        raise UnknownCompany(f"which company? {_listed()}")
+    return demo
+
+
+def _named(name: str) -> Company:
+    try:
+        return Company.objects.get(name=name)
+    except Company.DoesNotExist:
+        raise UnknownCompany(f"no company {name!r}; {_listed()}") from None
+
+
+def _listed() -> str:
+    names = list(Company.objects.order_by("name").values_list("name", flat=True))
+    return f"known: {', '.join(map(repr, names))}" if names else "there is none yet"

@@ -1,0 +1,23 @@
+"""Faults of what someone gave us: all of them at once, each with its place."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong: where ("houses.csv line 14, column level") and what."""
+
+    place: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.text}"
+
+
+class InputFaults(Exception):  # noqa: N818
+    """Everything wrong with an input. Nothing of it was kept."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(str(fault) for fault in self.faults))

@@ -1,0 +1,218 @@
+"""A Problem in whole numbers: every id is turned into an index once, so that search is quick."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from scheduling.solver.problem import Problem, ReadyCurve, Task
+from scheduling.solver.starts import StartChoices, start_choices
+
+
+@dataclass(frozen=True, slots=True)
+class Compiled:
+    """Lists are by task index unless they say otherwise.
+
+    gaps: by house and house, the ticks between two blocks of one crew in one window.
+    crews: indices of the crews that may do the task, all tasks of its run considered.
+    waits_into, waits_from: (other task, curve) pairs.
+    floors: the later of release and now.
+    foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
+    units: runs and single tasks, each a list of tasks in their order; unit_of is the index.
+    tangled: by unit, whether its tasks hold each other up by more than their order.
+    pins: (before, after, curve) of the waits whose later task is fixed.
+    members: by handover, the tasks that count towards it.
+    """
+
+    problem: Problem
+    tasks: tuple[Task, ...]
+    index: dict[str, int]
+    house: list[int]
+    gaps: list[list[int]]
+    crews: list[tuple[int, ...]]
+    floors: list[int]
+    waits_into: list[list[tuple[int, ReadyCurve]]]
+    waits_from: list[list[tuple[int, ReadyCurve]]]
+    room_mates: list[list[int]]
+    foes_of_dusty: list[list[int]]
+    foes_of_wet: list[list[int]]
+    wet_curves: list[ReadyCurve | None]
+    done: list[Callable[[int], int] | None]
+    units: list[list[int]]
+    unit_of: list[int]
+    tangled: list[bool]
+    run_before: list[int]
+    run_after: list[int]
+    pins: list[tuple[int, int, ReadyCurve]]
+    members: list[list[int]]
+    crew_index: dict[str, int]
+    choices: list[list[StartChoices | None]]
+
+    @property
+    def ghost(self) -> int:
+        """Index of the stand-in for crews that only a fixed placement names."""
+        return len(self.problem.crews)
+
+    def crew_number(self, crew: str) -> int:
+        """Return the index of a crew, or the ghost's when the Problem does not know it."""
+        return self.crew_index.get(crew, self.ghost)
+
+
+def compile_problem(problem: Problem) -> Compiled:
+    """Return the Problem in indices; it must refer only to ids it defines."""
+    tasks = problem.tasks
+    index = {task.id: i for i, task in enumerate(tasks)}
+    houses = {house.id: i for i, house in enumerate(problem.houses)}
+    crew_index = {crew.id: i for i, crew in enumerate(problem.crews)}
+    waits_into: list[list[tuple[int, ReadyCurve]]] = [[] for _ in tasks]
+    waits_from: list[list[tuple[int, ReadyCurve]]] = [[] for _ in tasks]
+    pins = []
+    for wait in problem.waits:
+        before, after, curve = index[wait.before], index[wait.after], problem.curves[wait.curve]
+        waits_into[after].append((before, curve))
+        waits_from[before].append((after, curve))
+        if tasks[after].fixed and not tasks[before].fixed:
+            pins.append((before, after, curve))
+    units, unit_of = _units(tasks)
+    crews = _crews(problem, units, crew_index)
+    curves = [problem.curves[task.wet_curve] if task.wet_curve else None for task in tasks]
+    dusty = [i for i, task in enumerate(tasks) if task.dusty and task.air_space is not None]
+    wet = [i for i, task in enumerate(tasks) if curves[i] and task.air_space is not None]
+    foes_of_dusty = _same_air(tasks, dusty, wet)
+    run_before, run_after = _neighbours(units, len(tasks))
+    return Compiled(
+        problem=problem,
+        tasks=tasks,
+        index=index,
+        house=[houses[task.house] for task in tasks],
+        gaps=_gaps(problem),
+        crews=crews,
+        floors=[max(task.release, problem.now) for task in tasks],
+        waits_into=waits_into,
+        waits_from=waits_from,
+        room_mates=_room_mates(tasks),
+        foes_of_dusty=foes_of_dusty,
+        foes_of_wet=_same_air(tasks, wet, dusty),
+        wet_curves=curves,
+        done=[problem.curves[t.done_curve].ready if t.done_curve else None for t in tasks],
+        units=units,
+        unit_of=unit_of,
+        tangled=_tangled(units, unit_of, waits_into, foes_of_dusty),
+        run_before=run_before,
+        run_after=run_after,
+        pins=pins,
+        members=[
+            [i for i, task in enumerate(tasks) if task.handover == handover.id]
+            for handover in problem.handovers
+        ],
+        crew_index=crew_index,
+        choices=_all_choices(problem, crews),
+    )
+
+
+def _units(tasks: tuple[Task, ...]) -> tuple[list[list[int]], list[int]]:
+    """Group tasks by run in the order of the Problem; a task without a run is its own unit."""
+    groups: dict[tuple[str, str], list[int]] = {}
+    for i, task in enumerate(tasks):
+        groups.setdefault(("task", task.id) if task.run is None else ("run", task.run), []).append(
+            i
+        )
+    units = list(groups.values())
+    unit_of = [0] * len(tasks)
+    for number, unit in enumerate(units):
+        for task_number in unit:
+            unit_of[task_number] = number
+    return units, unit_of
+
+
+def _crews(
+    problem: Problem, units: list[list[int]], crew_index: dict[str, int]
+) -> list[tuple[int, ...]]:
+    """Return by task the crews its whole run may have.
+
+    A run already begun by the crew of its last fixed task stays with it, if it may do the rest.
+    """
+    crews: list[tuple[int, ...]] = [()] * len(problem.tasks)
+    for unit in units:
+        free = [problem.tasks[i] for i in unit if problem.tasks[i].fixed is None]
+        able = tuple(
+            number
+            for number, crew in enumerate(problem.crews)
+            if all(
+                task.skills <= crew.skills and (task.crews is None or crew.id in task.crews)
+                for task in free
+            )
+        )
+        held = [fixed.crew for i in unit if (fixed := problem.tasks[i].fixed)]
+        if held and crew_index.get(held[-1]) in able:
+            able = (crew_index[held[-1]],)
+        for i in unit:
+            crews[i] = able
+    return crews
+
+
+def _gaps(problem: Problem) -> list[list[int]]:
+    around = problem.setup_ticks + problem.washup_ticks
+    return [
+        [
+            0 if here.id == there.id else around + problem.travel.get((here.id, there.id), 0)
+            for there in problem.houses
+        ]
+        for here in problem.houses
+    ]
+
+
+def _room_mates(tasks: tuple[Task, ...]) -> list[list[int]]:
+    rooms: dict[str, list[int]] = {}
+    for i, task in enumerate(tasks):
+        rooms.setdefault(task.room, []).append(i)
+    return [[j for j in rooms[task.room] if j != i] for i, task in enumerate(tasks)]
+
+
+def _same_air(tasks: tuple[Task, ...], ones: list[int], others: list[int]) -> list[list[int]]:
+    """Return for each of ``ones`` those of ``others`` that share its air."""
+    foes: list[list[int]] = [[] for _ in tasks]
+    for i in ones:
+        foes[i] = [j for j in others if j != i and tasks[j].air_space == tasks[i].air_space]
+    return foes
+
+
+def _neighbours(units: list[list[int]], count: int) -> tuple[list[int], list[int]]:
+    """Return by task the task before and after it in its run, -1 where there is none."""
+    before, after = [-1] * count, [-1] * count
+    for unit in units:
+        for one, other in pairwise(unit):
+            before[other], after[one] = one, other
+    return before, after
+
+
+def _tangled(
+    units: list[list[int]],
+    unit_of: list[int],
+    waits_into: list[list[tuple[int, ReadyCurve]]],
+    foes_of_dusty: list[list[int]],
+) -> list[bool]:
+    return [
+        any(
+            unit_of[other] == number
+            for i in unit
+            for other in [*(before for before, _ in waits_into[i]), *foes_of_dusty[i]]
+        )
+        for number, unit in enumerate(units)
+    ]
+
+
+def _all_choices(problem: Problem, crews: list[tuple[int, ...]]) -> list[list[StartChoices | None]]:
+    """Return by task and crew where it may start; tasks alike in all that matters share one."""
+    access = {house.id: house.access for house in problem.houses}
+    known: dict[object, StartChoices] = {}
+    table: list[list[StartChoices | None]] = []
+    for i, task in enumerate(problem.tasks):
+        row: list[StartChoices | None] = [None] * len(problem.crews)
+        for number in crews[i] if task.fixed is None else ():
+            spans = (task.starts, task.open, access[task.house])
+            key = (number, task.skills, task.person_minutes, task.batch_ticks, spans)
+            if key not in known:
+                known[key] = start_choices(task, access[task.house], problem.crews[number], problem)
+            row[number] = known[key]
+        table.append(row)
+    return table

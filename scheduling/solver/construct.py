@@ -1,0 +1,149 @@
+"""The first feasible plan: a serial list schedule under several orders, the best one kept."""
+
+from collections.abc import Callable, Sequence
+from heapq import heappop, heappush
+
+from scheduling.solver.compiled import Compiled, compile_problem
+from scheduling.solver.draft import NOWHERE, Draft, empty_draft
+from scheduling.solver.evaluate import score_of
+from scheduling.solver.insertion import FAR, place_unit
+from scheduling.solver.outcome import Outcome, Status
+from scheduling.solver.problem import Problem, duration_ticks
+from scheduling.solver.tally import key_of
+from scheduling.solver.unplaced import reasons
+
+Order = list[list[int]]
+"""Units (lists of task indices) in the order in which they are placed."""
+
+
+def construct(problem: Problem) -> Outcome:
+    """Return a feasible plan for every task that can be planned, without any search."""
+    return outcome_of(first_draft(compile_problem(problem)))
+
+
+def outcome_of(draft: Draft, bound: int = 0) -> Outcome:
+    """Return a draft as an Outcome; ``bound`` is a lateness that no plan can beat."""
+    problem, placements, unplaced = draft.compiled.problem, draft.placements(), reasons(draft)
+    score = score_of(problem, placements)
+    status = Status.FEASIBLE
+    if unplaced:
+        status = Status.PARTIAL
+    elif score.lateness <= bound:
+        status = Status.OPTIMAL
+    return Outcome(status, placements, score, unplaced, min(bound, score.lateness))
+
+
+def first_draft(compiled: Compiled) -> Draft:
+    """Return the best draft that the priority rules give."""
+    drafts = [place(compiled, order) for order in _orders(compiled)]
+    return min(drafts, key=key_of)
+
+
+def place(compiled: Compiled, order: Order) -> Draft:
+    """Place units in an order that respects the waits, after the fixed tasks.
+
+    A task whose predecessor has no place gets none either; the others go on.
+    """
+    draft = empty_draft(compiled)
+    for unit in order:
+        place_ready(draft, unit)
+    return draft
+
+
+def place_ready(draft: Draft, unit: Sequence[int]) -> bool:
+    """Place the tasks of a unit up to the first that waits for one without a place."""
+    ready: list[int] = []
+    for task in unit:
+        befores = {before for before, _ in draft.compiled.waits_into[task]} - set(ready)
+        free = draft.compiled.tasks[task].fixed is None
+        if free and any(draft.crew[before] == NOWHERE for before in befores):
+            break
+        ready.append(task)
+    return place_unit(draft, ready) and len(ready) == len(unit)
+
+
+def in_order(compiled: Compiled, rank: Callable[[int], float]) -> Order:
+    """Return the units by rising rank of their first task, each after those it waits for.
+
+    Runs that wait for each other in a ring are taken apart into single tasks.
+    """
+    order = sort_pieces(compiled, compiled.units, rank)
+    placed = {task for unit in order for task in unit}
+    if len(placed) < len(compiled.tasks):
+        pieces = [
+            piece
+            for unit in compiled.units
+            for piece in ([unit] if placed.issuperset(unit) else [[task] for task in unit])
+        ]
+        order = sort_pieces(compiled, pieces, rank)
+    return order
+
+
+def sort_pieces(compiled: Compiled, pieces: Order, rank: Callable[[int], float]) -> Order:
+    """Sort topologically, smallest rank of a piece's first task first.
+
+    Pieces that wait for each other in a ring, and all after them, drop out.
+    """
+    piece_of = {task: number for number, piece in enumerate(pieces) for task in piece}
+    followers: list[set[int]] = [set() for _ in pieces]
+    for number, piece in enumerate(pieces):
+        for task in piece:
+            befores = [before for before, _ in compiled.waits_into[task]]
+            befores += [compiled.run_before[task]] if compiled.run_before[task] >= 0 else []
+            for before in befores:
+                if piece_of.get(before, number) != number:
+                    followers[piece_of[before]].add(number)
+    missing = [0] * len(pieces)
+    for group in followers:
+        for number in group:
+            missing[number] += 1
+    heap: list[tuple[float, int]] = []
+    for number, piece in enumerate(pieces):
+        if not missing[number]:
+            heappush(heap, (rank(piece[0]), number))
+    order = []
+    while heap:
+        number = heappop(heap)[1]
+        order.append(pieces[number])
+        for follower in followers[number]:
+            missing[follower] -= 1
+            if not missing[follower]:
+                heappush(heap, (rank(pieces[follower][0]), follower))
+    return order
+
+
+def _orders(compiled: Compiled) -> list[Order]:
+    """Return the orders to try: by due tick, by slack, by work still to come, as listed."""
+    due, tail = due_and_tail(compiled)
+    ranks: list[Callable[[int], float]] = [
+        lambda task: due[task],
+        lambda task: due[task] - tail[task],
+        lambda task: -tail[task],
+        lambda task: task,
+    ]
+    return [in_order(compiled, rank) for rank in ranks]
+
+
+def due_and_tail(compiled: Compiled) -> tuple[list[int], list[int]]:
+    """Return by task the earliest due tick it serves, and the work and waits after its start.
+
+    The whole run counts, as it is placed at one go. Waits are taken at their shortest lag.
+    """
+    problem, count = compiled.problem, len(compiled.tasks)
+    due, tail = [FAR] * count, [0] * count
+    dues = {handover.id: handover.due for handover in problem.handovers}
+    for unit in reversed(in_order(compiled, lambda task: task)):
+        for task in reversed(unit):
+            mine = compiled.tasks[task]
+            if mine.handover is not None:
+                due[task] = min(due[task], dues[mine.handover])
+            later = compiled.run_after[task]
+            follows = [(later, 0)] if later >= 0 else []
+            follows += [(after, min(curve.lags)) for after, curve in compiled.waits_from[task]]
+            for after, lag in follows:
+                fixed = compiled.tasks[after].fixed
+                due[task] = min(due[task], due[after], fixed.start if fixed else FAR)
+                tail[task] = max(tail[task], tail[after] + max(0, lag))
+            heads = max((c.windows[0].heads for c in problem.crews if c.windows), default=1)
+            tail[task] += duration_ticks(mine.person_minutes, heads)
+    return due, tail

@@ -1,0 +1,219 @@
+"""A plan in the making: who is where when, and the earliest place for one more task."""
+
+from bisect import bisect_left, bisect_right
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from scheduling.solver.compiled import Compiled
+from scheduling.solver.curves import latest_end
+from scheduling.solver.problem import Placement
+
+NOWHERE = -1
+"""Crew index of a task that has no place yet."""
+
+
+class Place(NamedTuple):
+    """A crew (index), ticks, and the number of the crew's window."""
+
+    crew: int
+    start: int
+    end: int
+    window: int
+
+
+class Bounds(NamedTuple):
+    """What the tasks already placed leave to one task, whoever does it.
+
+    It starts at or after ``floor``, ends at or before ``latest`` and stays out of ``blocks``.
+    """
+
+    floor: int
+    latest: int
+    blocks: list[tuple[int, int]]
+
+
+@dataclass(slots=True)
+class Draft:
+    """Places by task index, and each crew's tasks in the order of their starts.
+
+    ``until`` and ``leaves`` say when and at which house (index) a crew is free after a task;
+    they differ from its end and house only where fixed tasks of one crew overlap.
+    """
+
+    compiled: Compiled
+    crew: list[int]
+    start: list[int]
+    end: list[int]
+    window: list[int]
+    until: list[int]
+    leaves: list[int]
+    begins: list[list[int]]
+    items: list[list[int]]
+
+    def copy(self) -> "Draft":
+        """Return a draft that can be changed without changing this one."""
+        return Draft(
+            self.compiled,
+            self.crew[:],
+            self.start[:],
+            self.end[:],
+            self.window[:],
+            self.until[:],
+            self.leaves,
+            [begins[:] for begins in self.begins],
+            [items[:] for items in self.items],
+        )
+
+    def put(self, task: int, place: Place) -> None:
+        """Give a task its place; whether the place is allowed is the caller's business."""
+        self.crew[task], self.start[task], self.end[task], self.window[task] = place
+        self.until[task] = place.end
+        begins, items = self.begins[place.crew], self.items[place.crew]
+        spot = bisect_right(begins, place.start)
+        begins.insert(spot, place.start)
+        items.insert(spot, task)
+
+    def take(self, task: int) -> Place:
+        """Take a task out of the draft and return the place it had."""
+        crew, start = self.crew[task], self.start[task]
+        spot = self.items[crew].index(task, bisect_left(self.begins[crew], start))
+        del self.begins[crew][spot], self.items[crew][spot]
+        self.crew[task] = NOWHERE
+        return Place(crew, start, self.end[task], self.window[task])
+
+    def bounds(self, task: int, heed_pins: bool = True) -> Bounds:
+        """Return what waits, run order, room and air leave to a task.
+
+        With ``heed_pins`` false the task may come too late for fixed tasks that wait for it.
+        """
+        compiled, crew, end = self.compiled, self.crew, self.end
+        floor = compiled.floors[task]
+        for before, curve in compiled.waits_into[task]:
+            if crew[before] != NOWHERE:
+                floor = max(floor, curve.ready(end[before]))
+        latest = compiled.problem.horizon
+        for after, curve in compiled.waits_from[task]:
+            if crew[after] != NOWHERE and (heed_pins or compiled.tasks[after].fixed is None):
+                latest = min(latest, latest_end(curve, self.start[after]))
+        before = compiled.run_before[task]
+        if before >= 0 and crew[before] != NOWHERE:
+            floor = max(floor, end[before])
+        after = compiled.run_after[task]
+        heeded = heed_pins or compiled.tasks[after].fixed is None
+        if after >= 0 and crew[after] != NOWHERE and heeded:
+            latest = min(latest, self.start[after])
+        return Bounds(floor, latest, self._blocks(task, floor))
+
+    def _blocks(self, task: int, floor: int) -> list[tuple[int, int]]:
+        """Return the spans that the task may not touch: room taken, dust, wet air."""
+        compiled, crew, end = self.compiled, self.crew, self.end
+        blocks = [
+            (self.start[mate], end[mate])
+            for mate in compiled.room_mates[task]
+            if end[mate] > floor and crew[mate] != NOWHERE
+        ]
+        for wet in compiled.foes_of_dusty[task]:
+            curve = compiled.wet_curves[wet]
+            if crew[wet] != NOWHERE and curve:
+                blocks.append((self.start[wet], max(end[wet], curve.ready(end[wet]))))
+        curve = compiled.wet_curves[task]
+        for dusty in compiled.foes_of_wet[task]:
+            if crew[dusty] != NOWHERE and end[dusty] > floor and curve:
+                start = self.start[dusty]
+                blocks.append((min(start, latest_end(curve, start)), end[dusty]))
+        return blocks
+
+    def earliest(self, task: int, crew: int, bounds: Bounds, before: int) -> Place | None:
+        """Return the crew's earliest place for a task within bounds that ends before a tick."""
+        compiled = self.compiled
+        choices = compiled.choices[task][crew]
+        if choices is None:
+            return None
+        floor, latest, blocks = bounds
+        latest = min(latest, before - 1)
+        begins, items, until, leaves = self.begins[crew], self.items[crew], self.until, self.leaves
+        home, gaps = compiled.house[task], compiled.gaps
+        highs = choices.highs
+        for choice in range(bisect_left(highs, floor), len(highs)):
+            start, high = max(floor, choices.lows[choice]), highs[choice]
+            duration = choices.durations[choice]
+            if start >= latest:
+                return None
+            high = min(high, latest - duration)
+            opens, closes = choices.opens[choice], choices.closes[choice]
+            spot = bisect_right(begins, start)
+            while start <= high:
+                if spot:
+                    last = items[spot - 1]
+                    clear = until[last]
+                    if clear > opens:
+                        clear += gaps[leaves[last]][home]
+                    if clear > start:
+                        start = clear
+                        if start > high:
+                            break
+                end = start + duration
+                if spot < len(begins):
+                    limit = begins[spot]
+                    if limit < closes:
+                        limit -= gaps[home][compiled.house[items[spot]]]
+                    if limit < end:
+                        spot += 1
+                        start = max(start, begins[spot - 1])
+                        continue
+                moved = _past(blocks, start, end)
+                if moved == start:
+                    return Place(crew, start, end, choices.windows[choice])
+                start = moved
+                spot = bisect_right(begins, start, spot)
+        return None
+
+    def placements(self) -> tuple[Placement, ...]:
+        """Return what is placed, fixed tasks as they were given, in the order of the Problem."""
+        problem = self.compiled.problem
+        return tuple(
+            task.fixed
+            or Placement(task.id, problem.crews[self.crew[i]].id, self.start[i], self.end[i])
+            for i, task in enumerate(problem.tasks)
+            if self.crew[i] != NOWHERE
+        )
+
+
+def empty_draft(compiled: Compiled) -> Draft:
+    """Return a draft that holds the fixed tasks, exactly as given, and nothing else."""
+    count, crews = len(compiled.tasks), compiled.ghost + 1
+    draft = Draft(
+        compiled,
+        crew=[NOWHERE] * count,
+        start=[0] * count,
+        end=[0] * count,
+        window=[0] * count,
+        until=[0] * count,
+        leaves=compiled.house[:],
+        begins=[[] for _ in range(crews)],
+        items=[[] for _ in range(crews)],
+    )
+    fixed = [(task.fixed, i) for i, task in enumerate(compiled.tasks) if task.fixed]
+    for place, i in sorted(fixed, key=lambda pair: (pair[0].start, pair[0].end, pair[0].task)):
+        crew = compiled.crew_number(place.crew)
+        draft.put(i, Place(crew, place.start, place.end, window_at(compiled, crew, place.start)))
+        others = draft.items[crew][:-1]
+        if others and draft.until[others[-1]] > place.end:
+            draft.until[i], draft.leaves[i] = draft.until[others[-1]], draft.leaves[others[-1]]
+    return draft
+
+
+def window_at(compiled: Compiled, crew: int, tick: int) -> int:
+    """Return the number of the crew's last window that opens at or before a tick, else 0."""
+    if crew == compiled.ghost:
+        return 0
+    opens = [window.start for window in compiled.problem.crews[crew].windows]
+    return max(0, bisect_right(opens, tick) - 1)
+
+
+def _past(blocks: list[tuple[int, int]], start: int, end: int) -> int:
+    """Return ``start``, or the end of a block that [start, end) touches."""
+    for first, last in blocks:
+        if first < end and start < last:
+            return last
+    return start

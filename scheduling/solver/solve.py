@@ -1,0 +1,34 @@
+"""The recipe: a first plan by rule, then better ones for as long as the limits allow."""
+
+from collections.abc import Callable
+
+from scheduling.solver.bound import lateness_bound
+from scheduling.solver.budget import Budget
+from scheduling.solver.compiled import compile_problem
+from scheduling.solver.construct import first_draft
+from scheduling.solver.improve import improve
+from scheduling.solver.incumbent import Incumbent
+from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.problem import Problem
+
+
+def _ignore(_: Outcome) -> None:
+    return None
+
+
+def solve(
+    problem: Problem,
+    limits: Limits,
+    stopwatch: Callable[[], float],
+    report: Callable[[Outcome], None] = _ignore,
+) -> Outcome:
+    """Return the best plan found within the limits; what cannot be planned is named in it.
+
+    ``stopwatch`` returns seconds since the start of the solve. ``report`` is called with the
+    first plan and with every better one.
+    """
+    budget = Budget(limits, stopwatch)
+    compiled = compile_problem(problem)
+    incumbent = Incumbent(first_draft(compiled), lateness_bound(compiled), stopwatch, report)
+    improve(incumbent, budget)
+    return incumbent.outcome()

@@ -1,0 +1,53 @@
+"""Why a task found no place."""
+
+from scheduling.solver.compiled import Compiled
+from scheduling.solver.draft import NOWHERE, Draft
+from scheduling.solver.outcome import Unplaced
+from scheduling.solver.problem import duration_ticks, last_batch_ticks
+
+
+def reasons(draft: Draft) -> tuple[Unplaced, ...]:
+    """Return every task without a place, with the code of the first reason that holds."""
+    compiled = draft.compiled
+    return tuple(
+        Unplaced(task.id, *_reason(draft, i))
+        for i, task in enumerate(compiled.tasks)
+        if draft.crew[i] == NOWHERE
+    )
+
+
+def _reason(draft: Draft, task: int) -> tuple[str, str]:
+    compiled = draft.compiled
+    befores = [before for before, _ in compiled.waits_into[task]]
+    befores += [compiled.run_before[task]] if compiled.run_before[task] >= 0 else []
+    if not compiled.crews[task]:
+        return "no_crew", ""
+    if _too_long(compiled, task):
+        return "too_long", ""
+    if not _open(compiled, task, compiled.floors[task]):
+        return "no_open_time", ""
+    for before in befores:
+        if draft.crew[before] == NOWHERE:
+            return "after_unplaced", compiled.tasks[before].id
+    if not _open(compiled, task, draft.bounds(task).floor):
+        return "no_open_time", ""
+    return "no_room", ""
+
+
+def _too_long(compiled: Compiled, task: int) -> bool:
+    """Return whether no window of any crew that may do the task is long enough for it."""
+    problem, mine = compiled.problem, compiled.tasks[task]
+    around = problem.setup_ticks + problem.washup_ticks
+    return not any(
+        window.end - window.start - around
+        >= last_batch_ticks(duration_ticks(mine.person_minutes, window.heads), mine.batch_ticks)
+        for number in compiled.crews[task]
+        for window in problem.crews[number].windows
+        if not mine.skills & window.lacks
+    )
+
+
+def _open(compiled: Compiled, task: int, floor: int) -> bool:
+    """Return whether the task could start at or after a tick if no other work were there."""
+    rows = (compiled.choices[task][number] for number in compiled.crews[task])
+    return any(row is not None and row.highs and row.highs[-1] >= floor for row in rows)

@@ -1,0 +1,256 @@
+"""Checks a plan against its Problem again, rule by rule, without any of the planner's code.
+
+Fixed tasks are as they are: the rules about when and how long do not apply to them, and two of
+them are not held against each other. Tasks that are not fixed must keep clear of them.
+"""
+
+from bisect import bisect_right
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+from scheduling.solver.evaluate import score_of
+from scheduling.solver.outcome import Outcome, Violation
+from scheduling.solver.problem import (
+    Crew,
+    Placement,
+    Problem,
+    Span,
+    Task,
+    Window,
+    duration_ticks,
+    last_batch_ticks,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What the rules look at: the Problem by id, and one place for each known task placed."""
+
+    problem: Problem
+    tasks: dict[str, Task]
+    crews: dict[str, Crew]
+    places: dict[str, Placement]
+
+    def free(self) -> Iterator[tuple[Task, Placement]]:
+        """Yield the placed tasks that are not fixed."""
+        for task in self.problem.tasks:
+            if task.fixed is None and task.id in self.places:
+                yield task, self.places[task.id]
+
+    def window(self, place: Placement) -> Window | None:
+        """Return the window of the crew that is open when the task starts, if any."""
+        windows = self.crews[place.crew].windows if place.crew in self.crews else ()
+        number = bisect_right([window.start for window in windows], place.start) - 1
+        if number < 0 or windows[number].end <= place.start:
+            return None
+        return windows[number]
+
+
+Rule = Callable[[Plan], Iterable[Violation]]
+
+
+def verify(problem: Problem, outcome: Outcome) -> list[Violation]:
+    """Return every rule of the Problem that the outcome breaks; empty when it is sound."""
+    tasks = {task.id: task for task in problem.tasks}
+    places = {p.task: p for p in reversed(outcome.placements) if p.task in tasks}
+    plan = Plan(problem, tasks, {crew.id: crew for crew in problem.crews}, places)
+    faults = list(_account(plan, outcome))
+    for rule in RULES:
+        faults.extend(rule(plan))
+    if score_of(problem, places.values()) != outcome.score:
+        faults.append(Violation("score"))
+    return faults
+
+
+def _account(plan: Plan, outcome: Outcome) -> Iterator[Violation]:
+    """Every task has one place or one reason for having none."""
+    placed = Counter(place.task for place in outcome.placements)
+    unplaced = Counter(item.task for item in outcome.unplaced)
+    for task in plan.tasks:
+        if placed[task] + unplaced[task] == 0:
+            yield Violation("missing", task)
+    for task, count in (placed + unplaced).items():
+        if task not in plan.tasks:
+            yield Violation("unknown_task", task)
+        elif count > 1:
+            yield Violation("twice", task)
+
+
+def _crew_and_skill(plan: Plan) -> Iterator[Violation]:
+    for task, place in plan.free():
+        crew = plan.crews.get(place.crew)
+        if crew is None:
+            yield Violation("crew_unknown", task.id, place.crew)
+        elif not task.skills <= crew.skills or (
+            task.crews is not None and crew.id not in task.crews
+        ):
+            yield Violation("skill", task.id, place.crew)
+
+
+def _window_and_length(plan: Plan) -> Iterator[Violation]:
+    """Set-up and wash-up lie in the window too; the last batch begins in time before them."""
+    problem = plan.problem
+    for task, place in plan.free():
+        window = plan.window(place)
+        if window is None:
+            yield Violation("outside_window", task.id)
+            continue
+        if task.skills & window.lacks:
+            yield Violation("skill", task.id, place.crew)
+        length = duration_ticks(task.person_minutes, window.heads)
+        if place.end - place.start != length:
+            yield Violation("duration", task.id)
+        ready, stop = window.start + problem.setup_ticks, window.end - problem.washup_ticks
+        if place.start < ready or place.end > stop:
+            yield Violation("outside_window", task.id)
+        elif place.start + last_batch_ticks(length, task.batch_ticks) > stop:
+            yield Violation("batch", task.id)
+
+
+def _bounds(plan: Plan) -> Iterator[Violation]:
+    for task, place in plan.free():
+        if place.start < plan.problem.now:
+            yield Violation("before_now", task.id)
+        if place.start < task.release:
+            yield Violation("release", task.id)
+        if place.end > plan.problem.horizon:
+            yield Violation("after_horizon", task.id)
+
+
+def _spans(plan: Plan) -> Iterator[Violation]:
+    access = {house.id: house.access for house in plan.problem.houses}
+    for task, place in plan.free():
+        if task.starts is not None and not _covered(task.starts, place.start, place.start + 1):
+            yield Violation("start", task.id)
+        if task.open is not None and not _covered(task.open, place.start, place.end):
+            yield Violation("not_open", task.id)
+        spans = access[task.house]
+        if spans is not None and not _covered(spans, place.start, place.end):
+            yield Violation("house_closed", task.id)
+
+
+def _covered(spans: Iterable[Span], start: int, end: int) -> bool:
+    return any(span.start <= start and end <= span.end for span in spans)
+
+
+def _crew_overlap_and_travel(plan: Plan) -> Iterator[Violation]:
+    by_crew: dict[str, list[Placement]] = defaultdict(list)
+    for place in plan.places.values():
+        by_crew[place.crew].append(place)
+    for crew, places in by_crew.items():
+        places.sort(key=lambda place: (place.start, place.end, place.task))
+        reach = places[0]
+        for place in places[1:]:
+            both_fixed = plan.tasks[reach.task].fixed and plan.tasks[place.task].fixed
+            if not both_fixed and place.start < reach.end:
+                yield Violation("overlap_crew", place.task, reach.task)
+            elif not both_fixed and _too_close(plan, crew, reach, place):
+                yield Violation("travel", place.task, reach.task)
+            reach = place if place.end >= reach.end else reach
+
+
+def _too_close(plan: Plan, crew: str, one: Placement, two: Placement) -> bool:
+    """Return whether there is no time between two houses in one window."""
+    here, there = plan.tasks[one.task].house, plan.tasks[two.task].house
+    if here == there or crew not in plan.crews:
+        return False
+    problem = plan.problem
+    need = problem.washup_ticks + problem.travel.get((here, there), 0) + problem.setup_ticks
+    same = any(w.start < one.end and two.start < w.end for w in plan.crews[crew].windows)
+    return same and two.start - one.end < need
+
+
+def _room_overlap(plan: Plan) -> Iterator[Violation]:
+    by_room: dict[str, list[Placement]] = defaultdict(list)
+    for place in plan.places.values():
+        by_room[plan.tasks[place.task].room].append(place)
+    for places in by_room.values():
+        for one, two in combinations(places, 2):
+            both_fixed = plan.tasks[one.task].fixed and plan.tasks[two.task].fixed
+            if not both_fixed and one.start < two.end and two.start < one.end:
+                yield Violation("room_overlap", two.task, one.task)
+
+
+def _waits(plan: Plan) -> Iterator[Violation]:
+    for wait in plan.problem.waits:
+        if plan.tasks[wait.after].fixed or wait.after not in plan.places:
+            continue
+        before = plan.places.get(wait.before)
+        curve = plan.problem.curves[wait.curve]
+        if before is None or plan.places[wait.after].start < curve.ready(before.end):
+            yield Violation("wait", wait.after, wait.before)
+
+
+def _runs(plan: Plan) -> Iterator[Violation]:
+    runs: dict[str, list[Task]] = defaultdict(list)
+    for task in plan.problem.tasks:
+        if task.run is not None:
+            runs[task.run].append(task)
+    for tasks in runs.values():
+        yield from _run_crew(plan, tasks)
+        yield from _run_order(plan, tasks)
+
+
+def _run_crew(plan: Plan, tasks: list[Task]) -> Iterator[Violation]:
+    """The free tasks share one crew: that of the last fixed one, if it may do them all."""
+    free = [task for task in tasks if task.fixed is None]
+    keepers = [task for task in tasks if task.fixed and task.fixed.crew in plan.crews][-1:]
+    last_fixed = [task for task in tasks if task.fixed][-1:]
+    crew = None
+    if keepers and keepers == last_fixed and keepers[0].fixed:
+        held = plan.crews[keepers[0].fixed.crew]
+        if all(_may(held, task) for task in free):
+            crew = held.id
+    for task in free:
+        if task.id in plan.places:
+            crew = crew or plan.places[task.id].crew
+            if plan.places[task.id].crew != crew:
+                yield Violation("run_crew", task.id)
+
+
+def _may(crew: Crew, task: Task) -> bool:
+    return task.skills <= crew.skills and (task.crews is None or crew.id in task.crews)
+
+
+def _run_order(plan: Plan, tasks: list[Task]) -> Iterator[Violation]:
+    for one, two in pairwise(tasks):
+        if two.fixed or two.id not in plan.places:
+            continue
+        if one.id not in plan.places or plan.places[two.id].start < plan.places[one.id].end:
+            yield Violation("run_order", two.id, one.id)
+
+
+def _dust_beside_wet(plan: Plan) -> Iterator[Violation]:
+    placed = [task for task in plan.problem.tasks if task.id in plan.places and task.air_space]
+    wets = [task for task in placed if task.wet_curve]
+    for dusty in (task for task in placed if task.dusty):
+        for wet in wets:
+            apart = wet.air_space != dusty.air_space or wet.id == dusty.id
+            if apart or (wet.fixed and dusty.fixed) or not wet.wet_curve:
+                continue
+            dust, coat = plan.places[dusty.id], plan.places[wet.id]
+            dry = max(coat.end, plan.problem.curves[wet.wet_curve].ready(coat.end))
+            if dust.end > coat.start and dust.start < dry:
+                yield Violation("dust_beside_wet", dusty.id, wet.id)
+
+
+def _fixed_stay(plan: Plan) -> Iterator[Violation]:
+    for task in plan.problem.tasks:
+        if task.fixed and task.id in plan.places and plan.places[task.id] != task.fixed:
+            yield Violation("fixed_moved", task.id)
+
+
+RULES: tuple[Rule, ...] = (
+    _fixed_stay,
+    _crew_and_skill,
+    _window_and_length,
+    _bounds,
+    _spans,
+    _crew_overlap_and_travel,
+    _room_overlap,
+    _waits,
+    _runs,
+    _dust_beside_wet,
+)

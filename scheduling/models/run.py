@@ -23,5 +23,8 @@ class PlanRun(Owned):
     work = models.PositiveIntegerField(null=True)
     seed = models.PositiveIntegerField(default=1)
     problem = models.JSONField(default=dict)
+    freed = models.JSONField(
+        default=dict, help_text="frozen tasks that could not stay: key -> the rule they broke"
+    )
     progress = models.JSONField(default=list, help_text="better plans: seconds, score, step")
     error = models.TextField(blank=True)

@@ -1,0 +1,83 @@
+"""When crews work, when houses are open, when areas are closed: rows to windows and spans."""
+
+from collections.abc import Iterable
+from datetime import date, time
+from zoneinfo import ZoneInfo
+
+from finishing.models import Area, Crew, CrewMember, House
+from finishing.rules.hours import parse_hours
+from scheduling.services.timeline import ONE_DAY, Timeline, local_instant, without
+from scheduling.solver import problem as solver
+from scheduling.solver.problem import Span, Window
+
+
+def crew_for_solver(crew: Crew, timeline: Timeline, holidays: frozenset[date]) -> solver.Crew:
+    """Return a crew with its windows, heads and skills, days off and holidays taken out.
+
+    A window lacks a skill that the crew has, when nobody who is there that day has it.
+    """
+    zone = ZoneInfo(crew.zone)
+    members = list(crew.members.all())
+    every_skill = frozenset(skill for member in members for skill in member.skills)
+    windows = []
+    for number, day in enumerate(timeline.days(zone)):
+        present = [] if day in holidays else members_present(crew, members, day)
+        if not present:
+            continue
+        lacks = every_skill - {skill for member in present for skill in member.skills}
+        for hours in crew.hours.all():
+            if hours.weekday != day.weekday():
+                continue
+            span = timeline.span(
+                local_instant(day, hours.start, zone), local_instant(day, hours.end, zone)
+            )
+            if span:
+                windows.append(Window(span.start, span.end, number, len(present), lacks))
+    windows.sort(key=lambda window: window.start)
+    return solver.Crew(str(crew.public_id), tuple(windows), every_skill)
+
+
+def members_present(crew: Crew, members: Iterable[CrewMember], day: date) -> list[CrewMember]:
+    """Return who of a crew works on a day, by membership dates and days off."""
+    off = [row for row in crew.days_off.all() if row.day == day]
+    if any(row.member_id is None for row in off):
+        return []
+    away = {row.member_id for row in off}
+    return [
+        member
+        for member in members
+        if member.pk not in away
+        and (member.from_day is None or member.from_day <= day)
+        and (member.to_day is None or day <= member.to_day)
+    ]
+
+
+def access_spans(house: House, timeline: Timeline) -> tuple[Span, ...] | None:
+    """Return when crews may be inside a house; None for always."""
+    if not house.access:
+        return None
+    zone = ZoneInfo(house.zone)
+    weekly = parse_hours(house.access)
+    spans = [
+        timeline.span(local_instant(day, window.start, zone), local_instant(day, window.end, zone))
+        for day in timeline.days(zone)
+        for window in weekly
+        if window.weekday == day.weekday()
+    ]
+    return tuple(sorted((span for span in spans if span), key=lambda span: span.start))
+
+
+def open_spans(area: Area, timeline: Timeline) -> tuple[Span, ...] | None:
+    """Return when an area is not closed by others; None where it never is."""
+    zone = ZoneInfo(area.house.zone)
+    closed = [
+        timeline.span(
+            local_instant(row.first_day, time.min, zone),
+            local_instant(row.last_day + ONE_DAY, time.min, zone),
+        )
+        for row in area.closures.all()
+    ]
+    gaps = [span for span in closed if span]
+    if not gaps:
+        return None
+    return tuple(without([Span(0, timeline.horizon)], gaps))

@@ -1,0 +1,96 @@
+"""The ready curves of one problem, each made once and named by what it depends on."""
+
+from collections.abc import Callable
+from datetime import time
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from finishing.models import Company, House
+from finishing.rules.cold import cold_closed_starts
+from finishing.rules.drying import dry_at
+from finishing.rules.vocabulary import Compound, Hardening
+from finishing.rules.waits import air_ready_curve, next_day_curve
+from scheduling.services.house_air import HouseAir
+from scheduling.services.timeline import TICKS_PER_HOUR, Timeline, local_instant
+from scheduling.solver.problem import ReadyCurve, Span, constant_lag
+
+
+def ticks_for(hours: float) -> int:
+    """Return a wait in whole ticks, rounded up."""
+    return -int(-hours * TICKS_PER_HOUR // 1)
+
+
+class CurveBook:
+    """Curves by id, for ``Problem.curves``."""
+
+    def __init__(self, company: Company, timeline: Timeline) -> None:
+        self.timeline = timeline
+        self.curves: dict[str, ReadyCurve] = {}
+        self._next_day = company.drying_rule == Company.DryingRule.NEXT_DAY
+
+    def lag(self, hours: float) -> str:
+        """Return the id of a constant wait in hours."""
+        ticks = ticks_for(hours)
+        return self._keep(f"lag:{ticks}", lambda: constant_lag(ticks))
+
+    def practice(self, hours: float, house: House) -> str:
+        """Return the id of a drying coat's least wait: hours, or the next day if so set."""
+        if not self._next_day:
+            return self.lag(hours)
+        zone = ZoneInfo(house.zone)
+        return self._keep(f"next_day:{house.zone}", lambda: self._day_starts(zone))
+
+    def air(self, house: House, air: HouseAir, amount: float) -> str:
+        """Return the id of the drying of an amount (1 is the table's coat) in a house's air."""
+        horizon = self.timeline.horizon
+        return self._keep(
+            f"air:{house.public_id}:{amount:.4f}",
+            lambda: ReadyCurve(*air_ready_curve(air.progress, amount, horizon_ticks=horizon)),
+        )
+
+    def _day_starts(self, zone: ZoneInfo) -> ReadyCurve:
+        starts = [
+            self.timeline.tick_after(local_instant(day, time.min, zone))
+            for day in self.timeline.days(zone)
+        ]
+        return ReadyCurve(*next_day_curve([tick for tick in starts if tick >= 0]))
+
+    def _keep(self, name: str, make: Callable[[], ReadyCurve]) -> str:
+        if name not in self.curves:
+            self.curves[name] = make()
+        return name
+
+
+def warm_starts(
+    compound: Compound, air: HouseAir, amount: float, work_hours: float, timeline: Timeline
+) -> tuple[Span, ...] | None:
+    """Return the ticks at which a coat may start, given cold and heat; None for any.
+
+    work_hours: the longest the coat may take any crew. A drying coat needs its temperatures until
+    all its water has gone, a setting one until it has set.
+    """
+    hours = np.arange(len(air.temperature_c), dtype=np.float64)
+    if compound.hardening is Hardening.DRIES:
+        # An hour's latest start is just before the next hour begins.
+        ended = np.minimum(hours + 1 + work_hours, len(hours))
+        over = dry_at(air.progress, ended, amount) - hours
+    else:
+        over = np.full(len(hours), 1 + work_hours + compound.set_hours)
+    may_start = cold_closed_starts(
+        air.temperature_c,
+        dry_hours_after=over,
+        minimum_c=compound.minimum_c,
+        maximum_c=compound.maximum_c,
+        conditioning_hours=compound.conditioning_hours,
+    )
+    within = may_start[: timeline.horizon // TICKS_PER_HOUR]
+    return None if within.all() else _spans(within)
+
+
+def _spans(may_start: NDArray[np.bool_]) -> tuple[Span, ...]:
+    """Return runs of open hours as spans of ticks."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], may_start.astype(np.int8), [0]))))
+    ticks = (edges * TICKS_PER_HOUR).tolist()
+    return tuple(Span(first, last) for first, last in zip(ticks[::2], ticks[1::2], strict=True))

@@ -1,0 +1,95 @@
+"""One planning run, from the rows as they stand to a stored, verified working plan."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from finishing.models import Company
+from scheduling.models import Plan, PlanRun
+from scheduling.services.engine import solve
+from scheduling.services.frozen import keep_what_holds
+from scheduling.services.inputs import build_inputs
+from scheduling.services.outputs import store_plan
+from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.serialize import problem_to_json
+
+
+def request_run(
+    *,
+    company: Company,
+    plan_from: datetime,
+    seconds: float = 10.0,
+    seed: int = 1,
+    work: int | None = None,
+) -> PlanRun:
+    """Store a request to plan a company's houses from a moment on."""
+    run = PlanRun(
+        company=company,
+        requested_at=timezone.now(),
+        plan_from=plan_from,
+        seconds=seconds,
+        seed=seed,
+        work=work,
+    )
+    run.full_clean()
+    run.save()
+    return run
+
+
+def run_replan(*, run_id: int) -> Plan | None:
+    """Do a queued run; None when another worker has claimed it.
+
+    Whatever happens, the run row says how it ended; the working plan changes only when a
+    verified plan has been stored whole.
+    """
+    claimed = PlanRun.objects.filter(pk=run_id, status=PlanRun.Status.QUEUED).update(
+        status=PlanRun.Status.RUNNING, claimed_at=timezone.now()
+    )
+    if not claimed:
+        return None
+    run = PlanRun.objects.select_related("company").get(pk=run_id)
+    try:
+        return _plan(run)
+    except Exception as failure:
+        PlanRun.objects.filter(pk=run_id).update(
+            status=PlanRun.Status.FAILED,
+            finished_at=timezone.now(),
+            error=f"{type(failure).__name__}: {failure}",
+        )
+        raise
+
+
+def _plan(run: PlanRun) -> Plan:
+    inputs = build_inputs(company=run.company, now=run.plan_from)
+    kept = keep_what_holds(inputs.problem)
+    inputs.problem = kept.problem
+    PlanRun.objects.filter(pk=run.pk).update(
+        problem=problem_to_json(kept.problem), freed=kept.freed
+    )
+    limits = Limits(seconds=run.seconds, work=run.work, seed=run.seed, workers=_workers(run))
+    solved = solve(kept.problem, limits, on_better=lambda better: _note_progress(run, better))
+    with transaction.atomic():
+        plan = store_plan(
+            company=run.company, run=run, inputs=inputs, outcome=solved.outcome, now=timezone.now()
+        )
+        PlanRun.objects.filter(pk=run.pk).update(
+            status=PlanRun.Status.DONE, finished_at=timezone.now(), error=solved.note
+        )
+    return plan
+
+
+def _workers(run: PlanRun) -> int:
+    """One worker where a work budget promises the same plan again, else two."""
+    return 1 if run.work else 2
+
+
+def _note_progress(run: PlanRun, better: Outcome) -> None:
+    run.progress.append(
+        {
+            "seconds": better.history[-1].seconds if better.history else 0.0,
+            "score": list(better.score),
+            "by": better.history[-1].by if better.history else "construct",
+        }
+    )
+    PlanRun.objects.filter(pk=run.pk).update(progress=run.progress)

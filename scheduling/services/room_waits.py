@@ -1,0 +1,93 @@
+"""What a stage of a room waits for: set, practice minimum, and the air that carries water off."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from finishing.models import House
+from finishing.rules.carried_water import drain_terms
+from finishing.rules.drying import STAGE_THICKNESS_MM, thickness_amount
+from finishing.rules.vocabulary import Compound, Hardening
+from scheduling.services.curves import CurveBook
+from scheduling.services.house_air import HouseAir
+from scheduling.services.room_work import RoomStage
+
+
+@dataclass(frozen=True)
+class StageWait:
+    """A stage may start when ``curve`` says so, given when ``before`` ended."""
+
+    before: RoomStage
+    curve: str
+    reason: str
+
+
+@dataclass
+class WaterInRoom:
+    """Coats of a room in order, and between which of them everything had to be dry.
+
+    Set is not dry: a setting coat hands its water on to the coats over it.
+    """
+
+    house: House
+    air: HouseAir
+    book: CurveBook
+    coats: list[RoomStage] = field(default_factory=list)
+    dry_between: list[bool] = field(default_factory=list)
+
+    def add(self, coat: RoomStage, *, after_dry: bool) -> None:
+        """Put a coat on. ``after_dry``: whether everything under it had to be dry."""
+        if self.coats:
+            self.dry_between.append(after_dry)
+        self.coats.append(coat)
+
+    def wet_amount(self) -> float:
+        """Return the most water there can be under and in the last coat (table's coat is 1)."""
+        amounts = [coat_amount(coat) for coat in self.coats]
+        terms = drain_terms(amounts, self.dry_between)
+        return max((amount for _, amount in terms), default=0.0)
+
+    def until_gone(self) -> Iterator[StageWait]:
+        """Yield the waits that together last until all water has gone."""
+        amounts = [coat_amount(coat) for coat in self.coats]
+        for number, amount in drain_terms(amounts, self.dry_between):
+            curve = self.book.air(self.house, self.air, amount)
+            yield StageWait(self.coats[number], curve, "air")
+
+
+def coat_amount(coat: RoomStage) -> float:
+    """Return the drying a coat needs by itself (the table's coat is 1)."""
+    return thickness_amount(STAGE_THICKNESS_MM[coat.stage])
+
+
+def waits_before(
+    stage: RoomStage, previous: RoomStage | None, water: WaterInRoom
+) -> list[StageWait]:
+    """Return what ``stage`` waits for, given the stage before it and the water in the room."""
+    if previous is None:
+        return []
+    if not previous.is_coat:
+        order = StageWait(previous, water.book.lag(0), "order")
+        return [order] if stage.is_coat else [order, *water.until_gone()]
+    compound = previous.compound
+    if compound is None:
+        return [StageWait(previous, water.book.lag(0), "order")]
+    if not stage.is_coat:
+        rule = StageWait(previous, water.book.practice(compound.sand_hours, water.house), "rule")
+        return [rule, *water.until_gone()]
+    if compound.hardening is Hardening.SETS:
+        return [_set_wait(previous, compound, water.book)]
+    rule = StageWait(previous, water.book.practice(compound.practice_hours, water.house), "rule")
+    return [rule, *water.until_gone()]
+
+
+def must_be_dry_before(previous: RoomStage | None) -> bool:
+    """Return whether the stage before a coat makes everything under it dry first."""
+    if previous is None or not previous.is_coat or previous.compound is None:
+        return True
+    return previous.compound.hardening is Hardening.DRIES
+
+
+def _set_wait(coat: RoomStage, compound: Compound, book: CurveBook) -> StageWait:
+    """The larger of the set time and the practice minimum; the reason says which it was."""
+    governs = "set" if compound.set_hours >= compound.practice_hours else "rule"
+    return StageWait(coat, book.lag(max(compound.set_hours, compound.practice_hours)), governs)

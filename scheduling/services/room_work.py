@@ -1,0 +1,187 @@
+"""What has to be done in a room, stage by stage: the trade's rules applied to its rows."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from finishing.models import (
+    Area,
+    Company,
+    Compound,
+    House,
+    JointingSystem,
+    LabourRate,
+    Room,
+    Surface,
+)
+from finishing.rules import vocabulary as trade
+from finishing.rules.coats import StageWork, stage_plan
+from finishing.rules.compounds import System
+from finishing.rules.labour import DEFAULT_RATES, Rate, person_minutes
+from finishing.rules.levels import coats_for
+from finishing.rules.vocabulary import CornerTool, Family, JointKind, RoomKind, Stage, Tape
+
+ORDER = tuple(Stage)
+
+
+@dataclass(frozen=True)
+class SurfaceWork:
+    """What a stage does to one surface: the shares of its quantities (m, each; m2 for SURFACE)."""
+
+    surface: Surface
+    work: StageWork
+    quantities: Mapping[JointKind, float]
+
+    @property
+    def is_ceiling(self) -> bool:
+        return self.surface.part == Surface.Part.CEILING
+
+
+@dataclass(frozen=True)
+class RoomStage:
+    """One stage of a room over all its surfaces, ceilings first."""
+
+    room: Room
+    stage: Stage
+    surfaces: tuple[SurfaceWork, ...]
+    compound: trade.Compound | None
+    person_minutes: int
+
+    @property
+    def is_coat(self) -> bool:
+        return self.stage in trade.COATS
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What a company has set, as the rules want it; read once for all houses."""
+
+    company: Company
+    rates: tuple[Rate, ...]
+    compounds: tuple[trade.Compound, ...]
+    systems: Mapping[int, System]
+    default_system: int | None
+
+    def stages_at(self, surface: Surface) -> frozenset[Stage]:
+        """Return the stages switched on for a surface's level."""
+        off = self.company.stages_off_by_level.get(f"{surface.family} {surface.level}", [])
+        return frozenset(Stage(code) for code in self.company.stages if code not in off)
+
+    def system_for(self, area: Area) -> System:
+        """Return an area's jointing system: its own, its house's or the company's."""
+        chosen = area.system_id or area.house.system_id or self.default_system
+        return self.systems[chosen] if chosen else System("", {})
+
+    def compounds_for(self, area: Area) -> dict[Stage, trade.Compound]:
+        """Return the compounds of an area's system by stage."""
+        by_name = {compound.name: compound for compound in self.compounds}
+        return {
+            stage: by_name[name]
+            for stage, name in self.system_for(area).by_stage.items()
+            if name in by_name
+        }
+
+
+def read_settings(company: Company) -> Settings:
+    """Return a company's settings: its compounds, systems and rates over the defaults."""
+    systems = JointingSystem.objects.filter(company=company)
+    rows = list(systems.prefetch_related("stage_rows__compound"))
+    own = {(row.stage, row.kind): row for row in LabourRate.objects.filter(company=company)}
+    return Settings(
+        company=company,
+        rates=tuple(_rate(rate, own.get((rate.stage, rate.kind))) for rate in DEFAULT_RATES),
+        compounds=tuple(compound_rule(row) for row in Compound.objects.filter(company=company)),
+        systems={row.pk: _system(row) for row in rows},
+        default_system=next((row.pk for row in rows if row.is_default), None),
+    )
+
+
+def _rate(default: Rate, own: LabourRate | None) -> Rate:
+    if own is None:
+        return default
+    return replace(default, minutes=own.minutes, source=own.source, dated=own.dated)
+
+
+def _system(row: JointingSystem) -> System:
+    by_stage = {Stage(line.stage): line.compound.name for line in row.stage_rows.all()}
+    return System(row.name, by_stage, Tape(row.tape))
+
+
+def room_stages(room: Room, area: Area, settings: Settings) -> list[RoomStage]:
+    """Return the stages of a room in order of doing."""
+    per_stage: dict[Stage, list[SurfaceWork]] = {}
+    for surface in sorted(room.surfaces.all(), key=lambda row: row.part):
+        for done in _surface_work(surface, area.house, settings):
+            per_stage.setdefault(done.work.stage, []).append(done)
+    compounds = settings.compounds_for(area)
+    return [
+        RoomStage(
+            room,
+            stage,
+            tuple(per_stage[stage]),
+            compounds.get(stage),
+            _minutes(room, per_stage[stage], settings.rates),
+        )
+        for stage in ORDER
+        if stage in per_stage
+    ]
+
+
+def _surface_work(surface: Surface, house: House, settings: Settings) -> Iterable[SurfaceWork]:
+    quantities = surface_quantities(surface)
+    works = stage_plan(
+        coats_for(Family(surface.family), surface.level),
+        corner=CornerTool(house.corner_tool),
+        has=quantities,
+        enabled=settings.stages_at(surface),
+        cornice_m=surface.cornice_m,
+        tiled_later=surface.tiled_later,
+    )
+    for work in works:
+        yield SurfaceWork(surface, work, quantities)
+
+
+def surface_quantities(surface: Surface) -> dict[JointKind, float]:
+    """Return a surface's metres by joint kind, its fastener heads and its m2."""
+    quantities = {JointKind(line.kind): line.metres for line in surface.joints.all()}
+    quantities[JointKind.FASTENERS] = float(surface.fasteners)
+    quantities[JointKind.SURFACE] = surface.area_m2
+    return {kind: amount for kind, amount in quantities.items() if amount > 0}
+
+
+def _minutes(room: Room, works: list[SurfaceWork], rates: tuple[Rate, ...]) -> int:
+    total = sum(
+        person_minutes(
+            part.work,
+            part.quantities,
+            area_m2=part.surface.area_m2,
+            is_ceiling=part.is_ceiling,
+            height_m=room.height_m or 0.0,
+            is_stairwell=room.kind == RoomKind.STAIRWELL,
+            rates=rates,
+        )
+        for part in works
+    )
+    return max(1, -int(-total // 1))
+
+
+def compound_rule(row: Compound) -> trade.Compound:
+    """Return a compound's row as the rules know it."""
+    return trade.Compound(
+        name=row.name,
+        hardening=trade.Hardening(row.hardening),
+        stages=frozenset(Stage(code) for code in row.stages),
+        tapes=frozenset(trade.Tape(code) for code in row.tapes),
+        hard=row.hard,
+        deep_fill=row.deep_fill,
+        working_minutes=row.working_minutes,
+        set_hours=row.set_hours,
+        practice_hours=row.practice_hours,
+        sand_hours=row.sand_hours,
+        density_kg_per_l=row.density_kg_per_l,
+        water_fraction=row.water_fraction,
+        powder_kg_per_l=row.powder_kg_per_l,
+        pack_kg=tuple(row.pack_kg),
+        minimum_c=row.minimum_c,
+        maximum_c=row.maximum_c,
+        conditioning_hours=row.conditioning_hours,
+    )

@@ -1,0 +1,164 @@
+"""What a planned task says about itself: codes and values for wording, never sentences."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from finishing.models import House
+from finishing.rules.cautions import cautions_for
+from finishing.rules.coats import order_within_stage
+from finishing.rules.materials import Material, stage_material
+from finishing.rules.practice import tools_for, width_mm
+from finishing.rules.vocabulary import CornerTool, Hardening, JointKind, RoomKind
+from scheduling.services.inputs import PlanInputs
+from scheduling.services.room_work import RoomStage, SurfaceWork
+from scheduling.solver.explain import Reason
+from scheduling.solver.problem import Placement, Task
+
+UNITS: Mapping[JointKind, str] = {JointKind.FASTENERS: "each", JointKind.SURFACE: "m2"}
+HIGH_M = 2.7
+"""Above this, work is done from ladders, trestles or a tower: an assumption."""
+
+
+def task_details(
+    inputs: PlanInputs, place: Placement, task: Task, reasons: Mapping[str, Reason]
+) -> dict[str, Any]:
+    """Return the details of a task as JSON: room, area, compound and how it hardens, the work by
+    surface and joint kind, material (L, kg, m), tool and caution codes, what its planned ready
+    time rests on (``leaves``) and why it is not earlier (``why``)."""
+    stage = inputs.stages.get(place.task)
+    details: dict[str, Any] = {
+        "person_minutes": task.person_minutes,
+        "why": _why(inputs, reasons.get(place.task)),
+    }
+    if stage is None:
+        job = inputs.odd_jobs[place.task]
+        return details | {"job": job.name, "room": "", "area": "", "part": [1, 1]}
+    share = task.person_minutes / stage.person_minutes if stage.person_minutes else 1.0
+    return details | {
+        "job": "",
+        "room": stage.room.name,
+        "area": stage.room.area.name,
+        "part": _part(inputs, place.task, stage),
+        **_compound(stage),
+        "work": _work(stage, share),
+        "material": _material(stage, share),
+        "tools": [str(tool) for tool in tools_for(stage.stage, _corner(stage))],
+        "cautions": _cautions(stage),
+        "leaves": _leaves(inputs, place),
+    }
+
+
+def _part(inputs: PlanInputs, key: str, stage: RoomStage) -> list[int]:
+    """Return which part of how many of the room's stage this is."""
+    keys = [name for name, of in inputs.stages.items() if of is stage]
+    number = int(key.rpartition(":")[2]) if key.count(":") > 1 else 1
+    return [number, number + len(keys) - 1 - keys.index(key)]
+
+
+def _compound(stage: RoomStage) -> dict[str, Any]:
+    compound = stage.compound
+    if compound is None:
+        return {"compound": "", "hardening": "", "working_minutes": 0}
+    return {
+        "compound": compound.name,
+        "hardening": str(compound.hardening),
+        "working_minutes": compound.working_minutes,
+    }
+
+
+def _work(stage: RoomStage, share: float) -> list[dict[str, Any]]:
+    lines = [
+        (order_within_stage(is_ceiling=part.is_ceiling, kind=kind), part, kind, of_kind)
+        for part in stage.surfaces
+        for kind, of_kind in part.work.kinds.items()
+        if part.quantities.get(kind, 0) > 0
+    ]
+    lines.sort(key=lambda line: line[0])
+    return [_line(stage, part, kind, of_kind * share) for _, part, kind, of_kind in lines]
+
+
+def _line(stage: RoomStage, part: SurfaceWork, kind: JointKind, share: float) -> dict[str, Any]:
+    width = width_mm(kind, stage.stage)
+    one_face = kind is JointKind.INTERNAL and part.work.kinds[kind] < 1
+    return {
+        "part": part.surface.part,
+        "kind": str(kind),
+        "quantity": round(part.quantities[kind] * (share * 2 if one_face else share), 1),
+        "unit": UNITS.get(kind, "m"),
+        "one_face": one_face,
+        "width_mm": width.most_mm if width else None,
+        "width_least_mm": width.least_mm if width else None,
+        "width_each_side": width.each_side if width else False,
+        "for_tiles": part.work.for_tiles,
+    }
+
+
+def _material(stage: RoomStage, share: float) -> dict[str, float]:
+    total = Material()
+    for part in stage.surfaces:
+        added = stage_material(
+            part.work, part.quantities, area_m2=part.surface.area_m2, compound=stage.compound
+        )
+        total = Material(
+            litres=total.litres + added.litres,
+            kg=total.kg + added.kg,
+            powder_kg=total.powder_kg + added.powder_kg,
+            water_l=total.water_l + added.water_l,
+            tape_m=total.tape_m + added.tape_m,
+        )
+    return {
+        "litres": round(total.litres * share, 2),
+        "kg": round(total.kg * share, 2),
+        "powder_kg": round(total.powder_kg * share, 2),
+        "water_l": round(total.water_l * share, 2),
+        "tape_m": round(total.tape_m * share, 1),
+    }
+
+
+def _corner(stage: RoomStage) -> CornerTool:
+    return CornerTool(_house(stage).corner_tool)
+
+
+def _house(stage: RoomStage) -> House:
+    return stage.room.area.house
+
+
+def _cautions(stage: RoomStage) -> list[str]:
+    house = _house(stage)
+    hardening: Hardening | None = stage.compound.hardening if stage.compound else None
+    high = stage.room.kind == RoomKind.STAIRWELL or (stage.room.height_m or 0) > HIGH_M
+    codes = cautions_for(
+        stage.stage,
+        hardening=hardening,
+        wet_area=any(part.surface.wet_area for part in stage.surfaces),
+        old_joints=house.old_joints,
+        fire_rated=house.fire_rated,
+        high=high or any(part.is_ceiling for part in stage.surfaces),
+        heated_by_flame=house.flame_heater,
+    )
+    return [str(code) for code in codes]
+
+
+def _leaves(inputs: PlanInputs, place: Placement) -> dict[str, str]:
+    """Return what governs when the coat may be followed, and what air that rests on."""
+    waits = [wait for wait in inputs.problem.waits if wait.before == place.task]
+    if not waits:
+        return {"governs": "", "air": ""}
+    curves = inputs.problem.curves
+    last = max(waits, key=lambda wait: curves[wait.curve].ready(place.end))
+    ready = curves[last.curve].ready(place.end)
+    air = inputs.airs[str(_house(inputs.stages[place.task]).public_id)]
+    governs = "" if last.reason == "order" else last.reason
+    return {"governs": governs, "air": air.source_at(ready) if governs == "air" else ""}
+
+
+def _why(inputs: PlanInputs, reason: Reason | None) -> dict[str, Any]:
+    if reason is None:
+        return {}
+    ready = inputs.timeline.instant(reason.tick).isoformat()
+    return {
+        "code": reason.code,
+        "other": reason.other,
+        "reason": reason.reason,
+        "ready_at": ready,
+    }

@@ -1,0 +1,71 @@
+"""Instants, local days and hours as the solver's ticks."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from scheduling.solver.problem import TICK_MINUTES, Span
+
+TICKS_PER_HOUR = 60 // TICK_MINUTES
+_TICK = timedelta(minutes=TICK_MINUTES)
+ONE_DAY = timedelta(days=1)
+
+
+def local_instant(day: date, clock: time, zone: ZoneInfo) -> datetime:
+    """Return a local clock time as a UTC instant; an hour that occurs twice is the first."""
+    return datetime.combine(day, clock, tzinfo=zone).astimezone(UTC)
+
+
+@dataclass(frozen=True)
+class Timeline:
+    """Ticks of five minutes from ``origin`` (UTC, on the hour) to ``horizon`` ticks later."""
+
+    origin: datetime
+    horizon: int
+
+    def tick_after(self, instant: datetime) -> int:
+        """Return the first tick at or after an instant."""
+        return -((self.origin - instant) // _TICK)
+
+    def tick_before(self, instant: datetime) -> int:
+        """Return the last tick at or before an instant."""
+        return (instant - self.origin) // _TICK
+
+    def instant(self, tick: int) -> datetime:
+        """Return the UTC instant of a tick."""
+        return self.origin + tick * _TICK
+
+    def span(self, start: datetime, end: datetime) -> Span | None:
+        """Return the ticks wholly inside ``[start, end)``, or None where there are none."""
+        first = max(0, self.tick_after(start))
+        last = min(self.horizon, self.tick_before(end))
+        return Span(first, last) if first < last else None
+
+    def days(self, zone: ZoneInfo) -> Iterator[date]:
+        """Yield each local day that the timeline touches."""
+        day = self.origin.astimezone(zone).date()
+        last = self.instant(self.horizon).astimezone(zone).date()
+        while day <= last:
+            yield day
+            day += ONE_DAY
+
+    def midnight_after(self, day: date, zone: ZoneInfo) -> int:
+        """Return the tick at which a local day is over."""
+        return self.tick_after(local_instant(day + ONE_DAY, time.min, zone))
+
+
+def without(spans: list[Span], closed: list[Span]) -> list[Span]:
+    """Return what is left of sorted spans when ``closed`` (in any order) is taken out."""
+    for gap in sorted(closed, key=lambda span: span.start):
+        left = []
+        for span in spans:
+            if gap.end <= span.start or gap.start >= span.end:
+                left.append(span)
+                continue
+            if span.start < gap.start:
+                left.append(Span(span.start, gap.start))
+            if gap.end < span.end:
+                left.append(Span(gap.end, span.end))
+        spans = left
+    return spans

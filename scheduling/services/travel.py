@@ -1,0 +1,38 @@
+"""Minutes on the road between houses."""
+
+from itertools import permutations
+from math import asin, cos, radians, sin, sqrt
+
+from finishing.models import House
+from scheduling.solver.problem import TICK_MINUTES
+
+EARTH_KM = 6371.0
+DETOUR = 1.3
+"""Road over straight line. An assumption: common practice, no published source."""
+KM_PER_HOUR = 40.0
+PARKING_MINUTES = 5.0
+
+
+def travel_ticks(houses: list[House], default_minutes: int) -> dict[tuple[str, str], int]:
+    """Return ticks between every two houses, by position where both have one."""
+    return {
+        (str(a.public_id), str(b.public_id)): -int(-_minutes(a, b, default_minutes) // TICK_MINUTES)
+        for a, b in permutations(houses, 2)
+    }
+
+
+def _minutes(a: House, b: House, default_minutes: int) -> float:
+    km = _straight_km(a, b)
+    if km is None:
+        return default_minutes
+    return PARKING_MINUTES + km * DETOUR / KM_PER_HOUR * 60
+
+
+def _straight_km(a: House, b: House) -> float | None:
+    """Return the great-circle distance (haversine formula), or None without both positions."""
+    if a.latitude is None or a.longitude is None or b.latitude is None or b.longitude is None:
+        return None
+    lat_a, lat_b = radians(a.latitude), radians(b.latitude)
+    half_lat, half_lon = (lat_b - lat_a) / 2, radians(b.longitude - a.longitude) / 2
+    chord = sin(half_lat) ** 2 + cos(lat_a) * cos(lat_b) * sin(half_lon) ** 2
+    return 2 * EARTH_KM * asin(sqrt(chord))

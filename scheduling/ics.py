@@ -103,7 +103,7 @@ def _event(entry: Entry, zone: ZoneInfo) -> Event:
 
 
 def _moment(moment: datetime | date, zone: ZoneInfo) -> datetime | date:
-    """Return local time, but UTC in the second of two hours of one name: only UTC tells them apart."""
+    """Return local time; of an hour that clocks go through twice, the second one in UTC."""
     if not isinstance(moment, datetime):
         return moment
     local = moment.astimezone(zone)

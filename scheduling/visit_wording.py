@@ -1,0 +1,128 @@
+"""A published visit's frozen content -> the title and text that a crew reads.
+
+content: ``{"house": {"name", "address", "latitude", "longitude"}, "tasks": [...]}``; a task is
+the planned task's details with its key, stage and ``ready_at`` (ISO, UTC).
+"""
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from zoneinfo import ZoneInfo
+
+from django.utils.translation import gettext
+
+from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.wording import (
+    Codes,
+    figure,
+    joint_name,
+    listed,
+    part_name,
+    quantity,
+    ready_sentence,
+    stage_name,
+    tool_name,
+    why_sentence,
+)
+
+
+def visit_title(content: Codes, *, cancelled: bool = False) -> str:
+    """Return house, stages and areas; a cancelled visit says so first."""
+    tasks = content["tasks"]
+    stages = listed([task["job"] or stage_name(task["stage"]) for task in tasks])
+    areas = listed([task["area"] for task in tasks])
+    title = f"{content['house']['name']}: " + " · ".join(part for part in (stages, areas) if part)
+    return gettext("CANCELLED: %(title)s") % {"title": title} if cancelled else title
+
+
+def visit_description(content: Codes, zone: ZoneInfo) -> str:
+    """Return what to do room by room, what to bring, what it waits on and what to mind."""
+    tasks = content["tasks"]
+    blocks = [
+        *_work_blocks(tasks, zone),
+        _totals(tasks),
+        _waits(tasks, zone),
+        _cautions(tasks),
+    ]
+    return "\n\n".join("\n".join(block) for block in blocks if block)
+
+
+def _work_blocks(tasks: Sequence[Codes], zone: ZoneInfo) -> Iterator[list[str]]:
+    """One block for each run of tasks of the same stage, area and compound."""
+
+    def heading(task: Codes) -> tuple[str, str, str, int]:
+        name = task["job"] or stage_name(task["stage"])
+        return name, task["area"], task["compound"], task["working_minutes"]
+
+    for (name, area, compound, minutes), run in groupby(tasks, key=heading):
+        first = " · ".join(part for part in (name, area, compound) if part)
+        if minutes:
+            mix = gettext("use up each mix within %(minutes)s min") % {"minutes": minutes}
+            first = f"{first} ({mix})"
+        yield [first, *(line for task in run for line in _room_lines(task, zone))]
+
+
+def _room_lines(task: Codes, zone: ZoneInfo) -> Iterator[str]:
+    """A line of work for each part of the room, and when what it leaves is ready."""
+    room = f"{task['room']}, " if task["room"] else ""
+    for part, lines in groupby(task["work"], key=lambda line: line["part"]):
+        work = ", ".join(_work(line) for line in lines)
+        yield f"- {room}{part_name(part)}: {work}"
+    if not task["work"] and task["room"]:
+        yield f"- {task['room']}"
+    if ready := ready_sentence(task["ready_at"], task, zone):
+        yield "  " + gettext("%(ready)s; do not touch until then") % {"ready": ready}
+
+
+def _work(line: Codes) -> str:
+    said = f"{joint_name(line['kind'])} {quantity(line['quantity'], line['unit'])}"
+    if line.get("width_mm"):
+        said += " " + gettext("%(mm)s mm wide") % {"mm": figure(line["width_mm"])}
+    return said
+
+
+def _totals(tasks: Sequence[Codes]) -> list[str]:
+    hours = sum(task["person_minutes"] for task in tasks) / 60
+    lines = [gettext("Work: %(hours)s person-hours") % {"hours": figure(hours)}]
+    for compound in dict.fromkeys(task["compound"] for task in tasks if task["compound"]):
+        used = [task["material"] for task in tasks if task["compound"] == compound]
+        lines.append(f"{compound}: {_material(used)}")
+    if tape := _sum([task["material"] for task in tasks], "tape_m"):
+        lines.append(gettext("Tape: %(metres)s m") % {"metres": figure(tape)})
+    if tools := listed([tool_name(code) for task in tasks for code in task["tools"]]):
+        lines.append(gettext("Bring: %(tools)s") % {"tools": tools})
+    return lines
+
+
+def _material(used: Sequence[Codes]) -> str:
+    parts = [
+        gettext("%(litres)s L (%(kg)s kg)")
+        % {"litres": figure(_sum(used, "litres")), "kg": figure(_sum(used, "kg"))}
+    ]
+    if powder := _sum(used, "powder_kg"):
+        water = figure(_sum(used, "water_l"))
+        parts.append(
+            gettext("from %(powder)s kg powder and %(water)s L water")
+            % {"powder": figure(powder), "water": water}
+        )
+    return " ".join(parts)
+
+
+def _sum(used: Sequence[Codes], key: str) -> float:
+    return float(sum(material.get(key, 0) for material in used))
+
+
+def _waits(tasks: Sequence[Codes], zone: ZoneInfo) -> list[str]:
+    """Why the visit is not earlier (its first task), and everything it waits on."""
+    shown = [task["why"] for n, task in enumerate(tasks) if not n or _waits_on(task)]
+    return list(dict.fromkeys(said for why in shown if (said := why_sentence(why, zone))))
+
+
+def _waits_on(task: Codes) -> bool:
+    return bool(task["why"]) and task["why"].get("code") == "wait"
+
+
+def _cautions(tasks: Sequence[Codes]) -> list[str]:
+    codes = dict.fromkeys(code for task in tasks for code in task["cautions"])
+    if not codes:
+        return []
+    return [gettext("Cautions"), *(f"- {caution_text(code)}" for code in codes), defer_text()]

@@ -1,0 +1,237 @@
+"""Codes and values -> words and short sentences. A code without words is shown as it is."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format, number_format
+from django.utils.functional import Promise
+from django.utils.text import capfirst
+from django.utils.translation import gettext, ngettext, pgettext_lazy
+from django.utils.translation import gettext_lazy as _
+
+type Codes = Mapping[str, Any]
+"""A code with its values, as plans store them."""
+
+_STAGES: dict[str, Promise] = {
+    "prefill": _("Pre-fill and beads"),
+    "tape": _("Tape coat"),
+    "second": _("Second coat"),
+    "finish": _("Finish coat"),
+    "other_face": _("Second face of corners"),
+    "sand": _("Sanding"),
+    "skim": _("Skim coat"),
+    "skim_sand": _("Sanding of the skim"),
+    "cornice": _("Cornice"),
+    "inspect": _("Lamp inspection"),
+    "primer_touch_up": _("Touch-up after primer"),
+    "trades_touch_up": _("Touch-up after other trades"),
+    "odd_job": _("Odd job"),
+}
+_JOINTS: dict[str, Promise] = {
+    "tapered": _("flat joints"),
+    "butt": _("butt joints"),
+    "internal": _("internal corners"),
+    "external": _("external corners"),
+    "fasteners": _("fastener heads"),
+    "surface": _("whole surface"),
+    "cornice": pgettext_lazy("metres of", "cornice"),
+}
+_PARTS: dict[str, Promise] = {"ceiling": _("ceiling"), "walls": _("walls")}
+_UNITS: dict[str, Promise] = {"m": _("m"), "m2": _("m²"), "each": pgettext_lazy("count of", "pcs")}
+_TOOLS: dict[str, Promise] = {
+    "mixer": _("mixer and clean buckets"),
+    "knife_150": _("150 mm knife"),
+    "knife_200": _("200 mm knife"),
+    "knife_250": _("250 mm knife"),
+    "knife_300": _("300 mm knife"),
+    "skimming_blade": _("skimming blade"),
+    "corner_tool": _("corner tool"),
+    "tape_reel": _("tape and reel"),
+    "pole_sander": _("pole sander and paper"),
+    "vacuum": _("vacuum for fine dust"),
+    "respirator": _("respirators"),
+    "lamp": _("inspection lamp"),
+    "mitre_saw": _("mitre saw"),
+}
+_READINESS: dict[str, Promise] = {
+    "boarded": _("boarded"),
+    "inspected": _("fixings and blocking inspected"),
+    "closed_up": _("closed up against the weather"),
+    "power": _("power"),
+    "water": _("water"),
+    "heat": _("heat"),
+    "light": _("light to work by"),
+    "clear_floors": _("clear floors"),
+    "way_in": _("way in"),
+    "primed": _("primed by the painter"),
+    "trades_done": _("other trades done"),
+}
+_WHY: dict[str, Promise] = {
+    "crew_busy": _("the crew is at work elsewhere until then"),
+    "room_busy": _("someone is at work in the room until then"),
+    "travel": _("the crew is on its way until then"),
+    "release": _("the house is not ready or not open before then"),
+    "closed": _("the air is too cold or too warm for this coat before then"),
+    "closed_start": _("the air is too cold or too warm for this coat before then"),
+    "access": _("the house lets nobody in before then"),
+    "open": _("the house lets nobody in before then"),
+    "window": _("the crew does not work before then"),
+    "fixed": _("it is published for then and stays"),
+    "dust": _("no sanding beside a wet coat"),
+    "mix": _("a mix would not be used up before the end of the shift"),
+}
+_HOLDS: dict[str, Promise] = {
+    "no_crew": _("no crew can do this"),
+    "too_long": _("it is longer than any working day of the crews that can do it"),
+    "no_open_time": _("the crews, the house and the air leave no time for it"),
+    "no_room": _("the crews' time is taken"),
+    "after_unplaced": _("it waits for work that could not be planned"),
+    "fixed_clash": _("what is published clashes with a rule"),
+    "too_cold": _("the air is too cold for it"),
+    "not_ready": _("the house is not ready"),
+}
+
+
+def stage_name(code: str) -> str:
+    return _said(_STAGES, code)
+
+
+def joint_name(code: str) -> str:
+    return _said(_JOINTS, code)
+
+
+def part_name(code: str) -> str:
+    return _said(_PARTS, code)
+
+
+def tool_name(code: str) -> str:
+    return _said(_TOOLS, code)
+
+
+def readiness_name(code: str) -> str:
+    return _said(_READINESS, code)
+
+
+def governs_name(code: str) -> str:
+    """Say what a wait rests on: the rule of the trade, the air, or the setting of the compound."""
+    words = {"rule": gettext("by the rule"), "air": gettext("by the air"), "set": gettext("by set")}
+    return words.get(code, code)
+
+
+def quantity(value: float, unit: str) -> str:
+    """Return a figure with its unit, to one decimal where it has one."""
+    return f"{figure(value)} {_said(_UNITS, unit)}"
+
+
+def figure(value: float) -> str:
+    rounded = round(value, 1)
+    return number_format(rounded, decimal_pos=0 if rounded == int(rounded) else 1)
+
+
+def moment(instant: datetime | str, zone: ZoneInfo) -> str:
+    """Return an instant (or its ISO text) as a local weekday, day and time."""
+    value = datetime.fromisoformat(instant) if isinstance(instant, str) else instant
+    return date_format(value.astimezone(zone), "D j M H:i")
+
+
+def day(value: date | str) -> str:
+    return date_format(date.fromisoformat(value) if isinstance(value, str) else value, "D j M")
+
+
+def listed(words: list[str]) -> str:
+    """Join words, each once, in the order in which they come."""
+    return ", ".join(dict.fromkeys(word for word in words if word))
+
+
+def ready_sentence(ready_at: datetime | str | None, details: Codes, zone: ZoneInfo) -> str:
+    """Say when what a task leaves is dry or set and what that rests on; "" if it leaves nothing."""
+    if ready_at is None:
+        return ""
+    leaves = details.get("leaves") or {}
+    state = gettext("set") if details.get("hardening") == "sets" else gettext("dry")
+    said = gettext("planned %(state)s %(moment)s") % {
+        "state": state,
+        "moment": moment(ready_at, zone),
+    }
+    parts = [said, governs_name(leaves.get("governs", ""))]
+    if leaves.get("air") == "assumed":
+        parts.append(gettext("air assumed"))
+    return listed(parts)
+
+
+def why_sentence(why: Codes | None, zone: ZoneInfo) -> str:
+    """Say why a task is not earlier; "" where nothing is known.
+
+    ``room`` and ``house`` of the other task are named if the caller has added them.
+    """
+    if not why or not why.get("code"):
+        return ""
+    if why["code"] == "wait":
+        return _wait_sentence(why, zone)
+    return capfirst(_said(_WHY, why["code"])) + _at(why)
+
+
+def _wait_sentence(why: Codes, zone: ZoneInfo) -> str:
+    other = _other_stage(why)
+    if why.get("reason") == "order" or not why.get("ready_at"):
+        return gettext("Comes after: %(other)s") % {"other": other + _at(why)}
+    said = gettext("Waits for: %(other)s, ready %(moment)s %(governs)s") % {
+        "other": other + _at(why),
+        "moment": moment(why["ready_at"], zone),
+        "governs": governs_name(why.get("reason", "")),
+    }
+    if why.get("reason") == "set":
+        return said + ". " + gettext("Planned: check that it is set before coating.")
+    return said + ". " + gettext("Planned: check that it is dry before coating.")
+
+
+def _other_stage(why: Codes) -> str:
+    """A task's key is its room or job, its stage, and perhaps a part."""
+    return stage_name(([*str(why.get("other", "")).split(":"), ""])[1]) or gettext("earlier work")
+
+
+def _at(why: Codes) -> str:
+    place = listed([str(why.get("room", "")), str(why.get("house", ""))])
+    return f" ({place})" if place else ""
+
+
+def hold_sentence(hold: Codes) -> str:
+    """Say what could not be planned and why."""
+    place = listed([hold.get("house", ""), hold.get("area", "")])
+    work = listed([stage_name(code) for code in hold.get("stages") or []])
+    what = " · ".join(part for part in (place, work) if part)
+    said = [f"{what}: {_said(_HOLDS, hold.get('code', ''))}"]
+    if hold.get("heat_on_by"):
+        said.append(gettext("heat on by %(day)s") % {"day": day(hold["heat_on_by"])})
+    if hold.get("item"):
+        said.append(readiness_name(hold["item"]))
+    if hold.get("owed_by"):
+        said.append(gettext("owed by %(name)s") % {"name": hold["owed_by"]})
+    return ", ".join(said)
+
+
+def handover_sentence(handover: Codes, zone: ZoneInfo) -> str:
+    """Say when a handover is due and met, in the house's zone."""
+    areas = listed(list(handover.get("areas") or []))
+    what = handover.get("house", "") + (f" ({areas})" if areas else "")
+    due = gettext("%(what)s: due %(day)s") % {"what": what, "day": day(handover["due_on"])}
+    if not handover.get("met_at"):
+        return due + ", " + gettext("cannot be met as planned")
+    met = gettext("ready %(moment)s") % {"moment": moment(handover["met_at"], zone)}
+    minutes = handover.get("late_minutes") or 0
+    return f"{due}, {met}" + (f", {lateness(minutes)}" if minutes else "")
+
+
+def lateness(minutes: int) -> str:
+    """Say how late something is: in hours up to a day, then in days, rounded up."""
+    hours = -(-minutes // 60)
+    if hours <= 24:
+        return ngettext("%(n)s hour late", "%(n)s hours late", hours) % {"n": hours}
+    days = -(-hours // 24)
+    return ngettext("%(n)s day late", "%(n)s days late", days) % {"n": days}
+
+
+def _said(words: Mapping[str, Promise], code: str) -> str:
+    return str(words[code]) if code in words else str(code)

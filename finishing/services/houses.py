@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import asdict
 
-from django.db import models, transaction
+from django.db import transaction
 
 from finishing.models import Area, CoatDone, Company, House, JointLine, Room, Surface
 from finishing.rules.vocabulary import Heating
@@ -14,7 +14,7 @@ from finishing.services.house_entries import (
     RoomEntry,
     SurfaceEntry,
 )
-from finishing.services.rows import put_row
+from finishing.services.rows import delete_others, put_row
 
 HOUSE_FIELDS = (
     "zone",
@@ -60,7 +60,7 @@ def put_house(*, company: Company, house: HouseEntry) -> House:
         values={**_fields(house, HOUSE_FIELDS), "heating": heating},
     )
     kept = [_put_area(row, area, place) for place, area in enumerate(house.areas)]
-    _delete_others(row.areas, kept)
+    delete_others(row.areas.all(), kept)
     return row
 
 
@@ -72,7 +72,7 @@ def _put_area(house: House, area: AreaEntry, position: int) -> Area:
         values={**values, "position": position},
     )
     kept = [_put_room(row, room, place) for place, room in enumerate(area.rooms)]
-    _delete_others(row.rooms, kept)
+    delete_others(row.rooms.all(), kept)
     _put_coat_done(row, area.coat_done)
     return row
 
@@ -85,7 +85,7 @@ def _put_room(area: Area, room: RoomEntry, position: int) -> Room:
         values={**_fields(room, ROOM_FIELDS), "openings": openings, "position": position},
     )
     kept = [_put_surface(row, surface) for surface in room.surfaces]
-    _delete_others(row.surfaces, kept)
+    delete_others(row.surfaces.all(), kept)
     return row
 
 
@@ -104,7 +104,7 @@ def _put_surface(room: Room, surface: SurfaceEntry) -> Surface:
         for kind, metres in surface.metres.items()
         if metres > 0
     ]
-    _delete_others(row.joints, kept)
+    delete_others(row.joints.all(), kept)
     return row
 
 
@@ -121,7 +121,3 @@ def _put_coat_done(area: Area, coat: CoatDoneEntry | None) -> None:
 
 def _fields(entry: object, names: Iterable[str]) -> dict[str, object]:
     return {name: getattr(entry, name) for name in names}
-
-
-def _delete_others[M: models.Model](rows: "models.Manager[M]", kept: Iterable[M]) -> None:
-    rows.exclude(pk__in=[row.pk for row in kept]).delete()

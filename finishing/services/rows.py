@@ -1,7 +1,9 @@
 """Writing a row: made or changed, checked in full, its version counted up when it changes."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
+
+from django.db.models import QuerySet
 
 from finishing.models.owned import Row
 
@@ -30,3 +32,8 @@ def _changed(row: Row, values: Mapping[str, Any]) -> bool:
             setattr(row, name, value)
             changed = True
     return changed
+
+
+def delete_others[R: Row](rows: QuerySet[R], kept: Iterable[R]) -> None:
+    """Delete those of the rows that are not kept."""
+    rows.exclude(pk__in=[row.pk for row in kept]).delete()

@@ -1,0 +1,58 @@
+"""Every row of the trade, plainly, for whoever keeps the installation running."""
+
+from typing import Any
+
+from django.contrib import admin
+from django.contrib.auth.models import Group
+
+from finishing import models
+
+
+class PlainAdmin(admin.ModelAdmin[Any]):
+    """Public ids and versions are shown, not edited."""
+
+    readonly_fields = ("public_id", "version")
+
+
+class OwnedAdmin(PlainAdmin):
+    """Rows of companies, by company."""
+
+    list_display = ("__str__", "company")
+    list_filter = ("company",)
+    list_select_related = ("company",)
+
+
+class UserAdmin(PlainAdmin):
+    """Users; a password is set by the changepassword command, never typed in as a hash."""
+
+    list_display = ("email", "company", "is_active", "is_staff")
+    exclude = ("password",)
+    readonly_fields = ("public_id", "version", "last_login")
+
+
+admin.site.unregister(Group)
+admin.site.register(models.User, UserAdmin)
+admin.site.register(models.Company, PlainAdmin)
+admin.site.register(
+    [
+        models.AirSource,
+        models.Area,
+        models.Closure,
+        models.CoatDone,
+        models.Compound,
+        models.Crew,
+        models.CrewHours,
+        models.CrewMember,
+        models.DayOff,
+        models.Holiday,
+        models.House,
+        models.JointingSystem,
+        models.LabourRate,
+        models.OddJob,
+        models.ReadinessLine,
+        models.Room,
+        models.Surface,
+        models.SystemStage,
+    ],
+    OwnedAdmin,
+)

@@ -1,0 +1,51 @@
+"""Writing hourly air: one row per source and UTC day."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from finishing.models import AirDay, AirSource, Company, House
+from finishing.services.rows import put_row
+
+HOURS = 24
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One hour's air: Celsius, and relative humidity as a fraction."""
+
+    temperature_c: float
+    humidity: float
+
+
+def put_air_source(*, company: Company, name: str, kind: AirSource.Kind | None = None) -> AirSource:
+    """Return the source of this name; without a kind an existing one keeps its own."""
+    values = {} if kind is None else {"kind": kind}
+    return put_row(AirSource, match={"company": company, "name": name}, values=values)
+
+
+@transaction.atomic
+def store_air(*, source: AirSource, readings: Mapping[datetime, Reading]) -> None:
+    """Store readings by UTC hour; hours stored before are overwritten, all others kept."""
+    by_day: dict[date, dict[int, Reading]] = {}
+    for hour, reading in readings.items():
+        by_day.setdefault(hour.date(), {})[hour.hour] = reading
+    stored = {row.day: row for row in AirDay.objects.filter(source=source, day__in=by_day)}
+    for day, hours in by_day.items():
+        row = stored.get(day)
+        temperature_c = list(row.temperature_c) if row else [None] * HOURS
+        humidity = list(row.humidity) if row else [None] * HOURS
+        for place, reading in hours.items():
+            temperature_c[place], humidity[place] = reading.temperature_c, reading.humidity
+        put_row(
+            AirDay,
+            match={"company": source.company, "source": source, "day": day},
+            values={"temperature_c": temperature_c, "humidity": humidity},
+        )
+
+
+def link_air(*, house: House, source: AirSource) -> House:
+    """Make a source the air of a house."""
+    return put_row(House, match={"pk": house.pk}, values={"air_source": source})

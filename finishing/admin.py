@@ -1,14 +1,11 @@
 """Every row of the trade, plainly, for whoever keeps the installation running."""
 
-from typing import Any
-
 from django.contrib import admin
-from django.contrib.auth.models import Group
 
 from finishing import models
 
 
-class PlainAdmin(admin.ModelAdmin[Any]):
+class PlainAdmin(admin.ModelAdmin):  # type: ignore[type-arg]  # not subscriptable at run time
     """Public ids and versions are shown, not edited."""
 
     readonly_fields = ("public_id", "version")
@@ -30,7 +27,6 @@ class UserAdmin(PlainAdmin):
     readonly_fields = ("public_id", "version", "last_login")
 
 
-admin.site.unregister(Group)
 admin.site.register(models.User, UserAdmin)
 admin.site.register(models.Company, PlainAdmin)
 admin.site.register(

@@ -1,6 +1,25 @@
 """Page addresses."""
 
-from django.urls import URLPattern
+from django.contrib.auth.views import LoginView, LogoutView
+from django.urls import path, register_converter
+from django.views.generic import RedirectView
+
+from api.web import views
+from api.web.converters import DayConverter
+
+register_converter(DayConverter, "day")
 
 app_name = "web"
-urlpatterns: list[URLPattern] = []
+urlpatterns = [
+    path("", RedirectView.as_view(pattern_name="web:week"), name="home"),
+    path(
+        "sign-in/",
+        LoginView.as_view(template_name="web/sign_in.html", redirect_authenticated_user=True),
+        name="sign_in",
+    ),
+    path("sign-out/", LogoutView.as_view(), name="sign_out"),
+    path("week/", views.week, name="week"),
+    path("week/<day:day>/", views.week, name="week"),
+    path("houses/", views.houses, name="houses"),
+    path("houses/<uuid:public_id>/", views.house, name="house"),
+]

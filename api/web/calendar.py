@@ -1,0 +1,45 @@
+"""Who works on which days: weekly hours, days off, public holidays."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.db.models import Prefetch
+from django.utils.translation import gettext as _
+
+from finishing.models import Company, Crew, DayOff, Holiday
+
+
+@dataclass(frozen=True)
+class CrewCalendar:
+    """The company's crews with the days of some weeks on which they are away."""
+
+    crews: tuple[Crew, ...]
+    holidays: dict[date, str]
+
+    def works(self, crew: Crew, day: date) -> bool:
+        """Return whether anyone of the crew has hours on the day."""
+        weekdays = {window.weekday for window in crew.hours.all()}
+        whole_crew_off = any(
+            off.day == day and off.member_id is None for off in crew.days_off.all()
+        )
+        return day.weekday() in weekdays and day not in self.holidays and not whole_crew_off
+
+    def absences(self, crew: Crew, day: date) -> tuple[str, ...]:
+        """Return a line for each day off of the crew or one of its members."""
+        return tuple(_absence(off) for off in crew.days_off.all() if off.day == day)
+
+
+def company_calendar(company: Company, dates: Sequence[date]) -> CrewCalendar:
+    """Return the company's crews and absences on dates, in four queries."""
+    days_off = DayOff.objects.filter(day__in=dates).select_related("member").order_by("day", "id")
+    crews = Crew.objects.filter(company=company).prefetch_related(
+        "hours", Prefetch("days_off", queryset=days_off)
+    )
+    holidays = Holiday.objects.filter(company=company, day__in=dates)
+    return CrewCalendar(tuple(crews), {row.day: row.name for row in holidays})
+
+
+def _absence(off: DayOff) -> str:
+    who = _("%(name)s is off") % {"name": off.member.name} if off.member else _("Day off")
+    return f"{who}: {off.reason}" if off.reason else who

@@ -1,0 +1,142 @@
+"""The house page: what is to be finished there, and what is planned when."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db.models import Prefetch
+
+from api.web.houses import Handover, handovers
+from api.web.standing import Standing, company_standing, warnings
+from api.web.takeoff import SurfaceLine, surface_lines
+from api.web.tasks import Keyed, StageGroup, caution_texts, stage_groups
+from api.web.visits import house_tint
+from finishing.models import Area, Closure, Company, House
+from scheduling.models import Plan, PlannedTask
+from scheduling.wording import moment, readiness_name, stage_name
+
+
+@dataclass(frozen=True)
+class Entered:
+    """Where an area stood when it was entered part-finished; ``ended`` on the house's clock."""
+
+    stage: str
+    compound: str
+    ended: str
+    done_by: str
+
+
+@dataclass(frozen=True)
+class AreaPart:
+    """An area: its takeoff, what was done before, when others have it, what is planned."""
+
+    name: str
+    handover_on: date | None
+    entered: Entered | None
+    closures: Sequence[Closure]
+    surfaces: list[SurfaceLine]
+    stages: list[StageGroup]
+
+
+@dataclass(frozen=True)
+class Needed:
+    """A line of the readiness list."""
+
+    name: str
+    done: bool
+    expected_on: date | None
+    owed_by: str
+
+
+@dataclass(frozen=True)
+class HousePage:
+    """All that the page shows."""
+
+    house: House
+    tint: int
+    standing: Standing
+    handovers: list[Handover]
+    warnings: list[str]
+    areas: list[AreaPart]
+    other_stages: list[StageGroup]
+    readiness: list[Needed]
+    cautions: list[str]
+    air_assumed_from: str
+
+
+def house_page(company: Company, public_id: UUID) -> HousePage:
+    """Return a house's page in a fixed number of queries.
+
+    Raise ``House.DoesNotExist`` where the company has no such house.
+    """
+    house = _house(company, public_id)
+    standing = company_standing(company)
+    plan = standing.plan
+    tasks = _tasks(plan, house) if plan else []
+    keyed = {task.key: task for task in tasks}
+    return HousePage(
+        house=house,
+        tint=house_tint(house),
+        standing=standing,
+        handovers=handovers(plan, house),
+        warnings=warnings(plan, [house]),
+        areas=[_area_part(area, house.zone, keyed) for area in house.areas.all()],
+        other_stages=_stages_in(None, house.zone, keyed),
+        readiness=_readiness(house),
+        cautions=caution_texts(tasks),
+        air_assumed_from=_air_assumed_from(plan, house) if plan else "",
+    )
+
+
+def _house(company: Company, public_id: UUID) -> House:
+    areas = Area.objects.select_related("coat_done", "coat_done__compound")
+    rows = House.objects.filter(company=company).select_related("air_source", "system")
+    return rows.prefetch_related(
+        Prefetch("areas", queryset=areas),
+        Prefetch("areas__closures", queryset=Closure.objects.order_by("first_day", "id")),
+        "areas__rooms__surfaces__joints",
+        "readiness",
+    ).get(public_id=public_id)
+
+
+def _tasks(plan: Plan, house: House) -> list[PlannedTask]:
+    rows = PlannedTask.objects.filter(company=plan.company_id, plan=plan, house=house)
+    return list(rows.select_related("crew"))
+
+
+def _area_part(area: Area, zone: str, keyed: Keyed) -> AreaPart:
+    return AreaPart(
+        name=area.name,
+        handover_on=area.handover_on,
+        entered=_entered(area, zone),
+        closures=list(area.closures.all()),
+        surfaces=surface_lines(area),
+        stages=_stages_in(area.pk, zone, keyed),
+    )
+
+
+def _stages_in(area_id: int | None, zone: str, keyed: Keyed) -> list[StageGroup]:
+    return stage_groups([t for t in keyed.values() if t.area_id == area_id], zone, keyed)
+
+
+def _entered(area: Area, zone: str) -> Entered | None:
+    done = getattr(area, "coat_done", None)  # a one-to-one row that is not there raises
+    if done is None:
+        return None
+    compound = done.compound.name if done.compound else ""
+    ended = moment(done.ended_at, ZoneInfo(zone))
+    return Entered(stage_name(done.stage), compound, ended, done.done_by)
+
+
+def _readiness(house: House) -> list[Needed]:
+    return [
+        Needed(readiness_name(line.item), line.done, line.expected_on, line.owed_by)
+        for line in sorted(house.readiness.all(), key=lambda line: line.done)
+    ]
+
+
+def _air_assumed_from(plan: Plan, house: House) -> str:
+    hour = plan.air_assumed_from.get(str(house.public_id))
+    return moment(hour, ZoneInfo(house.zone)) if hour else ""

@@ -1,0 +1,92 @@
+"""Planned tasks of a house by stage: when, who, when ready, and why not earlier."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format
+
+from api.web.moments import hour_text
+from api.web.visits import room_or_job
+from finishing.rules.vocabulary import Stage
+from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.models import PlannedTask
+from scheduling.wording import Codes, ready_sentence, stage_name, why_sentence
+
+type Keyed = Mapping[str, PlannedTask]
+
+STAGE_ORDER = {stage.value: number for number, stage in enumerate(Stage)}
+
+
+@dataclass(frozen=True)
+class TaskLine:
+    """One room's stage, on the house's clock."""
+
+    room: str
+    crew: str
+    starts_at: datetime
+    ends_at: datetime
+    ready: str
+    why: str
+
+    @property
+    def starts_text(self) -> str:
+        return date_format(self.starts_at, "D j M H:i")
+
+    @property
+    def ends_text(self) -> str:
+        return hour_text(self.ends_at)
+
+
+@dataclass(frozen=True)
+class StageGroup:
+    """A stage's tasks in an area, in the order in which they are done."""
+
+    name: str
+    lines: list[TaskLine]
+
+
+def stage_groups(tasks: Sequence[PlannedTask], zone: str, keyed: Keyed) -> list[StageGroup]:
+    """Return tasks by stage in the trade's order, on a zone's clock.
+
+    keyed: the house's tasks by key, to name the room that a task waits for.
+    """
+    stages = sorted({task.stage for task in tasks}, key=_rank)
+    return [
+        StageGroup(
+            stage_name(stage),
+            [_line(task, ZoneInfo(zone), keyed) for task in tasks if task.stage == stage],
+        )
+        for stage in stages
+    ]
+
+
+def caution_texts(tasks: Iterable[PlannedTask]) -> list[str]:
+    """Return the cautions of all tasks, each once, and who decides; none where none applies."""
+    codes = [code for task in tasks for code in task.details.get("cautions", [])]
+    return [*map(caution_text, dict.fromkeys(codes)), defer_text()] if codes else []
+
+
+def _rank(stage: str) -> tuple[int, str]:
+    return STAGE_ORDER.get(stage, len(STAGE_ORDER)), stage
+
+
+def _line(task: PlannedTask, zone: ZoneInfo, keyed: Keyed) -> TaskLine:
+    return TaskLine(
+        room=room_or_job(task),
+        crew=task.crew.name,
+        starts_at=task.starts_at.astimezone(zone),
+        ends_at=task.ends_at.astimezone(zone),
+        ready=ready_sentence(task.ready_at, task.details, zone),
+        why=why_sentence(_why(task, keyed), zone),
+    )
+
+
+def _why(task: PlannedTask, keyed: Keyed) -> Codes:
+    """Return a task's reason with the other task's room beside it, where that is another room."""
+    why = task.details.get("why") or {}
+    other = keyed.get(why.get("other", ""))
+    if other is None or room_or_job(other) == room_or_job(task):
+        return why
+    return {**why, "room": room_or_job(other)}

@@ -1,0 +1,43 @@
+"""Pages: the request in, a template out. The clock is read here and nowhere below."""
+
+from datetime import date
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from api.access import company_view
+from api.web.house import house_page
+from api.web.houses import house_list
+from api.web.week import week_page
+from finishing.models import Company, House
+
+
+@require_safe
+@company_view
+def week(request: HttpRequest, company: Company, day: date | None = None) -> HttpResponse:
+    """Show crews by days for the week of a day, today's where none is given."""
+    today = timezone.now().astimezone(ZoneInfo(company.zone)).date()
+    page = week_page(company, day or today, today=today)
+    return render(request, "web/week.html", {"company": company, "page": page})
+
+
+@require_safe
+@company_view
+def houses(request: HttpRequest, company: Company) -> HttpResponse:
+    """List the company's houses with their handovers."""
+    return render(request, "web/houses.html", {"company": company, "page": house_list(company)})
+
+
+@require_safe
+@company_view
+def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
+    """Show one house: what is to be finished, and what is planned when."""
+    try:
+        page = house_page(company, public_id)
+    except House.DoesNotExist as missing:
+        raise Http404("There is no such house.") from missing
+    return render(request, "web/house.html", {"company": company, "page": page})

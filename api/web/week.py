@@ -1,0 +1,127 @@
+"""The week page: crews by days, for one week of the working plan."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+
+from api.web.calendar import CrewCalendar, company_calendar
+from api.web.moments import local
+from api.web.standing import Standing, company_standing, warnings
+from api.web.visits import VisitCard, visit_card
+from finishing.models import Company, Crew, House
+from scheduling.models import Plan, PlannedTask
+from scheduling.queries.visits import Block, blocks_of
+
+WEEK = timedelta(days=7)
+ZONES_REACH = timedelta(days=1)
+"""Local days start at most so long before or after the UTC day of the same date."""
+
+
+@dataclass(frozen=True)
+class Day:
+    """A column of the week."""
+
+    day: date
+    is_today: bool
+    holiday: str
+    is_empty: bool
+
+
+@dataclass(frozen=True)
+class Cell:
+    """What one crew does on one day."""
+
+    day: date
+    visits: tuple[VisitCard, ...]
+    absences: tuple[str, ...]
+    works: bool
+
+
+@dataclass(frozen=True)
+class CrewRow:
+    """A crew's week. ``zone`` is named only where it differs from the company's."""
+
+    name: str
+    zone: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True)
+class WeekPage:
+    """All that the page shows."""
+
+    standing: Standing
+    days: tuple[Day, ...]
+    rows: tuple[CrewRow, ...]
+    warnings: list[str]
+
+    @property
+    def previous(self) -> date:
+        return self.days[0].day - WEEK
+
+    @property
+    def following(self) -> date:
+        return self.days[0].day + WEEK
+
+
+def week_page(company: Company, day: date, *, today: date) -> WeekPage:
+    """Return the week, Monday to Sunday, that a day is in, in a fixed number of queries."""
+    monday = day - timedelta(days=day.weekday())
+    dates = [monday + timedelta(days=number) for number in range(7)]
+    standing = company_standing(company)
+    plan = standing.plan
+    calendar = company_calendar(company, dates)
+    visits = _visits_by_crew_and_day(plan, monday) if plan else {}
+    rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)
+    return WeekPage(
+        standing=standing,
+        days=tuple(_day(number, dates, rows, calendar, today) for number in range(7)),
+        rows=rows,
+        warnings=warnings(plan, House.objects.filter(company=company).order_by("name")),
+    )
+
+
+def _visits_by_crew_and_day(plan: Plan, monday: date) -> Mapping[tuple[int, date], list[Block]]:
+    start = datetime.combine(monday, time(), UTC)
+    tasks = PlannedTask.objects.filter(
+        company=plan.company_id,
+        plan=plan,
+        starts_at__gte=start - ZONES_REACH,
+        starts_at__lt=start + WEEK + ZONES_REACH,
+    ).select_related("crew", "house", "area")
+    found: dict[tuple[int, date], list[Block]] = defaultdict(list)
+    for block in blocks_of(tasks):
+        found[block.crew.pk, local(block.starts_at, block.crew.zone).date()].append(block)
+    return found
+
+
+def _crew_row(
+    company: Company,
+    crew: Crew,
+    dates: Iterable[date],
+    calendar: CrewCalendar,
+    visits: Mapping[tuple[int, date], list[Block]],
+) -> CrewRow:
+    cells = tuple(
+        Cell(
+            day=day,
+            visits=tuple(visit_card(block) for block in visits.get((crew.pk, day), [])),
+            absences=calendar.absences(crew, day),
+            works=calendar.works(crew, day),
+        )
+        for day in dates
+    )
+    return CrewRow(crew.name, crew.zone if crew.zone != company.zone else "", cells)
+
+
+def _day(
+    number: int, dates: list[date], rows: Iterable[CrewRow], calendar: CrewCalendar, today: date
+) -> Day:
+    cells = [row.cells[number] for row in rows]
+    return Day(
+        day=dates[number],
+        is_today=dates[number] == today,
+        holiday=calendar.holidays.get(dates[number], ""),
+        is_empty=not any(cell.visits or cell.absences for cell in cells),
+    )

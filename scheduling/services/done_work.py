@@ -3,17 +3,29 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from finishing.models import Area, CoatDone, Company, Room
 from finishing.rules.vocabulary import Stage
-from scheduling.models import PlannedTask
-from scheduling.queries.plans import published_plan
+from scheduling.models import Visit
 from scheduling.services.house_tasks import DoneStage, stage_key
 from scheduling.services.timeline import Timeline, local_instant
 from scheduling.solver.problem import Placement, Task
 
 ORDER = tuple(Stage)
+
+
+@dataclass(frozen=True)
+class PublishedTask:
+    """A task as a crew's visit has it: ``number`` of ``parts`` of its room's stage."""
+
+    key: str
+    starts_at: datetime
+    ends_at: datetime
+    minutes: int
+    number: int
+    parts: int
 
 
 @dataclass
@@ -25,7 +37,7 @@ class DoneWork:
     """
 
     timeline: Timeline
-    done: dict[str, PlannedTask] = field(default_factory=dict)
+    done: dict[str, PublishedTask] = field(default_factory=dict)
     started: dict[str, Placement] = field(default_factory=dict)
     frozen: dict[str, Placement] = field(default_factory=dict)
 
@@ -53,13 +65,12 @@ class DoneWork:
         rows = [row for name, row in self.done.items() if name == key or name.startswith(f"{key}:")]
         if not rows:
             return None
-        last = max(rows, key=lambda row: row.ends_at)
-        number, parts = last.details.get("part", [1, 1])
+        last = max(rows, key=lambda row: row.number)
         return DoneStage(
             ended_tick=self.timeline.tick_after(last.ends_at),
-            whole=number == parts,
-            minutes=sum(row.details.get("person_minutes", 0) for row in rows),
-            parts=number,
+            whole=last.number == last.parts,
+            minutes=sum(row.minutes for row in rows),
+            parts=last.number,
         )
 
     def _as_entered(self, before_us: CoatDone | None, stage: Stage) -> DoneStage | None:
@@ -69,32 +80,45 @@ class DoneWork:
 
 
 def done_work(company: Company, now: datetime, timeline: Timeline) -> DoneWork:
-    """Sort the published plan's tasks by where they stand at ``now``."""
+    """Sort published work by where it stands at ``now``, whichever revision it came from."""
     work = DoneWork(timeline)
-    plan = published_plan(company)
-    if plan is None:
-        return work
-    for task in PlannedTask.objects.filter(company=company, plan=plan).select_related("crew"):
-        if task.ends_at <= now:
-            work.done[task.key] = task
-        elif task.starts_at <= now:
-            work.started[task.key] = _placement(task, timeline)
-        elif task.starts_at < _freeze_ends(company, now, task.crew.zone):
-            work.frozen[task.key] = _placement(task, timeline)
+    visits = Visit.objects.filter(company=company, cancelled_at=None).select_related("crew")
+    for visit in visits:
+        freeze_ends = _freeze_ends(company, now, visit.crew.zone)
+        for row in visit.content["tasks"]:
+            task = _published(row)
+            if task.ends_at <= now:
+                work.done[task.key] = task
+            elif task.starts_at <= now:
+                work.started[task.key] = _placement(visit, task, timeline)
+            elif task.starts_at < freeze_ends:
+                work.frozen[task.key] = _placement(visit, task, timeline)
     return work
 
 
+def _published(row: dict[str, Any]) -> PublishedTask:
+    number, parts = row["part"]
+    return PublishedTask(
+        key=row["key"],
+        starts_at=datetime.fromisoformat(row["starts_at"]),
+        ends_at=datetime.fromisoformat(row["ends_at"]),
+        minutes=row["person_minutes"],
+        number=number,
+        parts=parts,
+    )
+
+
 def _freeze_ends(company: Company, now: datetime, zone_name: str) -> datetime:
-    """Return the local midnight that ends the freeze: two days are the rest of today and tomorrow."""
+    """Return the local midnight that ends the freeze; of two days, today is the first."""
     zone = ZoneInfo(zone_name)
     first_free_day = now.astimezone(zone).date() + timedelta(days=company.freeze_days)
     return local_instant(first_free_day, time.min, zone)
 
 
-def _placement(task: PlannedTask, timeline: Timeline) -> Placement:
+def _placement(visit: Visit, task: PublishedTask, timeline: Timeline) -> Placement:
     return Placement(
         task.key,
-        str(task.crew.public_id),
+        str(visit.crew.public_id),
         timeline.tick_before(task.starts_at),
         timeline.tick_after(task.ends_at),
     )

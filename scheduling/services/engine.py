@@ -57,12 +57,12 @@ def solve(
             elif (len(better.unplaced), better.score) <= (len(best.unplaced), best.score):
                 best = better
                 on_better(best)
-    except _ChildFailed as failure:
+    except _ChildError as failure:
         note = str(failure)
     return Solved(best, note)
 
 
-class _ChildFailed(Exception):
+class _ChildError(Exception):
     pass
 
 
@@ -78,7 +78,8 @@ def _from_child(problem: Problem, limits: Limits) -> Iterator[Outcome]:
         stderr=subprocess.DEVNULL,
         text=True,
     )
-    assert child.stdin and child.stdout
+    assert child.stdin
+    assert child.stdout
     last_resort = Timer((limits.seconds or UNTIMED_SECONDS) + GRACE_SECONDS, child.kill)
     last_resort.start()
     try:
@@ -86,7 +87,7 @@ def _from_child(problem: Problem, limits: Limits) -> Iterator[Outcome]:
         child.stdin.flush()
         yield from _outcomes(child.stdout)
     except BrokenPipeError:
-        raise _ChildFailed("the solver ended before it was asked") from None
+        raise _ChildError("the solver ended before it was asked") from None
     finally:
         last_resort.cancel()
         child.kill()
@@ -100,7 +101,7 @@ def _outcomes(lines: IO[str]) -> Iterator[Outcome]:
         yield outcome_from_json(event["outcome"])
         if event["event"] == "done":
             return
-    raise _ChildFailed("the solver ended early; this is the best plan it had found")
+    raise _ChildError("the solver ended early; this is the best plan it had found")
 
 
 def _limits_json(limits: Limits) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from finishing.queries.air import only_station
 from finishing.queries.houses import houses_for_planning
 
 from finishing.models import AirSource, Area, Company, Crew, Holiday, House, OddJob
@@ -81,12 +82,9 @@ class _Builder:
         self.holds: list[Hold] = []
 
     def build(self) -> PlanInputs:
-        stations = list(
-            AirSource.objects.filter(company=self.company, kind=AirSource.Kind.STATION)[:2]
-        )
-        only_station = stations[0] if len(stations) == 1 else None
+        station = only_station(self.company)
         for house in self.houses:
-            self._add_house(house, house.air_source or only_station)
+            self._add_house(house, house.air_source or station)
         return PlanInputs(
             problem=self._problem(),
             timeline=self.timeline,

@@ -1,0 +1,106 @@
+"""manage.py demo: the main job on an invented company, with no service running."""
+
+import secrets
+from datetime import date
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.core.management import call_command
+from django.core.management.base import CommandParser
+from django.urls import reverse
+from django.utils import timezone
+
+from finishing.management.base import CompanyCommand
+from finishing.models import Company, User
+from finishing.services.demo import load_demo
+from scheduling.management.planning import (
+    add_budget,
+    add_today,
+    figures,
+    moment_of,
+    plan_company,
+)
+from scheduling.models import Plan
+from scheduling.queries.links import links_of_company
+from scheduling.services.comparison import Played, compare_plan
+from scheduling.services.links import feed_address
+from scheduling.services.publish import publish_plan
+from scheduling.solver.outcome import Limits
+from scheduling.wording import handover_sentence, hold_sentence
+
+OWNER = "owner@demo.invalid"
+ROWS = {
+    "plan": "this plan",
+    "one_house_at_a_time": "one house after another",
+    "fixed_24_hours": "each coat a fixed 24 hours",
+}
+
+
+class Command(CompanyCommand):
+    help = "Load the invented demo company, plan and publish it, and serve the pages."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        add_budget(parser)
+        add_today(parser)
+        parser.add_argument("--no-serve", action="store_true", help="stop after the summary")
+        parser.add_argument("--port", type=int, default=8000)
+
+    def find_company(self, options: dict[str, Any]) -> Company:
+        return load_demo(today=options["today"] or timezone.localdate())
+
+    def work(self, company: Company, options: dict[str, Any]) -> None:
+        today: date = options["today"] or timezone.localdate()
+        plan_from = moment_of(company, today)
+        budget = {name: options[name] for name in ("seconds", "seed", "work")}
+        self.stdout.write(f"{company}: planning from {today:%a %d %b %Y} ...")
+        plan = plan_company(company, plan_from, **budget)
+        self.stdout.write(figures(plan))
+        self._say_what_is_late_or_held(plan)
+        self._compare(plan, Limits(**budget))
+        published = publish_plan(company=company, now=plan_from)
+        self.stdout.write(
+            f"\npublished revision {published.publication.revision}: "
+            f"{len(published.new)} visits, {len(published.held_back)} held back"
+        )
+        self._say_where(company, options["port"])
+        if not options["no_serve"]:
+            call_command("runserver", f"127.0.0.1:{options['port']}", use_reloader=False)
+
+    def _say_what_is_late_or_held(self, plan: Plan) -> None:
+        zone = ZoneInfo(plan.company.zone)
+        for handover in plan.handovers:
+            if handover["late_minutes"] or not handover["met_at"]:
+                self.stdout.write(f"late: {handover_sentence(handover, zone)}")
+        for hold in plan.holds:
+            self.stdout.write(f"hold: {hold_sentence(hold)}")
+
+    def _compare(self, plan: Plan, limits: Limits) -> None:
+        self.stdout.write("\nplayed through the same air, hour by hour:")
+        self.stdout.write(
+            f"{'':28}{'days':>7}{'idle h':>9}{'late':>6}{'days late':>11}{'found wet':>11}"
+        )
+        for code, played in compare_plan(plan=plan, limits=limits).items():
+            self.stdout.write(f"{ROWS[code]:28}{_columns(played)}")
+        self.stdout.write(
+            "idle h: paid hours without work, set-up, wash-up or travel, until each crew's last "
+            "task; found wet: visits that met a coat not yet ready and came back later"
+        )
+
+    def _say_where(self, company: Company, port: int) -> None:
+        password = secrets.token_urlsafe(9)
+        owner = User.objects.filter(email=OWNER).first() or User(email=OWNER)
+        owner.company = company
+        owner.set_password(password)
+        owner.save()
+        site = f"http://127.0.0.1:{port}"
+        self.stdout.write(f"\nweek page: {site}{reverse('web:week')}")
+        self.stdout.write(f"sign in as {OWNER} with the password {password}")
+        for link in links_of_company(company):
+            self.stdout.write(f"feed of {link.crew.name}: {feed_address(link)}")
+
+
+def _columns(played: Played) -> str:
+    return (
+        f"{played.days:7.1f}{played.idle_hours:9.1f}{played.late:6}"
+        f"{played.late_days:11.1f}{played.wet_arrivals:11}"
+    )

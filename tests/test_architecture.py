@@ -1,0 +1,48 @@
+"""The pure packages stay pure, in a fresh interpreter."""
+
+import subprocess
+import sys
+
+import pytest
+
+HEAVY = ("django", "rest_framework", "celery", "redis")
+
+
+def modules_after(imports: str) -> set[str]:
+    """Return the top-level modules loaded once ``imports`` has run."""
+    program = f"import sys\n{imports}\nprint(*{{name.partition('.')[0] for name in sys.modules}})"
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+    )
+    return set(done.stdout.split())
+
+
+@pytest.mark.parametrize(
+    ("package", "kept_out"),
+    [
+        ("finishing.rules", (*HEAVY, "ortools", "icalendar", "holidays")),
+        ("scheduling.solver", (*HEAVY, "icalendar", "finishing")),
+    ],
+)
+def test_pure_packages_load_nothing_heavy(package: str, kept_out: tuple[str, ...]) -> None:
+    imports = (
+        "import importlib, pkgutil\n"
+        f"package = importlib.import_module({package!r})\n"
+        "for module in pkgutil.iter_modules(package.__path__):\n"
+        "    if module.name != '__main__':\n"
+        f"        importlib.import_module({package!r} + '.' + module.name)\n"
+    )
+    assert modules_after(imports).isdisjoint(kept_out)
+
+
+def test_calendar_bytes_need_no_django() -> None:
+    assert modules_after("import scheduling.ics").isdisjoint(HEAVY)
+
+
+def test_web_process_does_not_load_the_solver_library() -> None:
+    imports = (
+        "import os\n"
+        "os.environ['DJANGO_SETTINGS_MODULE'] = 'finishing.config.settings'\n"
+        "import finishing.config.wsgi, finishing.config.urls\n"
+    )
+    assert "ortools" not in modules_after(imports)

@@ -1,5 +1,7 @@
 """Every row of the trade, plainly, for whoever keeps the installation running."""
 
+from typing import ClassVar
+
 from django.contrib import admin
 
 from finishing import models
@@ -8,7 +10,7 @@ from finishing import models
 class PlainAdmin(admin.ModelAdmin):  # type: ignore[type-arg]  # not subscriptable at run time
     """Public ids and versions are shown, not edited."""
 
-    readonly_fields = ("public_id", "version")
+    readonly_fields: ClassVar[tuple[str, ...]] = ("public_id", "version")
 
 
 class OwnedAdmin(PlainAdmin):
@@ -31,6 +33,7 @@ admin.site.register(models.User, UserAdmin)
 admin.site.register(models.Company, PlainAdmin)
 admin.site.register(
     [
+        models.AirDay,
         models.AirSource,
         models.Area,
         models.Closure,
@@ -43,6 +46,7 @@ admin.site.register(
         models.Holiday,
         models.House,
         models.JointingSystem,
+        models.JointLine,
         models.LabourRate,
         models.OddJob,
         models.ReadinessLine,

@@ -1,4 +1,4 @@
-"""Stored air as arrays, and which source is the air of a house."""
+"""Stored air as arrays, and the station of houses without a source."""
 
 from datetime import UTC, date, datetime, timedelta
 from typing import NamedTuple

@@ -1,0 +1,73 @@
+"""The invented demo company, from files in the same formats that anyone imports.
+
+The files are written around the week of the anchor day; loading moves every date in them by
+whole weeks, so that the week of the anchor becomes the week of today.
+"""
+
+import re
+from datetime import date, timedelta
+from pathlib import Path
+
+from django.db import transaction
+
+from finishing.models import AirDay, AirSource, Company
+from finishing.services.air import put_air_source, store_air
+from finishing.services.air_sheet import AirFormat, read_air
+from finishing.services.companies import start_company
+from finishing.services.crew_sheet import read_crews
+from finishing.services.crews import put_crew
+from finishing.services.holidays import refresh_holidays
+from finishing.services.house_sheet import read_houses
+from finishing.services.houses import put_house
+from finishing.services.sheet_lookups import Lookups
+from finishing.services.site import put_site
+from finishing.services.site_sheet import read_sites
+
+FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
+ANCHOR = date(2026, 3, 2)
+NAME, ZONE, COUNTRY = "Heron Lane Finishing", "Europe/Dublin", "IE"
+AIR_SOURCE = "Outdoor air"
+WEEK = timedelta(weeks=1)
+_DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}")
+
+
+@transaction.atomic
+def load_demo(*, today: date) -> Company:
+    """Load the demo company as it stands in the week of today; loading again brings it up to date.
+
+    Rows keep their public ids. Air of an earlier loading is deleted.
+    """
+    shift = _whole_weeks(today)
+    company = Company.objects.filter(name=NAME).first() or start_company(
+        name=NAME, zone=ZONE, country=COUNTRY, is_demo=True
+    )
+    _load_air(company, shift)
+    content = _shifted("houses.csv", shift)
+    for house in read_houses(name="houses.csv", content=content, lookups=Lookups.of(company)):
+        put_house(company=company, house=house)
+    content = _shifted("site.csv", shift)
+    for site in read_sites(name="site.csv", content=content, company=company):
+        put_site(site=site)
+    content = _shifted("crews.csv", shift)
+    for crew in read_crews(name="crews.csv", content=content, company=company):
+        put_crew(company=company, crew=crew)
+    refresh_holidays(company=company, years=(today.year, today.year + 1))
+    return company
+
+
+def _whole_weeks(today: date) -> timedelta:
+    monday = today - timedelta(days=today.weekday())
+    return (monday - ANCHOR) // WEEK * WEEK
+
+
+def _shifted(name: str, shift: timedelta) -> bytes:
+    text = (FOLDER / name).read_text(encoding="utf-8")
+    return _DATE.sub(lambda day: str(date.fromisoformat(day[0]) + shift), text).encode()
+
+
+def _load_air(company: Company, shift: timedelta) -> None:
+    AirDay.objects.filter(company=company).delete()
+    source = put_air_source(company=company, name=AIR_SOURCE, kind=AirSource.Kind.STATION)
+    content = _shifted("air.csv", shift)
+    found = read_air(name="air.csv", content=content, file_format=AirFormat(source=AIR_SOURCE))
+    store_air(source=source, readings=found[AIR_SOURCE])

@@ -76,5 +76,6 @@ def figures(plan: Plan) -> str:
         f"{found.houses} houses, {found.coats} room coats in {found.tasks} tasks, "
         f"{found.crews} crews, {found.days} days, {found.visits} visits, "
         f"{found.idle_hours:.1f} idle hours within days, "
-        f"{found.late_handovers} late handovers ({found.lateness_days:.1f} weighted days)"
+        f"{found.late_handovers} late handovers ({found.lateness_days:.1f} weighted days), "
+        f"{found.held_handovers} on hold"
     )

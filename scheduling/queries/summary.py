@@ -11,7 +11,11 @@ from scheduling.models import Plan, PlannedTask
 
 @dataclass(frozen=True)
 class PlanSummary:
-    """Counts of a plan. ``coats``: room coats planned; ``days``: days with any visit."""
+    """Counts of a plan. ``coats``: room coats planned; ``days``: days with any visit.
+
+    lateness_days: weighted, of handovers that the plan meets late; held ones, which it cannot
+    meet at all, are counted apart.
+    """
 
     houses: int
     coats: int
@@ -21,6 +25,7 @@ class PlanSummary:
     visits: int
     idle_hours: float
     late_handovers: int
+    held_handovers: int
     lateness_days: float
 
 
@@ -38,7 +43,8 @@ def plan_summary(plan: Plan) -> PlanSummary:
         visits=len({(task.crew_id, task.house_id, local_day(task)) for task in tasks}),
         idle_hours=plan.idle_minutes / 60,
         late_handovers=sum(row["late_minutes"] > 0 for row in plan.handovers),
-        lateness_days=plan.lateness_minutes / 60 / 24,
+        held_handovers=sum(row["met_at"] is None for row in plan.handovers),
+        lateness_days=sum(row["late_minutes"] * row["weight"] for row in plan.handovers) / 60 / 24,
     )
 
 

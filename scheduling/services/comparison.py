@@ -6,6 +6,7 @@ from datetime import datetime
 
 from scheduling.models import Plan
 from scheduling.services.engine import solve
+from scheduling.services.paid_time import unused_ticks
 from scheduling.services.timeline import Timeline
 from scheduling.solver.construct import construct
 from scheduling.solver.evaluate import score_of
@@ -13,7 +14,6 @@ from scheduling.solver.outcome import Limits
 from scheduling.solver.problem import TICK_MINUTES, Placement, Problem, Wait, constant_lag
 from scheduling.solver.replay import replay
 from scheduling.solver.serialize import problem_from_json
-from scheduling.solver.tally import paid_and_used
 
 FIXED = "fixed:24h"
 FIXED_TICKS = 24 * 60 // TICK_MINUTES
@@ -40,11 +40,10 @@ def play(problem: Problem, planned: Iterable[Placement]) -> Played:
     played = replay(problem, tuple(planned))
     placements = played.placements
     score = score_of(problem, placements)
-    paid, used = paid_and_used(problem, placements)
     last = max((place.end for place in placements), default=problem.now)
     return Played(
         days=(last - problem.now) * TICK_MINUTES / 60 / 24,
-        idle_hours=(paid - used) * TICK_MINUTES / 60,
+        idle_hours=unused_ticks(problem, placements) * TICK_MINUTES / 60,
         late=_late(problem, placements),
         late_days=score.lateness / 60 / 24,
         wet_arrivals=played.wet_arrivals,

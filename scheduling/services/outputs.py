@@ -167,5 +167,6 @@ def _handovers(inputs: PlanInputs, outcome: Outcome) -> Iterable[dict[str, Any]]
             "areas": [area.name for area in inputs.areas_due[handover.id]],
             "due_on": handover.id.rpartition(":")[2],
             "met_at": None if met is None else inputs.timeline.instant(met).isoformat(),
+            "weight": handover.weight,
             "late_minutes": 0 if met is None else max(0, met - handover.due) * TICK_MINUTES,
         }

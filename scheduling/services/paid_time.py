@@ -1,0 +1,39 @@
+"""What of a crew's paid time a plan uses."""
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+from scheduling.solver.problem import Crew, Placement, Problem
+
+
+def unused_ticks(problem: Problem, placements: Iterable[Placement]) -> int:
+    """Return paid ticks without work, set-up, wash-up or travel, summed over crews.
+
+    Counted from ``problem.now`` to each crew's last task: a crew that waits whole days for a coat
+    is unused on them, which the idle time of the score, within days, does not see.
+    """
+    by_crew: dict[str, list[Placement]] = {}
+    for place in sorted(placements, key=lambda place: place.start):
+        by_crew.setdefault(place.crew, []).append(place)
+    return sum(
+        _unused(problem, crew, by_crew[crew.id]) for crew in problem.crews if crew.id in by_crew
+    )
+
+
+def _unused(problem: Problem, crew: Crew, places: list[Placement]) -> int:
+    last = max(place.end for place in places)
+    paid = sum(
+        max(0, min(window.end, last) - max(window.start, problem.now)) for window in crew.windows
+    )
+    work = sum(place.end - place.start for place in places)
+    house = {task.id: task.house for task in problem.tasks}
+    around = problem.setup_ticks + problem.washup_ticks
+    used = work + around - problem.washup_ticks  # the last wash-up comes after ``last``
+    for one, two in pairwise(places):
+        here, there = house[one.task], house[two.task]
+        together = any(w.start < one.end and two.start < w.end for w in crew.windows)
+        if not together:
+            used += around
+        elif here != there:
+            used += around + problem.travel.get((here, there), 0)
+    return max(0, paid - used)

@@ -1,0 +1,94 @@
+"""Companies ready to plan: default compounds, a crew, a house with metres, and air.
+
+Invented quantities; the facts that the tests check are named where they are checked.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import UTC, date, datetime, timedelta
+
+from finishing.models import AirDay, AirSource, Company, House, JointingSystem, JointLine, Surface
+from finishing.rules.vocabulary import JointKind
+from finishing.services.companies import start_company
+from tests.factories import ZONE, local, make_crew, make_house
+
+MONDAY = local("2026-03-02 00:00")
+"""Where the tests plan from: the first minute of a Monday."""
+
+FLATS_AND_CORNERS: Mapping[JointKind, float] = {
+    JointKind.TAPERED: 20.0,
+    JointKind.BUTT: 4.0,
+    JointKind.INTERNAL: 12.0,
+}
+
+
+def make_site(
+    *,
+    rooms: Sequence[str] = ("Hall",),
+    level: str = "4",
+    system: str = "",
+    temperature_c: float = 20.0,
+    humidity: float = 0.5,
+    **house_fields: object,
+) -> tuple[Company, House]:
+    """A company with one crew of two and one house in steady air."""
+    company = start_company(name="Test Finishing", zone=ZONE)
+    make_crew(company)
+    fields = {"weight": 1, **house_fields}
+    house = make_house(company, rooms=rooms, **fields)
+    for surface in Surface.objects.filter(room__area__house=house):
+        surface.level = level
+        surface.area_m2 = 40.0
+        surface.fasteners = 300
+        surface.save()
+        add_joints(surface, FLATS_AND_CORNERS)
+    if system:
+        house.system = company_system(company, system)
+        house.save()
+    steady_air(company, temperature_c=temperature_c, humidity=humidity)
+    return company, house
+
+
+def add_joints(surface: Surface, metres: Mapping[JointKind, float]) -> None:
+    for kind, length in metres.items():
+        JointLine.objects.create(company=surface.company, surface=surface, kind=kind, metres=length)
+
+
+def company_system(company: Company, name: str) -> JointingSystem:
+    return JointingSystem.objects.get(company=company, name=name)
+
+
+def steady_air(
+    company: Company,
+    *,
+    temperature_c: float,
+    humidity: float,
+    first: date = date(2026, 2, 10),
+    days: int = 40,
+) -> AirSource:
+    """A station with the same air every hour of so many days."""
+    return hourly_station(company, [temperature_c] * 24 * days, [humidity] * 24 * days, first=first)
+
+
+def hourly_station(
+    company: Company,
+    temperature_c: Sequence[float],
+    humidity: Sequence[float],
+    *,
+    first: date,
+) -> AirSource:
+    """A station with whole UTC days of hourly air from ``first`` on."""
+    source = AirSource.objects.create(company=company, name="Station")
+    for number in range(len(temperature_c) // 24):
+        hours = slice(24 * number, 24 * number + 24)
+        AirDay.objects.create(
+            company=company,
+            source=source,
+            day=first + timedelta(days=number),
+            temperature_c=list(temperature_c[hours]),
+            humidity=list(humidity[hours]),
+        )
+    return source
+
+
+def utc(text: str) -> datetime:
+    return datetime.fromisoformat(text).replace(tzinfo=UTC)

@@ -61,14 +61,14 @@ def _surface_rates() -> Iterator[Rate]:
     sanding = _SKIM_MIN_PER_M2 * (1 - _SKIM_COAT_SHARE)
     yield _rate(Stage.SKIM, JointKind.SURFACE, coat, "m2", _COST_BOOK)
     yield _rate(Stage.SKIM_SAND, JointKind.SURFACE, sanding, "m2", _COST_BOOK)
-    scraping = (
+    assumed = (
         (Stage.FINISH, 1.2),
         (Stage.SAND, 0.3),
         (Stage.INSPECT, 0.2),
         (Stage.PRIMER_TOUCH_UP, 0.4),
         (Stage.TRADES_TOUCH_UP, 0.4),
     )
-    for stage, minutes in scraping:
+    for stage, minutes in assumed:
         yield _rate(stage, JointKind.SURFACE, minutes, "m2", _ASSUMED)
 
 

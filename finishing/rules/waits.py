@@ -37,8 +37,9 @@ def air_ready_curve(
     progress: drying done at each hour edge (:func:`finishing.rules.drying.progress`), with tick 0
     at its first; cut the series to start there. It should reach past the horizon by the longest
     drying time: a coat still wet at its end is answered with a tick past it.
-    One step an hour, since air is hourly: its lag is the longest of its ticks, so no answer is
-    too early, and it is late by less than an hour. Exact in steady air. Steps of equal lag merge.
+    One step an hour, since air is hourly. Its lag is the longest of its ticks: no answer is too
+    early, and none is more than an hour later than that of a coat that ends with the hour.
+    Exact in steady air. Steps of equal lag merge.
     """
     ticks = np.arange(horizon_ticks + 1)
     never = max(horizon_ticks, (len(progress) - 1) * ticks_per_hour) + 1

@@ -1,10 +1,9 @@
 """What page tests share: someone of a company who is signed in."""
 
-from collections.abc import Callable
-from pathlib import Path
+from collections.abc import Callable, Iterator
 
 import pytest
-from django.test import Client
+from django.test import Client, override_settings
 from pytest_django import Settings
 
 from finishing.models import Company, User
@@ -12,10 +11,11 @@ from finishing.models import Company, User
 type SignIn = Callable[[Company | None], Client]
 
 
-@pytest.fixture(autouse=True)
-def _collected_nowhere(settings: Settings, tmp_path: Path) -> None:
+@pytest.fixture(scope="session", autouse=True)
+def _collected_nowhere(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Serve no collected files: pages are tested without a collectstatic run."""
-    settings.STATIC_ROOT = tmp_path
+    with override_settings(STATIC_ROOT=tmp_path_factory.mktemp("static")):
+        yield
 
 
 @pytest.fixture(autouse=True)

@@ -64,6 +64,7 @@ class Observance:
         return self.offset_to > self.offset_from
 
 
+@lru_cache(maxsize=64)
 def pinned_zone(key: str) -> ZoneInfo:
     """Return a zone from the ``tzdata`` package, whatever the machine has."""
     with _zone_file(key).open("rb") as file:
@@ -78,7 +79,7 @@ def observances(key: str, first_year: int, last_year: int) -> tuple[Observance, 
     government changed it in between, every change by itself.
     """
     changes = tuple(_changes(pinned_zone(key), first_year, last_year))
-    yearly = _yearly(_footer(key), first_year)
+    yearly = yearly_observances(_footer(key), first_year)
     if not changes:
         return (_unchanging(pinned_zone(key), first_year),)
     if {at for o in yearly for at in _instants(o, first_year, last_year)} == {
@@ -97,7 +98,7 @@ def _footer(key: str) -> str:
     return _zone_file(key).read_bytes().rsplit(b"\n", 2)[1].decode("ascii")
 
 
-def _yearly(footer: str, first_year: int) -> tuple[Observance, ...]:
+def yearly_observances(footer: str, first_year: int) -> tuple[Observance, ...]:
     """Read a footer such as ``EST5EDT,M3.2.0,M11.1.0``; empty if it has no plain yearly rules."""
     match = _FOOTER.fullmatch(footer)
     if not match:

@@ -1,5 +1,8 @@
 """Feed addresses."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from api.feeds.views import crew_feed
+
+app_name = "feeds"
+urlpatterns = [path("<str:secret>/<str:_slug>.ics", crew_feed, name="crew")]

@@ -1,0 +1,65 @@
+"""Secret feed addresses: made, renewed, revoked. A secret is never stored and never logged."""
+
+import hashlib
+import hmac
+from base64 import urlsafe_b64encode
+from datetime import datetime
+
+from django.conf import settings
+from django.utils.text import slugify
+
+from finishing.models import Company, Crew
+from scheduling.models import FeedLink
+from scheduling.queries.links import secret_digest
+
+
+def make_link(*, crew: Crew) -> FeedLink:
+    """Return the crew's link, made if it has none."""
+    link = FeedLink.objects.filter(crew=crew).first()
+    return link or _save(FeedLink(company=crew.company, crew=crew))
+
+
+def make_links(*, company: Company) -> list[FeedLink]:
+    """Return the links of all crews of a company, by crew name, made where there is none."""
+    crews = Crew.objects.filter(company=company).select_related("company").order_by("name")
+    links = {link.crew_id: link for link in FeedLink.objects.filter(company=company)}
+    return [links.get(crew.pk) or make_link(crew=crew) for crew in crews]
+
+
+def renew_link(*, link: FeedLink) -> FeedLink:
+    """Give a link another secret; the old address is unknown from then on."""
+    link.generation += 1
+    link.revoked_at = None
+    return _save(link)
+
+
+def revoke_link(*, link: FeedLink, now: datetime) -> FeedLink:
+    """End a link: its address says that it is gone. ``renew_link`` gives the crew another."""
+    link.revoked_at = link.revoked_at or now
+    return _save(link)
+
+
+def feed_address(link: FeedLink) -> str:
+    """Return the address to subscribe to. Its last part is only for people and clients' names."""
+    slug = slugify(link.crew.name) or "crew"
+    return f"{settings.SITE_URL}/feeds/{_secret(link)}/{slug}.ics"
+
+
+def webcal_address(link: FeedLink) -> str:
+    """Return the address in the form that opens a calendar program."""
+    return "webcal://" + feed_address(link).partition("://")[2]
+
+
+def _save(link: FeedLink) -> FeedLink:
+    link.secret_sha256 = secret_digest(_secret(link))
+    link.rendered_on = None
+    link.version += 1
+    link.save()
+    return link
+
+
+def _secret(link: FeedLink) -> str:
+    """Return HMAC-SHA256(link key, public id, generation) in URL-safe base64."""
+    message = f"{link.public_id}:{link.generation}".encode("ascii")
+    digest = hmac.digest(settings.LINK_KEY.encode(), message, hashlib.sha256)
+    return urlsafe_b64encode(digest).rstrip(b"=").decode("ascii")

@@ -1,0 +1,121 @@
+"""What publishing a plan changes: visits that are new, moved, cancelled, or as they were."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any, ClassVar
+from uuid import uuid4
+
+from scheduling.models import Plan, PlannedTask, Visit
+from scheduling.queries.visits import Block
+from scheduling.services.visit_content import freeze_content, task_minutes
+from scheduling.services.visit_matching import Work, match_work
+from scheduling.timezones import pinned_zone
+from scheduling.visit_wording import visit_description, visit_title
+
+
+@dataclass
+class VisitChanges:
+    """Visits by what happens to them; nothing is stored yet.
+
+    revived: cancelled before, planned again; the crew's calendar shows the same entry back.
+    """
+
+    FIELDS: ClassVar = [
+        "sequence",
+        "starts_at",
+        "ends_at",
+        "task_minutes",
+        "content",
+        "modified_at",
+        "cancelled_at",
+        "version",
+    ]
+    """What changes in a visit that is stored already."""
+
+    new: list[Visit] = field(default_factory=list)
+    revived: list[Visit] = field(default_factory=list)
+    moved: list[Visit] = field(default_factory=list)
+    cancelled: list[Visit] = field(default_factory=list)
+    unchanged: list[Visit] = field(default_factory=list)
+
+    @property
+    def any(self) -> bool:
+        return bool(self.new or self.revived or self.moved or self.cancelled)
+
+
+def visit_changes(plan: Plan, blocks: Sequence[Block], now: datetime) -> VisitChanges:
+    """Compare blocks to come with published visits that have not ended at ``now``."""
+    tasks = {task.key: task for block in blocks for task in block.tasks}
+    drafts = [_draft(block, tasks, now) for block in blocks]
+    published = Visit.objects.filter(company=plan.company_id, ends_at__gt=now)
+    visits = list(published.select_related("crew", "house"))
+    live = [visit for visit in visits if visit.cancelled_at is None]
+    pairs, gone, others = match_work(_works(live), _works(drafts))
+    cancelled = [visit for visit in visits if visit.cancelled_at is not None]
+    revived, _, new = match_work(_works(cancelled), _works(others))
+    changes = VisitChanges(new=new)
+    for visit, draft in pairs:
+        same = _seen(visit) == _seen(draft)
+        (changes.unchanged if same else changes.moved).append(visit)
+        if not same:
+            _take_over(visit, draft, now)
+    for visit, draft in revived:
+        _take_over(visit, draft, now)
+        changes.revived.append(visit)
+    for visit in gone:
+        if visit.starts_at > now:  # a crew that has begun is not called off by a newer plan
+            _touch(visit, now)
+            visit.cancelled_at = visit.modified_at
+            changes.cancelled.append(visit)
+        else:
+            changes.unchanged.append(visit)
+    return changes
+
+
+def _draft(block: Block, tasks: dict[str, PlannedTask], now: datetime) -> Visit:
+    return Visit(
+        company=block.crew.company,
+        crew=block.crew,
+        house=block.house,
+        uid=uuid4(),
+        starts_at=block.starts_at,
+        ends_at=block.ends_at,
+        task_minutes=task_minutes(block),
+        content=freeze_content(block, tasks),
+        created_at=now,
+        modified_at=now,
+    )
+
+
+def _works(visits: Iterable[Visit]) -> list[Work[Visit]]:
+    return [
+        Work(visit, (visit.crew_id, visit.house_id), visit.starts_at, visit.task_minutes)
+        for visit in visits
+    ]
+
+
+def _seen(visit: Visit) -> tuple[Any, ...]:
+    """Return what a crew sees of a visit: only a change of this is a change."""
+    zone = pinned_zone(visit.crew.zone)
+    return (
+        visit.starts_at,
+        visit.ends_at,
+        visit_title(visit.content),
+        visit_description(visit.content, zone),
+        visit.content["house"],
+    )
+
+
+def _take_over(visit: Visit, draft: Visit, now: datetime) -> None:
+    visit.starts_at, visit.ends_at = draft.starts_at, draft.ends_at
+    visit.task_minutes, visit.content = draft.task_minutes, draft.content
+    visit.cancelled_at = None
+    _touch(visit, now)
+
+
+def _touch(visit: Visit, now: datetime) -> None:
+    """Mark a change. Calendars ignore one whose stamp is not later than what they have."""
+    visit.sequence += 1
+    visit.version += 1
+    visit.modified_at = max(now, visit.modified_at + timedelta(seconds=1))

@@ -1,0 +1,69 @@
+"""What a visit says, frozen at publication: codes and values, read by ``visit_wording``."""
+
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from typing import Any
+
+from scheduling.models import PlannedTask
+from scheduling.queries.visits import Block
+
+_FROZEN = (
+    "room",
+    "area",
+    "job",
+    "person_minutes",
+    "compound",
+    "hardening",
+    "working_minutes",
+    "work",
+    "material",
+    "tools",
+    "cautions",
+    "leaves",
+)
+"""The details that a crew reads; the rest of a task stays with its plan."""
+
+
+def freeze_content(block: Block, tasks: Mapping[str, PlannedTask]) -> dict[str, Any]:
+    """Return a block's content. tasks: the plan's tasks by key, to name what a task waits on."""
+    house = block.house
+    return {
+        "house": {
+            "name": house.name,
+            "address": house.address,
+            "latitude": house.latitude,
+            "longitude": house.longitude,
+        },
+        "tasks": [_freeze_task(task, tasks) for task in block.tasks],
+    }
+
+
+def task_minutes(block: Block) -> dict[str, int]:
+    """Return how long the block works at each task key."""
+    return {
+        task.key: round((task.ends_at - task.starts_at).total_seconds() / 60)
+        for task in block.tasks
+    }
+
+
+def _freeze_task(task: PlannedTask, tasks: Mapping[str, PlannedTask]) -> dict[str, Any]:
+    return {
+        "key": task.key,
+        "stage": task.stage,
+        "ready_at": _text(task.ready_at),
+        **{name: task.details[name] for name in _FROZEN},
+        "why": _with_place(task, tasks),
+    }
+
+
+def _with_place(task: PlannedTask, tasks: Mapping[str, PlannedTask]) -> dict[str, Any]:
+    """Return why the task is not earlier, with the other task's room, and house if another."""
+    why: dict[str, Any] = dict(task.details["why"] or {})
+    if other := tasks.get(why.get("other", "")):
+        why["room"] = other.details["room"]
+        why["house"] = other.house.name if other.house_id != task.house_id else ""
+    return why
+
+
+def _text(instant: datetime | None) -> str | None:
+    return None if instant is None else instant.astimezone(UTC).isoformat()

@@ -1,0 +1,143 @@
+"""The feed over HTTP: what calendar programs rely on."""
+
+import hashlib
+import logging
+from datetime import UTC, datetime, timedelta
+from email.utils import parsedate_to_datetime
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+from pytest_django import DjangoAssertNumQueries
+
+from finishing.models import Crew
+from scheduling.models import FeedLink
+from scheduling.services.feeds import crew_feed
+from scheduling.services.links import feed_address, renew_link, revoke_link
+from scheduling.services.publish import publish_plan
+from tests.factories import make_company, make_crew, make_house, make_plan, task
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def crew() -> Crew:
+    company = make_company()
+    crew = make_crew(company)
+    start = timezone.now().replace(microsecond=0) + timedelta(days=3)
+    make_plan(company, [task(crew, make_house(company), start)])
+    publish_plan(company=company, now=timezone.now())
+    return crew
+
+
+@pytest.fixture
+def link(crew: Crew) -> FeedLink:
+    return FeedLink.objects.get(crew=crew)
+
+
+@pytest.fixture
+def path(link: FeedLink) -> str:
+    return feed_address(link).removeprefix("http://127.0.0.1:8000")
+
+
+def test_a_get_answers_the_whole_calendar(client: Client, path: str, link: FeedLink) -> None:
+    response = client.get(path)
+    assert response.status_code == 200
+    assert response.content == bytes(link.body)
+    assert response.headers["Content-Type"] == "text/calendar; charset=utf-8"
+    assert response.headers["Content-Disposition"] == "inline"
+    assert response.headers["Cache-Control"] == "private, no-cache"
+    assert response.headers["ETag"] == f'"{hashlib.sha256(response.content).hexdigest()}"'
+    assert parsedate_to_datetime(response.headers["Last-Modified"]) <= datetime.now(UTC)
+
+
+def test_no_cookie_and_no_session(client: Client, path: str) -> None:
+    response = client.get(path)
+    assert not response.cookies
+    assert "Cookie" not in response.headers.get("Vary", "")
+
+
+def test_head_answers_the_headers_alone(client: Client, path: str) -> None:
+    response, full = client.head(path), client.get(path)
+    assert (response.status_code, response.content) == (200, b"")
+    assert response.headers["ETag"] == full.headers["ETag"]
+
+
+def test_an_unchanged_feed_is_304_with_its_headers(client: Client, path: str) -> None:
+    """RFC 9110 15.4.5: a 304 carries Cache-Control, ETag and Last-Modified of the 200."""
+    full = client.get(path)
+    for condition in ("If-None-Match", "If-Modified-Since"):
+        value = full.headers["ETag" if condition == "If-None-Match" else "Last-Modified"]
+        response = client.get(path, headers={condition: value})
+        assert (response.status_code, response.content) == (304, b"")
+        for name in ("Cache-Control", "ETag", "Last-Modified"):
+            assert response.headers[name] == full.headers[name]
+    assert client.get(path, headers={"If-None-Match": '"other"'}).status_code == 200
+
+
+def test_a_304_is_one_query(
+    client: Client, path: str, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    etag = client.get(path).headers["ETag"]
+    with django_assert_num_queries(1):
+        assert client.get(path, headers={"If-None-Match": etag}).status_code == 304
+
+
+def test_any_name_at_the_end_will_do(client: Client, path: str) -> None:
+    other = path.rsplit("/", 1)[0] + "/renamed.ics"
+    assert client.get(other).content == client.get(path).content
+
+
+@pytest.mark.parametrize("method", ["post", "put", "delete", "patch", "options"])
+def test_other_methods_are_405(path: str, method: str) -> None:
+    """Also for a client that Django would ask for a CSRF token."""
+    client = Client(enforce_csrf_checks=True)
+    response = getattr(client, method)(path)
+    assert response.status_code == 405
+    assert response.headers["Allow"] == "GET, HEAD"
+
+
+def test_propfind_is_405(client: Client, path: str) -> None:
+    assert client.generic("PROPFIND", path).status_code == 405
+
+
+def test_an_unknown_secret_is_404(client: Client) -> None:
+    response = client.get("/feeds/nobody-knows/crew.ics")
+    assert response.status_code == 404
+    assert "text/calendar" not in response.headers["Content-Type"]
+
+
+def test_a_renewed_link_ends_the_old_address(client: Client, link: FeedLink, path: str) -> None:
+    renew_link(link=link)
+    assert client.get(path).status_code == 404
+
+
+def test_a_revoked_link_is_410(client: Client, link: FeedLink, path: str) -> None:
+    revoke_link(link=link, now=timezone.now())
+    assert client.get(path).status_code == 410
+
+
+def test_a_feed_that_was_never_rendered_is_whole(client: Client, crew: Crew, path: str) -> None:
+    FeedLink.objects.update(body=b"", etag="", rendered_on=None, modified_at=None)
+    today = timezone.now().date()
+    assert client.get(path).content == crew_feed(crew=crew, today=today)
+
+
+def test_a_fetch_is_noted_once_in_a_few_minutes(client: Client, link: FeedLink, path: str) -> None:
+    client.get(path, headers={"User-Agent": "first " + "x" * 300})
+    client.get(path, headers={"User-Agent": "second"})
+    link.refresh_from_db()
+    assert link.fetched_by == ("first " + "x" * 300)[:200]
+    FeedLink.objects.update(fetched_at=timezone.now() - timedelta(minutes=6))
+    client.get(path, headers={"User-Agent": "third"})
+    link.refresh_from_db()
+    assert link.fetched_by == "third"
+
+
+def test_refusals_keep_the_secret_out_of_the_log(
+    client: Client, path: str, caplog: pytest.LogCaptureFixture
+) -> None:
+    with caplog.at_level(logging.DEBUG):
+        client.put(path)
+        client.get("/feeds/nobody-knows/crew.ics")
+    assert "/feeds/" not in caplog.text

@@ -1,0 +1,103 @@
+"""The text of a calendar entry."""
+
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from scheduling.visit_wording import visit_description, visit_title
+
+DUBLIN = ZoneInfo("Europe/Dublin")
+
+SETTING_COAT: dict[str, Any] = {
+    "key": "1:tape",
+    "stage": "tape",
+    "room": "Hall",
+    "area": "Ground floor",
+    "job": "",
+    "person_minutes": 90,
+    "compound": "Setting base, 45 min working",
+    "hardening": "sets",
+    "working_minutes": 45,
+    "work": [
+        {"part": "ceiling", "kind": "tapered", "quantity": 8.0, "unit": "m", "width_mm": 150},
+        {"part": "walls", "kind": "butt", "quantity": 2.5, "unit": "m", "width_mm": 270},
+        {"part": "walls", "kind": "fasteners", "quantity": 120, "unit": "each", "width_mm": None},
+    ],
+    "material": {"litres": 4.0, "kg": 6.6, "powder_kg": 4.4, "water_l": 2.2, "tape_m": 10.5},
+    "tools": ["mixer", "knife_150"],
+    "cautions": ["alkaline_powder", "ladders"],
+    "ready_at": "2026-03-02T11:00:00+00:00",
+    "leaves": {"governs": "set", "air": "record"},
+    "why": {"code": "release", "other": "", "reason": "", "ready_at": None},
+}
+ODD_JOB: dict[str, Any] = {
+    **SETTING_COAT,
+    "key": "2:odd_job",
+    "stage": "odd_job",
+    "job": "Patch by the boiler",
+    "room": "",
+    "area": "",
+    "compound": "",
+    "working_minutes": 0,
+    "work": [],
+    "material": {"litres": 0, "kg": 0, "powder_kg": 0, "water_l": 0, "tape_m": 0},
+    "tools": [],
+    "cautions": [],
+    "ready_at": None,
+    "leaves": {"governs": "", "air": "record"},
+}
+
+
+def content(*tasks: dict[str, Any]) -> dict[str, Any]:
+    return {"house": {"name": "Mill Cottage", "address": ""}, "tasks": list(tasks)}
+
+
+def test_a_setting_coat_in_full() -> None:
+    expected = """\
+Tape coat · Ground floor · Setting base, 45 min working (use up each mix within 45 min)
+- Hall, ceiling: flat joints 8 m 150 mm wide
+- Hall, walls: butt joints 2.5 m 270 mm wide, fastener heads 120 pcs
+  planned set Mon 2 Mar 11:00, by set; do not touch until then
+
+Work: 1.5 person-hours
+Setting base, 45 min working: 4 L (6.6 kg) from 4.4 kg powder and 2.2 L water
+Tape: 10.5 m
+Bring: mixer and clean buckets, 150 mm knife
+
+The house is not ready or not open before then
+
+Cautions
+- Setting powder is alkaline and gets warm as it sets: gloves and goggles while mixing, rinse \
+skin and eyes with plenty of water.
+- Work at height: firm footing, a tower or trestles in order and inspected, nobody alone.
+These are the usual cautions. Local codes and licensed practice decide."""
+    assert visit_description(content(SETTING_COAT), DUBLIN) == expected
+
+
+def test_rooms_of_one_stage_stand_under_one_heading_and_material_is_summed() -> None:
+    text = visit_description(content(SETTING_COAT, SETTING_COAT | {"room": "Kitchen"}), DUBLIN)
+    assert text.count("Tape coat · Ground floor") == 1
+    assert text.index("Hall, ceiling") < text.index("Kitchen, ceiling")
+    assert "8 L (13.2 kg) from 8.8 kg powder and 4.4 L water" in text
+    assert "Work: 3 person-hours" in text
+    assert text.count("- Work at height") == 1
+
+
+def test_an_odd_job_is_called_by_its_name() -> None:
+    assert visit_title(content(ODD_JOB)) == "Mill Cottage: Patch by the boiler"
+    text = visit_description(content(ODD_JOB), DUBLIN)
+    assert text.startswith("Patch by the boiler\n\nWork: 1.5 person-hours")
+    assert "Cautions" not in text
+
+
+def test_titles_name_each_stage_and_area_once() -> None:
+    other = SETTING_COAT | {"area": "Loft", "stage": "second"}
+    tasks = content(SETTING_COAT, SETTING_COAT, other)
+    assert visit_title(tasks) == "Mill Cottage: Tape coat, Second coat · Ground floor, Loft"
+    assert visit_title(tasks, cancelled=True).startswith("CANCELLED: Mill Cottage: Tape coat")
+
+
+def test_codes_without_words_do_not_stop_a_feed() -> None:
+    odd = SETTING_COAT | {"stage": "varnish", "tools": ["tongs"], "cautions": ["bears"]}
+    text = visit_description(content(odd | {"why": {"code": "eclipse"}}), DUBLIN)
+    for code in ("varnish", "tongs", "bears", "Eclipse"):
+        assert code in text

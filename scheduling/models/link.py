@@ -15,13 +15,15 @@ class FeedLink(Owned):
     crew = models.ForeignKey("finishing.Crew", on_delete=models.CASCADE, related_name="links")
     generation = models.PositiveIntegerField(default=1)
     secret_sha256 = models.CharField(max_length=64, unique=True)
-    revoked_at = models.DateTimeField(null=True)
-    body = models.BinaryField(default=bytes)
+    revoked_at = models.DateTimeField(null=True, blank=True)
+    body = models.BinaryField(default=bytes, blank=True)
     etag = models.CharField(max_length=80, blank=True)
     rendered_revision = models.PositiveIntegerField(default=0)
-    rendered_on = models.DateField(null=True, help_text="the crew's local day of the bytes")
-    modified_at = models.DateTimeField(null=True)
-    fetched_at = models.DateTimeField(null=True)
+    rendered_on = models.DateField(
+        null=True, blank=True, help_text="the crew's local day of the bytes"
+    )
+    modified_at = models.DateTimeField(null=True, blank=True)
+    fetched_at = models.DateTimeField(null=True, blank=True)
     fetched_by = models.CharField(max_length=200, blank=True)
 
     class Meta:

@@ -10,20 +10,24 @@ class Plan(Owned):
 
     created_at = models.DateTimeField()
     run = models.ForeignKey(
-        "scheduling.PlanRun", on_delete=models.PROTECT, null=True, related_name="plans"
+        "scheduling.PlanRun", on_delete=models.PROTECT, null=True, blank=True, related_name="plans"
     )
     lateness_minutes = models.BigIntegerField()
     visits = models.PositiveIntegerField()
     idle_minutes = models.PositiveIntegerField()
     status = models.CharField(max_length=10)
     air_assumed_from = models.JSONField(
-        default=dict, help_text="per house, the UTC hour from which the air is assumed"
+        default=dict, blank=True, help_text="per house, the UTC hour from which the air is assumed"
     )
     holds = models.JSONField(
-        default=list, help_text="what could not be planned: code, values, tasks; never a sentence"
+        default=list,
+        blank=True,
+        help_text="what could not be planned: code, values, tasks; never a sentence",
     )
     handovers = models.JSONField(
-        default=list, help_text="per promise: house, areas, day due, when it is met, minutes late"
+        default=list,
+        blank=True,
+        help_text="per promise: house, areas, day due, when it is met, minutes late",
     )
 
 
@@ -38,7 +42,7 @@ class PlannedTask(Owned):
     crew = models.ForeignKey("finishing.Crew", on_delete=models.PROTECT, related_name="+")
     house = models.ForeignKey("finishing.House", on_delete=models.PROTECT, related_name="+")
     area = models.ForeignKey(
-        "finishing.Area", on_delete=models.SET_NULL, null=True, related_name="+"
+        "finishing.Area", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
     stage = models.CharField(max_length=20)
     starts_at = models.DateTimeField()
@@ -46,7 +50,7 @@ class PlannedTask(Owned):
     ready_at = models.DateTimeField(
         null=True, help_text="planned hour at which what it leaves is dry or set"
     )
-    details = models.JSONField(default=dict)
+    details = models.JSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["starts_at", "id"]
@@ -57,8 +61,12 @@ class PlannedTask(Owned):
 class CompanyPlans(Owned):
     """Where a company stands: the plan it works on and the one its crews see."""
 
-    working = models.ForeignKey(Plan, on_delete=models.PROTECT, null=True, related_name="+")
-    published = models.ForeignKey(Plan, on_delete=models.PROTECT, null=True, related_name="+")
+    working = models.ForeignKey(
+        Plan, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
+    published = models.ForeignKey(
+        Plan, on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["company"], name="plans_of_company_once")]

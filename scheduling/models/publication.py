@@ -33,11 +33,11 @@ class Visit(Owned):
     sequence = models.PositiveIntegerField(default=0)
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
-    task_minutes = models.JSONField(default=dict)
-    content = models.JSONField(default=dict)
+    task_minutes = models.JSONField(default=dict, blank=True)
+    content = models.JSONField(default=dict, blank=True)
     created_at = models.DateTimeField()
     modified_at = models.DateTimeField()
-    cancelled_at = models.DateTimeField(null=True)
+    cancelled_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["starts_at", "id"]

@@ -16,15 +16,19 @@ class PlanRun(Owned):
 
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.QUEUED)
     requested_at = models.DateTimeField()
-    claimed_at = models.DateTimeField(null=True)
-    finished_at = models.DateTimeField(null=True)
+    claimed_at = models.DateTimeField(null=True, blank=True)
+    finished_at = models.DateTimeField(null=True, blank=True)
     plan_from = models.DateTimeField(help_text="the moment planned from: nothing starts earlier")
     seconds = models.FloatField(default=10)
-    work = models.PositiveIntegerField(null=True)
+    work = models.PositiveIntegerField(null=True, blank=True)
     seed = models.PositiveIntegerField(default=1)
-    problem = models.JSONField(default=dict)
+    problem = models.JSONField(default=dict, blank=True)
     freed = models.JSONField(
-        default=dict, help_text="frozen tasks that could not stay: key -> the rule they broke"
+        default=dict,
+        blank=True,
+        help_text="frozen tasks that could not stay: key -> the rule they broke",
     )
-    progress = models.JSONField(default=list, help_text="better plans: seconds, score, step")
+    progress = models.JSONField(
+        default=list, blank=True, help_text="better plans: seconds, score, step"
+    )
     error = models.TextField(blank=True)

@@ -10,6 +10,7 @@ from django.db import transaction
 from finishing.models import Company
 from finishing.rules.readiness import ODD_JOB
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun
+from scheduling.services.followed import may_be_followed
 from scheduling.services.holds import Hold
 from scheduling.services.house_air import assumed_from
 from scheduling.services.inputs import PlanInputs
@@ -130,6 +131,7 @@ def _task_row(
     plan: Plan, inputs: PlanInputs, place: Placement, task: Task, details: dict[str, Any]
 ) -> PlannedTask:
     stage = inputs.stages.get(place.task)
+    followed = may_be_followed(inputs.problem, place, task)
     return PlannedTask(
         company_id=plan.company_id,
         plan=plan,
@@ -140,18 +142,9 @@ def _task_row(
         stage=stage.stage if stage else ODD_JOB,
         starts_at=inputs.timeline.instant(place.start),
         ends_at=inputs.timeline.instant(place.end),
-        ready_at=_ready_at(inputs, place, task),
+        ready_at=inputs.timeline.instant(followed[0]) if followed else None,
         details=details,
     )
-
-
-def _ready_at(inputs: PlanInputs, place: Placement, task: Task) -> datetime | None:
-    """Return when what a task leaves may be followed: the latest of the waits behind it."""
-    curves = [wait.curve for wait in inputs.problem.waits if wait.before == place.task]
-    curves += [task.done_curve] if task.done_curve else []
-    ticks = [inputs.problem.curves[curve].ready(place.end) for curve in curves]
-    ready = max(ticks, default=place.end)
-    return inputs.timeline.instant(ready) if ready > place.end else None
 
 
 def _handovers(inputs: PlanInputs, outcome: Outcome) -> Iterable[dict[str, Any]]:

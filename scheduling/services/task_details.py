@@ -9,12 +9,14 @@ from finishing.rules.coats import order_within_stage
 from finishing.rules.materials import Material, stage_material
 from finishing.rules.practice import tools_for, width_mm
 from finishing.rules.vocabulary import CornerTool, Hardening, JointKind, RoomKind
+from scheduling.services.followed import may_be_followed
 from scheduling.services.inputs import PlanInputs
 from scheduling.services.room_work import RoomStage, SurfaceWork
 from scheduling.solver.explain import Reason
 from scheduling.solver.problem import Placement, Task
 
 UNITS: Mapping[JointKind, str] = {JointKind.FASTENERS: "each", JointKind.SURFACE: "m2"}
+WAIT_REASONS = frozenset({"order", "set", "rule", "air"})
 HIGH_M = 2.7
 """Above this, work is done from ladders, trestles or a tower: an assumption."""
 
@@ -44,7 +46,7 @@ def task_details(
         "material": _material(stage, share),
         "tools": [str(tool) for tool in tools_for(stage.stage, _corner(stage))],
         "cautions": _cautions(stage),
-        "leaves": _leaves(inputs, place),
+        "leaves": _leaves(inputs, place, task),
     }
 
 
@@ -139,26 +141,24 @@ def _cautions(stage: RoomStage) -> list[str]:
     return [str(code) for code in codes]
 
 
-def _leaves(inputs: PlanInputs, place: Placement) -> dict[str, str]:
+def _leaves(inputs: PlanInputs, place: Placement, task: Task) -> dict[str, str]:
     """Return what governs when the coat may be followed, and what air that rests on."""
-    waits = [wait for wait in inputs.problem.waits if wait.before == place.task]
-    if not waits:
+    followed = may_be_followed(inputs.problem, place, task)
+    if followed is None:
         return {"governs": "", "air": ""}
-    curves = inputs.problem.curves
-    last = max(waits, key=lambda wait: curves[wait.curve].ready(place.end))
-    ready = curves[last.curve].ready(place.end)
-    air = inputs.airs[str(_house(inputs.stages[place.task]).public_id)]
-    governs = "" if last.reason == "order" else last.reason
-    return {"governs": governs, "air": air.source_at(ready) if governs == "air" else ""}
+    ready, reason = followed
+    air = inputs.airs[task.house]
+    return {"governs": reason, "air": air.source_at(ready) if reason == "air" else ""}
 
 
 def _why(inputs: PlanInputs, reason: Reason | None) -> dict[str, Any]:
+    """Return what lets go of a task last; a wait's own reason stands beside the code ``wait``."""
     if reason is None:
         return {}
-    ready = inputs.timeline.instant(reason.tick).isoformat()
+    is_wait = reason.code in WAIT_REASONS
     return {
-        "code": reason.code,
+        "code": "wait" if is_wait else reason.code,
+        "reason": reason.code if is_wait else "",
         "other": reason.other,
-        "reason": reason.reason,
-        "ready_at": ready,
+        "ready_at": inputs.timeline.instant(reason.tick).isoformat(),
     }

@@ -11,8 +11,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from finishing.management.base import CompanyCommand
-from finishing.models import Company, User
+from finishing.models import Company
 from finishing.services.demo import load_demo
+from finishing.services.users import give_sign_in
 from scheduling.management.planning import (
     add_budget,
     add_today,
@@ -88,10 +89,7 @@ class Command(CompanyCommand):
 
     def _say_where(self, company: Company, port: int) -> None:
         password = secrets.token_urlsafe(9)
-        owner = User.objects.filter(email=OWNER).first() or User(email=OWNER)
-        owner.company = company
-        owner.set_password(password)
-        owner.save()
+        give_sign_in(company=company, email=OWNER, password=password)
         site = f"http://127.0.0.1:{port}"
         self.stdout.write(f"\nweek page: {site}{reverse('web:week')}")
         self.stdout.write(f"sign in as {OWNER} with the password {password}")

@@ -1,8 +1,22 @@
 """How much of its time or work a solve has used."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from scheduling.solver.outcome import Limits
+
+SECOND_ROUNDS = 500
+"""Rounds that count as one second of CP-SAT; on a plain machine they take about as long."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How hard CP-SAT is to try, in seconds or in its own deterministic ``ticks``."""
+
+    workers: int
+    seed: int
+    seconds: float | None = None
+    ticks: float | None = None
 
 
 class Budget:
@@ -33,10 +47,15 @@ class Budget:
         """Count rounds of work."""
         self._rounds += rounds
 
-    def rounds_left(self) -> int:
-        """Return the rounds left of a given amount of work."""
-        return max(0, (self.limits.work or 0) - self._rounds)
+    def effort(self, share: float, most: float = float("inf")) -> Effort:
+        """Return a share of what is left for one call of CP-SAT, at most so many seconds.
 
-    def seconds_left(self) -> float:
-        """Return the seconds left of a given time."""
-        return max(0.0, (self.limits.seconds or 0.0) - self._stopwatch())
+        Counted in rounds, a second is SECOND_ROUNDS of them and one unit of CP-SAT's own
+        deterministic time.
+        """
+        seed = self.limits.seed
+        if self.limits.work is not None:
+            left = max(0, self.limits.work - self._rounds) / SECOND_ROUNDS
+            return Effort(1, seed, ticks=min(share * left, most))
+        left = max(0.0, (self.limits.seconds or 0.0) - self._stopwatch())
+        return Effort(self.limits.workers, seed, seconds=min(share * left, most))

@@ -1,98 +1,81 @@
-"""Making a plan better: ruin and recreate by insertion.
+"""Making a plan better: insertion first, CP-SAT where it can prove or help out of a rut.
 
-A round takes some pieces out of the current draft and puts them back at their earliest places,
-in another order and sometimes with another crew. The walk accepts a draft that is a little
-worse, less readily as the budget runs down; the best by the exact score is kept apart.
+CP-SAT is asked only for less lateness, and no longer once none can be had; visits, idle time
+and finish are the walk's business.
 """
 
-from math import exp
 from random import Random
 
 from scheduling.solver.budget import Budget
-from scheduling.solver.construct import due_and_tail, in_order, sort_pieces
-from scheduling.solver.curves import NEVER
-from scheduling.solver.draft import NOWHERE, Draft
-from scheduling.solver.evaluate import TICKS_PER_DAY
+from scheduling.solver.construct import in_order
+from scheduling.solver.draft import NOWHERE
+from scheduling.solver.exact import earlier_finish, gaps_are_exact, least_lateness
 from scheduling.solver.incumbent import Incumbent
-from scheduling.solver.insertion import place_unit
-from scheduling.solver.ruin import RUINS, Pieces
-from scheduling.solver.tally import Key, key_of
+from scheduling.solver.ruin import RUINS
+from scheduling.solver.walk import Walk
 
-VISIT_COST, IDLE_COST, FINISH_COST = 60.0, 1.0, 0.01
-"""What a visit, an idle minute and a finishing tick weigh on the walk, in minutes of lateness."""
+WHOLE_UP_TO = 90
+"""Free tasks up to which CP-SAT gets the whole problem."""
 
-HEAT = 0.01
-"""Share of the first plan's cost by which the walk may worsen at the start of the budget."""
+PART_UP_TO = 40
+"""Free tasks that CP-SAT gets at a time where the problem is larger."""
 
-UNPLACED_COST = 1e9
+PATIENCE = 400
+"""Rounds without a better plan after which CP-SAT is asked about a part."""
 
 
 def improve(incumbent: Incumbent, budget: Budget) -> None:
     """Offer better and better drafts to the incumbent until the budget is used."""
-    walk = Walk(incumbent.draft, Random(budget.limits.seed))  # noqa: S311 (a search, no secret)
-    while walk.pieces.tasks and budget.used() < 1:
-        if walk.step(budget.used()):
-            incumbent.offer(walk.draft, "insertion")
+    rng = Random(budget.limits.seed)  # noqa: S311 (a search, no secret)
+    walk = Walk(incumbent.draft, rng)
+    if not walk.pieces.tasks:
+        return
+    _walk_until(walk, incumbent, budget, 0.1)
+    if _solve_whole(incumbent, budget):
+        walk.stand_on(incumbent.draft)
+    while budget.used() < 1:
+        stuck = _walk_until(walk, incumbent, budget, 1.0)
+        if stuck and _solve_part(walk, incumbent, budget):
+            walk.stand_on(incumbent.draft)
+
+
+def _walk_until(walk: Walk, incumbent: Incumbent, budget: Budget, share: float) -> bool:
+    """Walk until a share of the budget is used; return True early where CP-SAT might help."""
+    vain = 0
+    while (used := budget.used()) < share:
         budget.spend()
+        vain += 1
+        if walk.step(used) and incumbent.offer(walk.draft, "insertion"):
+            vain = 0
+        if vain >= PATIENCE and share == 1.0 and not incumbent.proved:
+            return True
+    return False
 
 
-class Walk:
-    """The draft the search stands on, and how it gets to the next one."""
-
-    def __init__(self, draft: Draft, rng: Random) -> None:
-        compiled = draft.compiled
-        self.draft, self.rng = draft, rng
-        self.pieces = Pieces(draft, in_order(compiled, lambda task: task))
-        due, tail = due_and_tail(compiled)
-        self._slack = [one - other for one, other in zip(due, tail, strict=True)]
-        self._cost = _cost(key_of(draft))
-        self._heat = self._cost * HEAT
-
-    def step(self, used: float) -> bool:
-        """Try one change, ``used`` of the budget being gone; return whether the walk moved."""
-        ruin = self.rng.choice(RUINS)
-        candidate = self._recreate(ruin(self.pieces, self.draft, self.rng))
-        cost = _cost(key_of(candidate))
-        heat = self._heat * (1 - used) + 1e-9
-        worse = cost - self._cost
-        if worse > 0 and self.rng.random() >= exp(-worse / heat):
-            return False
-        self.draft, self._cost = candidate, cost
-        return True
-
-    def _recreate(self, numbers: list[int]) -> Draft:
-        """Return a copy of the draft with the numbered pieces taken out and put back."""
-        compiled, draft = self.draft.compiled, self.draft.copy()
-        out = [self.pieces.tasks[number] for number in numbers]
-        ranks = self._ranks(out)
-        for piece in out:
-            for task in piece:
-                if draft.crew[task] != NOWHERE:
-                    draft.take(task)
-        for piece in sort_pieces(compiled, out, lambda task: ranks[task]):
-            crews = compiled.crews[piece[0]]
-            if len(crews) > 1 and self.rng.random() < 0.2:
-                crews = (self.rng.choice(crews),)
-            place_unit(draft, piece, crews, NEVER)
-        return draft
-
-    def _ranks(self, pieces: list[list[int]]) -> dict[int, float]:
-        """Return by first task where its piece stands in line: by slack, as it was, or by lot."""
-        spread = self.rng.choice((0, 1, 2, 4)) * TICKS_PER_DAY
-        base = self.rng.choice((self._slack, self.draft.start, None))
-        return {
-            piece[0]: self.rng.random() * (spread or 1) + (base[piece[0]] if base else 0)
-            for piece in pieces
-        }
+def _solve_whole(incumbent: Incumbent, budget: Budget) -> bool:
+    """Give a small problem to CP-SAT as a whole; return whether it found a better plan."""
+    draft = incumbent.draft
+    order = in_order(draft.compiled, lambda task: task)
+    free = [task for piece in order for task in piece if not draft.compiled.tasks[task].fixed]
+    if incumbent.proved or incumbent.key[:2] != (0, 0) or len(free) > WHOLE_UP_TO:
+        return False
+    answer = least_lateness(draft, free, budget.effort(share=0.6))
+    if answer.bound is not None and gaps_are_exact(draft.compiled):
+        incumbent.bound = max(incumbent.bound, answer.bound)
+    return answer.draft is not None and incumbent.offer(answer.draft, "cp-sat")
 
 
-def _cost(key: Key) -> float:
-    """Return the cost of a draft to the walk, which trades what the score ranks."""
-    score = key.score
-    return (
-        (key.unplaced + key.broken_pins) * UNPLACED_COST
-        + score.lateness
-        + score.visits * VISIT_COST
-        + score.idle * IDLE_COST
-        + score.finish * FINISH_COST
-    )
+def _solve_part(walk: Walk, incumbent: Incumbent, budget: Budget) -> bool:
+    """Give some pieces of the best plan to CP-SAT; return whether it found a better plan."""
+    draft, pieces = incumbent.draft, walk.pieces
+    chosen: list[list[int]] = []
+    for number in sorted(walk.rng.choice(RUINS)(pieces, draft, walk.rng)):
+        piece = [task for task in pieces.tasks[number] if draft.crew[task] != NOWHERE]
+        if sum(map(len, chosen)) + len(piece) <= PART_UP_TO:
+            chosen.append(piece)
+    free = [task for piece in chosen for task in piece]
+    budget.spend(PATIENCE // 2)
+    if not free:
+        return False
+    answer = earlier_finish(draft, free, budget.effort(share=0.5, most=1.0))
+    return answer is not None and incumbent.offer(answer, "cp-sat part")

@@ -1,0 +1,56 @@
+"""The child process: one JSON document in on the first line, JSON lines with plans out.
+
+It ends itself when standard input closes, so that it never outlives whoever started it, and
+takes no more memory than it is allowed.
+"""
+
+import argparse
+import json
+import os
+import resource
+import sys
+import threading
+import time
+
+from scheduling.solver.outcome import Outcome
+from scheduling.solver.serialize import limits_from_json, outcome_to_json, problem_from_json
+
+ABANDONED = 3
+"""Exit status where standard input closed before the answer was out."""
+
+
+def main() -> None:
+    """Solve the problem on standard input and write every better plan to standard output."""
+    parser = argparse.ArgumentParser(prog="python -m scheduling.solver", description=__doc__)
+    parser.add_argument("--memory-mb", type=int, default=4096, help="limit of the address space")
+    memory = parser.parse_args().memory_mb * 2**20
+    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    os.nice(10)
+    # Imported under the limit just set: most of the memory of a small solve is this import.
+    from scheduling.solver.solve import solve  # noqa: PLC0415
+
+    start = time.monotonic()
+    document = json.loads(sys.stdin.readline())
+    threading.Thread(target=_end_with_input, daemon=True).start()
+    outcome = solve(
+        problem_from_json(document["problem"]),
+        limits_from_json(document.get("limits", {})),
+        lambda: time.monotonic() - start,
+        lambda better: _write("better", better),
+    )
+    _write("done", outcome)
+
+
+def _write(event: str, outcome: Outcome) -> None:
+    sys.stdout.write(json.dumps({"event": event, "outcome": outcome_to_json(outcome)}) + "\n")
+    sys.stdout.flush()
+
+
+def _end_with_input() -> None:
+    while sys.stdin.readline():
+        pass
+    os._exit(ABANDONED)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,96 @@
+"""CP-SAT on some tasks of a draft, the others held where they are."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise, product
+
+from ortools.sat.python import cp_model
+
+from scheduling.solver.budget import Effort
+from scheduling.solver.compiled import Compiled
+from scheduling.solver.constraints import RULES
+from scheduling.solver.draft import Draft
+from scheduling.solver.insertion import FAR
+from scheduling.solver.objective import minimise_lateness, minimise_lateness_then_finish
+from scheduling.solver.variables import Variables, new_variables
+
+PRESOLVE_UP_TO = 150
+"""Free tasks above which presolve costs more than it brings, the hint being a whole plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A draft with the free tasks where CP-SAT wants them, and the least lateness (weighted
+    minutes) that any plan has whose held tasks stay; None where it came to nothing."""
+
+    draft: Draft | None = None
+    bound: int | None = None
+
+
+def least_lateness(draft: Draft, free: Sequence[int], effort: Effort) -> Answer:
+    """Look for less lateness by moving the free tasks, and for a bound on it."""
+    return _solve(draft, free, effort, minimise_lateness)
+
+
+def earlier_finish(draft: Draft, free: Sequence[int], effort: Effort) -> Draft | None:
+    """Look for less lateness, then for an earlier finish, by moving the free tasks."""
+    return (_solve(draft, free, effort, minimise_lateness_then_finish)).draft
+
+
+def _solve(
+    draft: Draft, free: Sequence[int], effort: Effort, minimise: Callable[[Variables], None]
+) -> Answer:
+    variables = new_variables(draft, free)
+    if variables is None:
+        return Answer()
+    for rule in RULES:
+        rule(variables)
+    minimise(variables)
+    solver = _solver(effort, presolve=len(free) <= PRESOLVE_UP_TO)
+    status = solver.solve(variables.model)
+    if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
+        return Answer()
+    return Answer(_decode(variables, solver), round(solver.best_objective_bound))
+
+
+def _solver(effort: Effort, *, presolve: bool) -> cp_model.CpSolver:
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = effort.workers
+    solver.parameters.random_seed = effort.seed
+    solver.parameters.cp_model_presolve = presolve
+    if effort.seconds is not None:
+        solver.parameters.max_time_in_seconds = effort.seconds
+    if effort.ticks is not None:
+        solver.parameters.max_deterministic_time = effort.ticks
+    return solver
+
+
+def _decode(variables: Variables, solver: cp_model.CpSolver) -> Draft | None:
+    """Return the plan CP-SAT found, each task at the earliest place its crew has left for it.
+
+    Placing anew never starts a task later than CP-SAT did, and takes nothing on trust.
+    """
+    draft = variables.base.copy()
+    for task in sorted(variables.slots, key=lambda t: solver.value(variables.slots[t].start)):
+        options = variables.slots[task].options
+        crew = next(o.crew for o in options if solver.boolean_value(o.chosen))
+        place = draft.earliest(task, crew, draft.bounds(task), FAR)
+        if place is None:
+            return None
+        draft.put(task, place)
+    return draft
+
+
+def gaps_are_exact(compiled: Compiled) -> bool:
+    """Return whether asking for the way between any two tasks of a crew excludes no plan.
+
+    That is so where no detour is shorter than the way itself and no break shorter than a way.
+    """
+    problem, gaps = compiled.problem, compiled.gaps
+    houses = range(len(gaps))
+    around = problem.setup_ticks + problem.washup_ticks
+    longest = max((gap for row in gaps for gap in row), default=0) - around
+    breaks = (two.start - one.end for crew in problem.crews for one, two in pairwise(crew.windows))
+    return min(breaks, default=longest) >= longest and all(
+        gaps[a][c] <= gaps[a][b] + 1 + gaps[b][c] for a, b, c in product(houses, repeat=3)
+    )

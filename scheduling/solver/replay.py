@@ -1,0 +1,174 @@
+"""Plays a plan through a Problem it was not made for: what happens when the air is another.
+
+Every crew keeps the order of its tasks and goes to each at its planned start, or as soon as it
+can when it is behind. A crew that finds a coat wet, or wet air where it would sand, leaves and
+comes back at its next working hour after that is dry; all its later tasks shift behind.
+"""
+
+from collections import deque
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from scheduling.solver.compiled import Compiled, compile_problem
+from scheduling.solver.draft import NOWHERE, Bounds, Place, empty_draft
+from scheduling.solver.insertion import FAR
+from scheduling.solver.problem import TICK_MINUTES, Placement, Problem, ReadyCurve
+
+HOUR_TICKS = 60 // TICK_MINUTES
+WET_REASONS = frozenset({"air", "rule", "set"})
+"""Reasons of waits that only the coat itself can tell; the others a crew knows before it goes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Replay:
+    """What came of a plan. ``wet_arrivals``: tasks whose crew came once in vain; ``undone``:
+    tasks for which the crew's windows or the horizon ran out, and those that wait for them."""
+
+    placements: tuple[Placement, ...]
+    wet_arrivals: int
+    undone: tuple[str, ...] = ()
+
+
+def replay(problem: Problem, planned: Iterable[Placement]) -> Replay:
+    """Return how planned placements (of tasks and crews the Problem knows) go in ``problem``.
+
+    Fixed tasks stay where the Problem has them. The result keeps all of the Problem's rules.
+    """
+    return _Street(problem, planned).play()
+
+
+@dataclass(frozen=True, slots=True)
+class _Arrival:
+    """A crew's next task, where it would start it, and where it does."""
+
+    task: int
+    start: int
+    place: Place
+
+
+class _Street:
+    """The crews on their way: what they have done, and what each still has to do in order."""
+
+    def __init__(self, problem: Problem, planned: Iterable[Placement]) -> None:
+        self.compiled = compile_problem(problem)
+        self.draft = empty_draft(self.compiled)
+        self.planned: dict[int, int] = {}
+        self.queues: list[deque[int]] = [deque() for _ in range(self.compiled.ghost)]
+        self.free_from = [0] * self.compiled.ghost
+        for place in sorted(planned, key=lambda p: (p.start, p.end, p.task)):
+            task = self.compiled.index[place.task]
+            if self.compiled.tasks[task].fixed is None:
+                self.planned[task] = place.start
+                self.queues[self.compiled.crew_index[place.crew]].append(task)
+        self.wet_waits = _wet_waits(self.compiled)
+
+    def play(self) -> Replay:
+        """Let the crews go, always the one that gets to its next task first."""
+        wet, undone = 0, []
+        while any(self.queues):
+            arrivals = []
+            for crew, task in self._next_tasks():
+                arrival = self._arrival(task, crew)
+                if arrival is None:
+                    self.queues[crew].remove(task)
+                    undone.append(self.compiled.tasks[task].id)
+                else:
+                    arrivals.append((arrival.start, crew, arrival))
+            if arrivals:
+                _, crew, arrival = min(arrivals, key=lambda item: item[:2])
+                self.draft.put(arrival.task, arrival.place)
+                self.queues[crew].remove(arrival.task)
+                self.free_from[crew] = arrival.place.end
+                wet += arrival.place.start > arrival.start
+        return Replay(self.draft.placements(), wet, tuple(undone))
+
+    def _next_tasks(self) -> Sequence[tuple[int, int]]:
+        """Return (crew, task) for the crews whose next task waits for nobody else's.
+
+        Where all wait for one another, the first task in the plan that waits for nothing left
+        goes out of turn; where none does, the first of all, which ends as undone.
+        """
+        heads = [(crew, queue[0]) for crew, queue in enumerate(self.queues) if queue]
+        going = [(crew, task) for crew, task in heads if not self._open_waits(task)]
+        if going:
+            return going
+        rest = [(crew, task) for crew, queue in enumerate(self.queues) for task in queue]
+        rest.sort(key=lambda item: (bool(self._open_waits(item[1])), self.planned[item[1]]))
+        return rest[:1]
+
+    def _open_waits(self, task: int) -> list[int]:
+        """Return the tasks that a task waits for and that have not been done."""
+        befores = [before for before, _ in self.compiled.waits_into[task]]
+        befores += [self.compiled.run_before[task]] if self.compiled.run_before[task] >= 0 else []
+        return [before for before in befores if self.draft.crew[before] == NOWHERE]
+
+    def _arrival(self, task: int, crew: int) -> _Arrival | None:
+        """Return when the crew comes to a task and when it can do it, None for never."""
+        if self._open_waits(task):
+            return None
+        wet_air = self._wet_air(task)
+        full = self._bounds(task, crew)
+        blind = full._replace(
+            floor=self._floor_by_knowledge(task, crew),
+            blocks=[block for block in full.blocks if block not in wet_air],
+        )
+        came = self.draft.earliest(task, crew, blind, FAR)
+        if came is None:
+            return None
+        dry = max((curve.ready(self.draft.end[b]) for b, curve in self.wet_waits[task]), default=0)
+        for start, end in sorted(wet_air):
+            if start < came.end and max(came.start, dry) < end:
+                dry = max(dry, end)
+        if dry <= came.start:
+            return _Arrival(task, came.start, came)
+        later = full._replace(floor=self._working_hour(crew, dry))
+        place = self.draft.earliest(task, crew, later, FAR)
+        return None if place is None else _Arrival(task, came.start, place)
+
+    def _bounds(self, task: int, crew: int) -> Bounds:
+        bounds = self.draft.bounds(task, heed_pins=False)
+        floor = max(bounds.floor, self.planned[task], self.free_from[crew])
+        return bounds._replace(floor=floor)
+
+    def _floor_by_knowledge(self, task: int, crew: int) -> int:
+        """Return the earliest start by all that a crew knows before it goes there."""
+        compiled, end = self.compiled, self.draft.end
+        wet = self.wet_waits[task]
+        known = [w for w in compiled.waits_into[task] if w not in wet]
+        before = compiled.run_before[task]
+        return max(
+            compiled.floors[task],
+            self.planned[task],
+            self.free_from[crew],
+            end[before] if before >= 0 else 0,
+            *(curve.ready(end[other]) for other, curve in known),
+        )
+
+    def _wet_air(self, task: int) -> list[tuple[int, int]]:
+        """Return the spans in which wet coats keep a dusty task out of its air."""
+        draft, spans = self.draft, []
+        for wet in self.compiled.foes_of_dusty[task]:
+            curve = self.compiled.wet_curves[wet]
+            if draft.crew[wet] != NOWHERE and curve:
+                spans.append((draft.start[wet], max(draft.end[wet], curve.ready(draft.end[wet]))))
+        return spans
+
+    def _working_hour(self, crew: int, tick: int) -> int:
+        """Return the crew's first full hour of a window at or after a tick."""
+        for window in self.compiled.problem.crews[crew].windows:
+            if tick < window.end:
+                hours = max(0, -(-(tick - window.start) // HOUR_TICKS))
+                hour = window.start + hours * HOUR_TICKS
+                if hour < window.end:
+                    return hour
+        return tick
+
+
+def _wet_waits(compiled: Compiled) -> list[list[tuple[int, ReadyCurve]]]:
+    """Return by task the waits that a crew finds out about only when it is there."""
+    waits: list[list[tuple[int, ReadyCurve]]] = [[] for _ in compiled.tasks]
+    for wait in compiled.problem.waits:
+        if wait.reason in WET_REASONS:
+            curve = compiled.problem.curves[wait.curve]
+            waits[compiled.index[wait.after]].append((compiled.index[wait.before], curve))
+    return waits

@@ -25,7 +25,7 @@ HOUSES = (
     "14 Orchard Terrace, rear extension and attic",
     "Weir House",
     "Stair tower, Quay Lofts",
-    "Llanfairpwllgwyngyllgogerychwyrndrobwllllantysiliogogogoch Lodge",
+    "Thornwatermeadowbridgehollowfieldsidebarn Lodge",
 )
 STAGES = (Stage.PREFILL, Stage.TAPE, Stage.SECOND, Stage.FINISH, Stage.SAND)
 
@@ -51,7 +51,7 @@ def make_busy_company(monday: date) -> Company:
 
 
 def _busy_house(company: Company, name: str) -> House:
-    house = make_house(company, name, rooms=ROOMS, address="Weir Lane, Ballyhannon")
+    house = make_house(company, name, rooms=ROOMS, address="3 Invented Lane")
     area = Area.objects.get(house=house)
     for surface in Surface.objects.filter(room__area=area):
         JointLine.objects.create(company=company, surface=surface, kind="tapered", metres=24.5)

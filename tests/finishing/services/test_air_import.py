@@ -1,0 +1,223 @@
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+
+from finishing.models import AirDay, AirSource
+from finishing.queries.air import hourly_air, known_span, only_station
+from finishing.services.air import Reading, put_air_source, store_air
+from finishing.services.air_sheet import AirFormat, read_air
+from finishing.services.errors import InputFaults
+from tests.factories import make_company
+
+DUBLIN, ADELAIDE = ZoneInfo("Europe/Dublin"), ZoneInfo("Australia/Adelaide")
+
+
+def read(content: str, **options: object) -> dict[str, dict[datetime, Reading]]:
+    file_format = AirFormat(source="Roof", **options)  # type: ignore[arg-type]
+    return read_air(name="air.csv", content=content.encode(), file_format=file_format)
+
+
+def refused(content: str, **options: object) -> list[str]:
+    with pytest.raises(InputFaults) as caught:
+        read(content, **options)
+    return [str(fault).removeprefix("air.csv ") for fault in caught.value.faults]
+
+
+def rows(*lines: str, header: str = "time,temperature_c,humidity") -> str:
+    return "\n".join([header, *lines]) + "\n"
+
+
+def utc(text: str) -> datetime:
+    return datetime.fromisoformat(text).replace(tzinfo=UTC)
+
+
+def test_utc_and_offsets() -> None:
+    found = read(rows("2026-03-02T10:00Z,8.1,88", "2026-03-02 12:00+01:00,8.4,100"))
+    assert found == {
+        "Roof": {
+            utc("2026-03-02 10:00"): Reading(8.1, 0.88),
+            utc("2026-03-02 11:00"): Reading(8.4, 1),
+        }
+    }
+
+
+def test_fahrenheit() -> None:
+    """NIST SP 811: 50 F is 10 C, 32 F is 0 C."""
+    content = rows("2026-03-02T10:00Z,50,88", "2026-03-02T11:00Z,32,88")
+    for text, options in (
+        (content.replace("_c", "_f"), {}),
+        (content.replace("temperature_c", "temperature"), {"unit": "F"}),
+    ):
+        assert [r.temperature_c for r in read(text, **options)["Roof"].values()] == [10, 0]
+
+
+def test_several_stations() -> None:
+    content = rows(
+        "North,2026-03-02T10:00Z,8,80",
+        "South,2026-03-02T10:00Z,9,81",
+        header="station,time,temperature_c,humidity",
+    )
+    assert set(read(content)) == {"North", "South"}
+
+
+def test_local_hours_of_the_spring_change() -> None:
+    """tz database: on 29 March 2026 in Dublin 00:59 is followed by 02:00."""
+    content = rows("2026-03-29 00:00,8,80", "2026-03-29 02:00,8,80")
+    assert list(read(content, zone=DUBLIN)["Roof"]) == [
+        utc("2026-03-29 00:00"),
+        utc("2026-03-29 01:00"),
+    ]
+    [fault] = refused(rows("2026-03-29 01:00,8,80"), zone=DUBLIN)
+    assert "line 2, column time: 2026-03-29 01:00 does not exist in Europe/Dublin" in fault
+
+
+def test_local_hours_of_the_autumn_change() -> None:
+    """tz database: on 25 October 2026 in Dublin 01:00 comes twice, an hour apart."""
+    times = ("00:00", "01:00", "01:00", "02:00")
+    lines = [f"2026-10-25 {time},8,80" for time in times]
+    found = read(rows(*lines), zone=DUBLIN)["Roof"]
+    first = utc("2026-10-24 23:00")
+    assert list(found) == [first + timedelta(hours=step) for step in range(4)]
+
+
+def test_once_too_often_at_the_autumn_change() -> None:
+    lines = ["2026-10-25 00:00,8,80", *["2026-10-25 01:00,8,80"] * 3]
+    assert refused(rows(*lines), zone=DUBLIN) == [
+        "line 5, column time: 2026-10-25 01:00Z is already on line 4"
+    ]
+
+
+def test_once_too_few_at_the_autumn_change() -> None:
+    lines = [f"2026-10-25 {time},8,80" for time in ("00:00", "01:00", "02:00")]
+    assert (
+        "1 hour missing before this one: 2026-10-25 01:00Z" in refused(rows(*lines), zone=DUBLIN)[0]
+    )
+
+
+def test_a_zone_half_an_hour_off_counts_for_the_utc_hour_it_falls_into() -> None:
+    content = rows("2026-07-01 12:00,8,80", "2026-07-01 13:00,8,80")
+    assert list(read(content, zone=ADELAIDE)["Roof"]) == [
+        utc("2026-07-01 02:00"),
+        utc("2026-07-01 03:00"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("2026-03-02T10:00Z,8,101", "column humidity: 101 must not be above 100"),
+        ("2026-03-02T10:00Z,8,-1", "column humidity: -1 must not be below 0"),
+        ("2026-03-02T10:00Z,8,damp", "column humidity: 'damp' is not a number"),
+        ("2026-03-02T10:00Z,8,", "column humidity: must not be blank"),
+        ("2026-03-02T10:00Z,mild,80", "column temperature_c: 'mild' is not a number"),
+        ("2026-03-02T10:00Z,,80", "column temperature_c: must not be blank"),
+        ("2026-03-02T10:00Z,72,80", "column temperature_c: 72 C cannot be the air of a place (is"),
+        ("2026-03-02T10:00Z,-72,80", "column temperature_c: -72 C cannot be"),
+        ("2026-03-02T10:20Z,8,80", "column time: '2026-03-02T10:20Z' is not on the hour"),
+        ("2026-03-02,8,80", "column time: '2026-03-02' is not a time"),
+        ("noon,8,80", "column time: 'noon' is not a time"),
+        (",8,80", "column time: must not be blank"),
+        ("2026-03-02 10:00,8,80", "column time: times without an offset or Z: say their zone"),
+    ],
+)
+def test_a_cell_that_cannot_be(line: str, said: str) -> None:
+    [fault] = refused(rows(line))
+    assert fault.startswith(f"line 2, {said}")
+
+
+def test_a_missing_zone_is_said_once() -> None:
+    assert len(refused(rows(*[f"2026-03-02 {hour:02}:00,8,80" for hour in range(10)]))) == 1
+
+
+def test_fractions_for_percent() -> None:
+    content = rows("2026-03-02T10:00Z,8,0.8", "2026-03-02T11:00Z,8,0.95")
+    assert "looks like fractions of 1: write percent" in refused(content)[0]
+
+
+def test_fahrenheit_called_celsius() -> None:
+    content = rows("2026-03-02T10:00Z,48,80", "2026-03-02T11:00Z,55,80")
+    assert refused(content) == [
+        "line 2, column temperature_c: the mean is 52 C: is this Fahrenheit?"
+    ]
+
+
+def test_gaps_and_duplicates_are_listed_together_with_other_faults() -> None:
+    content = rows(
+        "2026-03-02T10:00Z,8,80",
+        "2026-03-02T10:00Z,8,80",
+        "2026-03-02T12:00Z,8,80",
+        "2026-03-02T13:00Z,8,101",
+        "2026-03-02T20:00Z,8,80",
+    )
+    assert refused(content) == [
+        "line 3, column time: 2026-03-02 10:00Z is already on line 2",
+        _gap(4, "1 hour", "2026-03-02 11:00Z", "2026-03-02 11:00Z"),
+        "line 5, column humidity: 101 must not be above 100",
+        _gap(6, "6 hours", "2026-03-02 14:00Z", "2026-03-02 19:00Z"),
+    ]
+
+
+def _gap(line: int, hours: str, first: str, last: str) -> str:
+    return f"line {line}, column time: {hours} missing before this one: {first} to {last}"
+
+
+@pytest.mark.parametrize(
+    ("header", "unit", "said"),
+    [
+        ("time,humidity", "", "one column of temperature_c, temperature_f, temperature is needed"),
+        ("time,humidity,temperature_c,temperature_f", "", "one column of"),
+        ("time,humidity,temperature", "", "Say --unit C or F"),
+        ("time,humidity,temperature_c", "F", "the unit is given as F"),
+    ],
+)
+def test_which_unit(header: str, unit: str, said: str) -> None:
+    cells = ",".join(["2026-03-02T10:00Z", "80", "8", "8"][: header.count(",") + 1])
+    assert said in refused(rows(cells, header=header), unit=unit)[0]
+
+
+def hours_from(first: str, *temperatures: float) -> dict[datetime, Reading]:
+    return {
+        utc(first) + timedelta(hours=step): Reading(value, 0.5)
+        for step, value in enumerate(temperatures)
+    }
+
+
+@pytest.mark.django_db
+def test_stored_by_utc_day_and_read_back_with_nan_outside() -> None:
+    source = put_air_source(company=make_company(), name="Roof")
+    store_air(source=source, readings=hours_from("2026-03-02 22:00", 1, 2, 3, 4))
+    assert [day.temperature_c.count(None) for day in AirDay.objects.all()] == [22, 22]
+    air = hourly_air(source, first_hour=utc("2026-03-02 21:00"), hours=6)
+    np.testing.assert_array_equal(air.temperature_c, [np.nan, 1, 2, 3, 4, np.nan])
+    np.testing.assert_array_equal(air.humidity, [np.nan, 0.5, 0.5, 0.5, 0.5, np.nan])
+    assert known_span(source) == (utc("2026-03-02 22:00"), utc("2026-03-03 02:00"))
+
+
+@pytest.mark.django_db
+def test_a_later_file_overwrites_its_hours_and_keeps_the_others() -> None:
+    source = put_air_source(company=make_company(), name="Roof")
+    store_air(source=source, readings=hours_from("2026-03-02 22:00", 1, 2, 3, 4))
+    store_air(source=source, readings=hours_from("2026-03-02 23:00", 20, 30))
+    air = hourly_air(source, first_hour=utc("2026-03-02 22:00"), hours=4)
+    np.testing.assert_array_equal(air.temperature_c, [1, 20, 30, 4])
+    assert set(AirDay.objects.values_list("version", flat=True)) == {2}
+
+
+@pytest.mark.django_db
+def test_nothing_known() -> None:
+    source = put_air_source(company=make_company(), name="Roof")
+    assert known_span(source) is None
+    assert np.isnan(hourly_air(source, first_hour=utc("2026-03-02 22:00"), hours=3)).all()
+
+
+@pytest.mark.django_db
+def test_the_only_station_is_the_air_of_houses_without_a_source() -> None:
+    company = make_company()
+    put_air_source(company=company, name="In the loft", kind=AirSource.Kind.LOGGER)
+    assert only_station(company) is None
+    station = put_air_source(company=company, name="Roof")
+    assert only_station(company) == station
+    put_air_source(company=company, name="Harbour")
+    assert only_station(company) is None

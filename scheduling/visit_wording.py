@@ -63,21 +63,41 @@ def _work_blocks(tasks: Sequence[Codes], zone: ZoneInfo) -> Iterator[list[str]]:
 
 def _room_lines(task: Codes, zone: ZoneInfo) -> Iterator[str]:
     """A line of work for each part of the room, and when what it leaves is ready."""
-    room = f"{task['room']}, " if task["room"] else ""
+    room = _room(task)
     for part, lines in groupby(task["work"], key=lambda line: line["part"]):
         work = ", ".join(_work(line) for line in lines)
-        yield f"- {room}{part_name(part)}: {work}"
-    if not task["work"] and task["room"]:
-        yield f"- {task['room']}"
+        yield f"- {room}, {part_name(part)}: {work}"
+    if room and not task["work"]:
+        yield f"- {room}"
     if ready := ready_sentence(task["ready_at"], task, zone):
         yield "  " + gettext("%(ready)s; do not touch until then") % {"ready": ready}
 
 
+def _room(task: Codes) -> str:
+    number, of = task["part"]
+    if of == 1:
+        return str(task["room"])
+    values = {"room": task["room"], "number": number, "of": of}
+    return gettext("%(room)s (part %(number)s of %(of)s)") % values
+
+
 def _work(line: Codes) -> str:
-    said = f"{joint_name(line['kind'])} {quantity(line['quantity'], line['unit'])}"
+    said = [f"{joint_name(line['kind'])} {quantity(line['quantity'], line['unit'])}"]
+    if line.get("one_face"):
+        said.append(gettext("one face"))
     if line.get("width_mm"):
-        said += " " + gettext("%(mm)s mm wide") % {"mm": figure(line["width_mm"])}
-    return said
+        said.append(_width(line))
+    if line.get("for_tiles"):
+        said.append(gettext("for tiles"))
+    return " ".join(said)
+
+
+def _width(line: Codes) -> str:
+    least, most = line.get("width_least_mm") or line["width_mm"], line["width_mm"]
+    mm = figure(most) if least == most else f"{figure(least)}-{figure(most)}"
+    if line.get("width_each_side"):
+        return gettext("%(mm)s mm to each side") % {"mm": mm}
+    return gettext("%(mm)s mm wide") % {"mm": mm}
 
 
 def _totals(tasks: Sequence[Codes]) -> list[str]:

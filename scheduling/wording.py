@@ -69,18 +69,17 @@ _READINESS: dict[str, Promise] = {
     "trades_done": _("other trades done"),
 }
 _WHY: dict[str, Promise] = {
-    "crew_busy": _("the crew is at work elsewhere until then"),
-    "room_busy": _("someone is at work in the room until then"),
+    "run": _("follows the room before it in one run"),
+    "crew": _("the crew is at work until then"),
     "travel": _("the crew is on its way until then"),
-    "release": _("the house is not ready or not open before then"),
-    "closed": _("the air is too cold or too warm for this coat before then"),
-    "closed_start": _("the air is too cold or too warm for this coat before then"),
-    "access": _("the house lets nobody in before then"),
-    "open": _("the house lets nobody in before then"),
-    "window": _("the crew does not work before then"),
-    "fixed": _("it is published for then and stays"),
+    "room": _("someone is at work in the room until then"),
     "dust": _("no sanding beside a wet coat"),
-    "mix": _("a mix would not be used up before the end of the shift"),
+    "release": _("the house is not open or not ready before then"),
+    "closed": _("the house is closed, or its air not fit for this coat, before then"),
+    "window": _("the crew's working hours begin then"),
+    "now": _("as early as this plan goes"),
+    "fixed": _("published for then, and kept"),
+    "free": _("nothing holds it there; it may come earlier"),
 }
 _HOLDS: dict[str, Promise] = {
     "no_crew": _("no crew can do this"),
@@ -89,8 +88,15 @@ _HOLDS: dict[str, Promise] = {
     "no_room": _("the crews' time is taken"),
     "after_unplaced": _("it waits for work that could not be planned"),
     "fixed_clash": _("what is published clashes with a rule"),
-    "too_cold": _("the air is too cold for it"),
+    "too_cold": _("the air is too cold or too warm for it"),
     "not_ready": _("the house is not ready"),
+    "no_air": _("there is no record of the air"),
+    "no_compound": _("its jointing system has no compound for it"),
+    "may_not_do_stage": _("its compound may not be used for it"),
+    "deep_fill_dries": _("a drying compound may not fill deep gaps"),
+    "may_not_bed_tape": _("its compound may not bed this tape"),
+    "mesh_needs_setting": _("mesh tape asks for a setting compound"),
+    "hard_over_soft": _("a hard setting coat may not go over a softer one"),
 }
 
 
@@ -200,16 +206,19 @@ def _at(why: Codes) -> str:
 def hold_sentence(hold: Codes) -> str:
     """Say what could not be planned and why."""
     place = listed([hold.get("house", ""), hold.get("area", "")])
-    work = listed([stage_name(code) for code in hold.get("stages") or []])
+    work = hold.get("job") or listed([stage_name(code) for code in hold.get("stages") or []])
     what = " · ".join(part for part in (place, work) if part)
     said = [f"{what}: {_said(_HOLDS, hold.get('code', ''))}"]
     if hold.get("heat_on_by"):
         said.append(gettext("heat on by %(day)s") % {"day": day(hold["heat_on_by"])})
-    if hold.get("item"):
-        said.append(readiness_name(hold["item"]))
-    if hold.get("owed_by"):
-        said.append(gettext("owed by %(name)s") % {"name": hold["owed_by"]})
-    return ", ".join(said)
+    return ", ".join(said + [_owed(line) for line in hold.get("items") or []])
+
+
+def _owed(line: Codes) -> str:
+    name = readiness_name(line["item"])
+    if not line.get("owed_by"):
+        return name
+    return gettext("%(item)s (owed by %(name)s)") % {"item": name, "name": line["owed_by"]}
 
 
 def handover_sentence(handover: Codes, zone: ZoneInfo) -> str:

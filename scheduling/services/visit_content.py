@@ -7,21 +7,23 @@ from typing import Any
 from scheduling.models import PlannedTask
 from scheduling.queries.visits import Block
 
-_FROZEN = (
-    "room",
-    "area",
-    "job",
-    "person_minutes",
-    "compound",
-    "hardening",
-    "working_minutes",
-    "work",
-    "material",
-    "tools",
-    "cautions",
-    "leaves",
-)
-"""The details that a crew reads; the rest of a task stays with its plan."""
+_FROZEN: Mapping[str, Any] = {
+    "room": "",
+    "area": "",
+    "job": "",
+    "part": [1, 1],
+    "person_minutes": 0,
+    "compound": "",
+    "hardening": "",
+    "working_minutes": 0,
+    "work": [],
+    "material": {},
+    "tools": [],
+    "cautions": [],
+    "leaves": {},
+}
+"""The details that a crew reads, with what stands for those a task does not have (an odd job has
+no compound); the rest of a task stays with its plan."""
 
 
 def freeze_content(block: Block, tasks: Mapping[str, PlannedTask]) -> dict[str, Any]:
@@ -51,16 +53,16 @@ def _freeze_task(task: PlannedTask, tasks: Mapping[str, PlannedTask]) -> dict[st
         "key": task.key,
         "stage": task.stage,
         "ready_at": _text(task.ready_at),
-        **{name: task.details[name] for name in _FROZEN},
+        **{name: task.details.get(name, absent) for name, absent in _FROZEN.items()},
         "why": _with_place(task, tasks),
     }
 
 
 def _with_place(task: PlannedTask, tasks: Mapping[str, PlannedTask]) -> dict[str, Any]:
     """Return why the task is not earlier, with the other task's room, and house if another."""
-    why: dict[str, Any] = dict(task.details["why"] or {})
+    why: dict[str, Any] = dict(task.details.get("why") or {})
     if other := tasks.get(why.get("other", "")):
-        why["room"] = other.details["room"]
+        why["room"] = other.details["room"] or other.details["job"]
         why["house"] = other.house.name if other.house_id != task.house_id else ""
     return why
 

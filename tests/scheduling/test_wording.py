@@ -11,6 +11,7 @@ from finishing.rules.practice import Tool
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import JointKind, Readiness, Stage
 from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.solver.explain import PLAINEST_LAST
 from scheduling.wording import (
     figure,
     governs_name,
@@ -115,12 +116,15 @@ def test_why_not_earlier() -> None:
     assert "check that it is set" in why_sentence(wait | {"reason": "set"}, DUBLIN)
     order = wait | {"reason": "order", "ready_at": None}
     assert why_sentence(order, DUBLIN) == "Comes after: Tape coat (Hall)"
-    busy = {"code": "crew_busy", "other": "0198:tape", "room": "Hall", "house": "Weir House"}
-    assert why_sentence(busy, DUBLIN) == (
-        "The crew is at work elsewhere until then (Hall, Weir House)"
-    )
+    busy = {"code": "crew", "other": "0198:tape", "room": "Hall", "house": "Weir House"}
+    assert why_sentence(busy, DUBLIN) == ("The crew is at work until then (Hall, Weir House)")
     assert why_sentence({"code": "eclipse", "other": ""}, DUBLIN) == "Eclipse"
     assert why_sentence(None, DUBLIN) == why_sentence({}, DUBLIN) == ""
+
+
+@pytest.mark.parametrize("code", [*PLAINEST_LAST, "fixed", "free"])
+def test_every_reason_of_the_solver_has_words(code: str) -> None:
+    assert len(why_sentence({"code": code}, DUBLIN).split()) > 3
 
 
 HOLD = {"house": "Mill Cottage", "area": "Loft", "stages": ["tape", "second"], "tasks": 3}
@@ -131,11 +135,17 @@ HOLD = {"house": "Mill Cottage", "area": "Loft", "stages": ["tape", "second"], "
     [
         (
             {"code": "too_cold", "heat_on_by": "2026-03-07"},
-            "the air is too cold for it, heat on by Sat 7 Mar",
+            "the air is too cold or too warm for it, heat on by Sat 7 Mar",
         ),
         (
-            {"code": "not_ready", "item": "power", "owed_by": "the builder"},
-            "the house is not ready, power, owed by the builder",
+            {
+                "code": "not_ready",
+                "items": [
+                    {"item": "power", "owed_by": "the builder"},
+                    {"item": "way_in", "owed_by": ""},
+                ],
+            },
+            "the house is not ready, power (owed by the builder), way in",
         ),
         ({"code": "no_room"}, "the crews' time is taken"),
         ({"code": "eclipse"}, "eclipse"),
@@ -144,6 +154,11 @@ HOLD = {"house": "Mill Cottage", "area": "Loft", "stages": ["tape", "second"], "
 def test_holds(values: dict[str, Any], said: str) -> None:
     sentence = hold_sentence(HOLD | values)
     assert sentence == f"Mill Cottage, Loft · Tape coat, Second coat: {said}"
+
+
+def test_an_odd_job_that_is_held_is_named() -> None:
+    hold = {"code": "no_crew", "house": "Mill Cottage", "stages": [], "job": "Patch by the boiler"}
+    assert hold_sentence(hold) == "Mill Cottage · Patch by the boiler: no crew can do this"
 
 
 def test_handovers() -> None:

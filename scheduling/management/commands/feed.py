@@ -1,14 +1,15 @@
 """``manage.py feed CREW``: a crew's calendar on standard output."""
 
 import sys
-from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.core.management.base import CommandError, CommandParser
+from django.utils import timezone
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company, Crew
+from scheduling.management.planning import add_today
 from scheduling.services.feeds import crew_feed
 
 
@@ -18,9 +19,7 @@ class Command(CompanyCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("crew", metavar="CREW", help="the crew's name")
-        parser.add_argument(
-            "--today", type=date.fromisoformat, metavar="YYYY-MM-DD", help="as of this day"
-        )
+        add_today(parser)
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
         crews = {crew.name: crew for crew in Crew.objects.filter(company=company)}
@@ -28,5 +27,5 @@ class Command(CompanyCommand):
         if crew is None:
             known = ", ".join(crews) or "none yet"
             raise CommandError(f"{company} has no crew {options['crew']!r}; its crews: {known}")
-        today = options["today"] or datetime.now(UTC).astimezone(ZoneInfo(crew.zone)).date()
+        today = options["today"] or timezone.localdate(timezone=ZoneInfo(crew.zone))
         sys.stdout.buffer.write(crew_feed(crew=crew, today=today))  # bytes: line ends are CRLF

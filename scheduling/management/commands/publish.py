@@ -1,6 +1,5 @@
 """``manage.py publish``: the working plan becomes what the crews see."""
 
-from datetime import UTC, date, datetime, time
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -8,6 +7,7 @@ from django.core.management.base import CommandError, CommandParser
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
+from scheduling.management.planning import add_today, moment_of
 from scheduling.queries.links import links_of_company
 from scheduling.services.links import feed_address
 from scheduling.services.publish import PublishError, PublishResult, publish_plan
@@ -19,13 +19,11 @@ class Command(CompanyCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
-        parser.add_argument(
-            "--today", type=date.fromisoformat, metavar="YYYY-MM-DD", help="as on this day's start"
-        )
+        add_today(parser)
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
         try:
-            result = publish_plan(company=company, now=_now(company, options["today"]))
+            result = publish_plan(company=company, now=moment_of(company, options["today"]))
         except PublishError as error:
             raise CommandError(str(error)) from None
         for line in _summary(result):
@@ -33,12 +31,6 @@ class Command(CompanyCommand):
         for link in links_of_company(company):
             state = "ended" if link.revoked_at else feed_address(link)
             self.stdout.write(f"{link.crew}: {state}")
-
-
-def _now(company: Company, today: date | None) -> datetime:
-    if today is None:
-        return datetime.now(UTC)
-    return datetime.combine(today, time(), ZoneInfo(company.zone))
 
 
 def _summary(result: PublishResult) -> list[str]:

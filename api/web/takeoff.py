@@ -39,12 +39,19 @@ def _line(room: Room, surface: Surface) -> SurfaceLine:
     return SurfaceLine(
         room=room.name,
         part=part_name(surface.part),
-        level=f"{surface.family} {surface.level}",
+        level=_level(surface),
         way=str(WAY_NAMES.get(surface.takeoff, surface.takeoff)),
         rough=surface.takeoff == Surface.Takeoff.ROUGH,
         quantities=", ".join(_quantities(room, surface)),
         flags=", ".join(_flags(surface)),
     )
+
+
+def _level(surface: Surface) -> str:
+    """Return "GA-214 level 4", or "Q3" where the level names its family."""
+    if surface.level.startswith(surface.family):
+        return surface.level
+    return _("%(family)s level %(level)s") % {"family": surface.family, "level": surface.level}
 
 
 def _quantities(room: Room, surface: Surface) -> Iterator[str]:

@@ -41,22 +41,23 @@ def test_takeoff_shows_level_way_metres_and_flags(sign_in: SignIn) -> None:
     text = house_text(sign_in(company), house)
     for part in (
         "Hall, walls",
-        "GA-214 4",
+        "GA-214 level 4",
         "flat joints 24.3 m, fastener heads 180, board 31.5 m²",
     ):
         assert part in text
     assert "critical light, wet area" in text
     assert '<span class="rough">rough, until measured</span>' in text
-    assert "AS/NZS 2589 5" in text
+    assert "AS/NZS 2589 level 5" in text
 
 
 def test_a_takeoff_from_room_sizes_shows_the_sizes(sign_in: SignIn) -> None:
     company = make_company()
     house = make_house(company)
-    Surface.objects.filter(room__area__house=house).update(takeoff="rooms")
+    Surface.objects.filter(room__area__house=house).update(takeoff="rooms", family="Q", level="Q3")
     Room.objects.filter(area__house=house).update(length_m=4.2, width_m=3.6, height_m=2.7)
     text = house_text(sign_in(company), house)
     assert "from room sizes" in text
+    assert "<td>Q3" in text
     assert "room 4.2 x 3.6 x 2.7 m" in text
 
 

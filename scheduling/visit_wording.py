@@ -53,12 +53,20 @@ def _work_blocks(tasks: Sequence[Codes], zone: ZoneInfo) -> Iterator[list[str]]:
         name = task["job"] or stage_name(task["stage"])
         return name, task["area"], task["compound"], task["working_minutes"]
 
-    for (name, area, compound, minutes), run in groupby(tasks, key=heading):
+    for (name, area, compound, minutes), grouped in groupby(tasks, key=heading):
+        run = list(grouped)
         first = " · ".join(part for part in (name, area, compound) if part)
         if minutes:
             mix = gettext("use up each mix within %(minutes)s min") % {"minutes": minutes}
             first = f"{first} ({mix})"
-        yield [first, *(line for task in run for line in _room_lines(task, zone))]
+        yield [first, *_widths(run), *(line for task in run for line in _room_lines(task, zone))]
+
+
+def _widths(run: Sequence[Codes]) -> list[str]:
+    """Return how wide each kind of joint is coated, said once for all rooms."""
+    lines = [line for task in run for line in task["work"] if line.get("width_mm")]
+    widths = listed([f"{joint_name(line['kind'])} {_width(line)}" for line in lines])
+    return [gettext("Widths: %(widths)s") % {"widths": widths}] if widths else []
 
 
 def _room_lines(task: Codes, zone: ZoneInfo) -> Iterator[str]:
@@ -85,8 +93,6 @@ def _work(line: Codes) -> str:
     said = [f"{joint_name(line['kind'])} {quantity(line['quantity'], line['unit'])}"]
     if line.get("one_face"):
         said.append(gettext("one face"))
-    if line.get("width_mm"):
-        said.append(_width(line))
     if line.get("for_tiles"):
         said.append(gettext("for tiles"))
     return " ".join(said)
@@ -97,7 +103,7 @@ def _width(line: Codes) -> str:
     mm = figure(most) if least == most else f"{figure(least)}-{figure(most)}"
     if line.get("width_each_side"):
         return gettext("%(mm)s mm to each side") % {"mm": mm}
-    return gettext("%(mm)s mm wide") % {"mm": mm}
+    return gettext("%(mm)s mm") % {"mm": mm}
 
 
 def _totals(tasks: Sequence[Codes]) -> list[str]:
@@ -132,13 +138,12 @@ def _sum(used: Sequence[Codes], key: str) -> float:
 
 
 def _waits(tasks: Sequence[Codes], zone: ZoneInfo) -> list[str]:
-    """Why the visit is not earlier (its first task), and everything it waits on."""
-    shown = [task["why"] for n, task in enumerate(tasks) if not n or _waits_on(task)]
-    return list(dict.fromkeys(said for why in shown if (said := why_sentence(why, zone))))
-
-
-def _waits_on(task: Codes) -> bool:
-    return bool(task["why"]) and task["why"].get("code") == "wait"
+    """Return everything the visit waits on, or else why its first task is not earlier."""
+    waits = [why_sentence(task["why"], zone) for task in tasks if task["why"].get("code") == "wait"]
+    if waits:
+        return list(dict.fromkeys(waits))
+    first = why_sentence(tasks[0]["why"], zone)
+    return [gettext("Not earlier: %(why)s.") % {"why": first}] if first else []
 
 
 def _cautions(tasks: Sequence[Codes]) -> list[str]:

@@ -122,7 +122,11 @@ def readiness_name(code: str) -> str:
 
 def governs_name(code: str) -> str:
     """Say what a wait rests on: the rule of the trade, the air, or the setting of the compound."""
-    words = {"rule": gettext("by the rule"), "air": gettext("by the air"), "set": gettext("by set")}
+    words = {
+        "rule": gettext("by the rule"),
+        "air": gettext("by the air"),
+        "set": gettext("by its setting"),
+    }
     return words.get(code, code)
 
 
@@ -161,7 +165,8 @@ def ready_sentence(ready_at: datetime | str | None, details: Codes, zone: ZoneIn
         "state": state,
         "moment": moment(ready_at, zone),
     }
-    parts = [said, governs_name(leaves.get("governs", ""))]
+    governs = leaves.get("governs", "")
+    parts = [said, governs_name(governs) if governs in ("rule", "air") else ""]
     if leaves.get("air") == "assumed":
         parts.append(gettext("air assumed"))
     return listed(parts)

@@ -78,7 +78,8 @@ def test_a_visit_says_where_what_how_long_with_what_and_why_then(crew: Crew, hou
     text = str(event["description"])
     for said in (
         "Tape coat · Ground floor · All-purpose drying compound",
-        "- Hall, walls: flat joints 12.3 m 150 mm wide",
+        "Widths: flat joints 150 mm",
+        "- Hall, walls: flat joints 12.3 m",
         "planned dry Tue 3 Mar 10:00, by the rule; do not touch until then",
         "Work: 8 person-hours",
         "All-purpose drying compound: 6.4 L (10.6 kg)",

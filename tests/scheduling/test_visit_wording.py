@@ -63,16 +63,17 @@ def content(*tasks: dict[str, Any]) -> dict[str, Any]:
 def test_a_setting_coat_in_full() -> None:
     expected = """\
 Tape coat · Ground floor · Setting base, 45 min working (use up each mix within 45 min)
-- Hall, ceiling: flat joints 8 m 150 mm wide
-- Hall, walls: butt joints 2.5 m 120-150 mm to each side, fastener heads 120 pcs
-  planned set Mon 2 Mar 11:00, by set; do not touch until then
+Widths: flat joints 150 mm, butt joints 120-150 mm to each side
+- Hall, ceiling: flat joints 8 m
+- Hall, walls: butt joints 2.5 m, fastener heads 120 pcs
+  planned set Mon 2 Mar 11:00; do not touch until then
 
 Work: 1.5 person-hours
 Setting base, 45 min working: 4 L (6.6 kg) from 4.4 kg powder and 2.2 L water
 Tape: 10.5 m
 Bring: mixer and clean buckets, 150 mm knife
 
-The house is not open or not ready before then
+Not earlier: The house is not open or not ready before then.
 
 Cautions
 - Setting powder is alkaline and gets warm as it sets: gloves and goggles while mixing, rinse \
@@ -89,16 +90,14 @@ def test_rooms_of_one_stage_stand_under_one_heading_and_material_is_summed() -> 
     assert "8 L (13.2 kg) from 8.8 kg powder and 4.4 L water" in text
     assert "Work: 3 person-hours" in text
     assert text.count("- Work at height") == 1
+    assert text.count("Widths: flat joints 150 mm") == 1
 
 
 def test_a_part_of_a_room_a_face_of_a_corner_and_work_for_tiles_say_so() -> None:
     line = {"part": "walls", "kind": "internal", "quantity": 5.2, "unit": "m", "width_mm": 100}
-    work = [line | {"one_face": True, "width_each_side": True, "for_tiles": True}]
+    work = [line | {"one_face": True, "for_tiles": True}]
     text = visit_description(content(SETTING_COAT | {"part": [2, 3], "work": work}), DUBLIN)
-    assert (
-        "- Hall (part 2 of 3), walls:"
-        " internal corners 5.2 m one face 100 mm to each side for tiles\n"
-    ) in text
+    assert "- Hall (part 2 of 3), walls: internal corners 5.2 m one face for tiles\n" in text
 
 
 def test_an_odd_job_is_called_by_its_name() -> None:

@@ -91,7 +91,7 @@ READY = datetime(2026, 3, 5, 9, tzinfo=UTC)
     [
         ("dries", "air", "record", "planned dry Thu 5 Mar 09:00, by the air"),
         ("dries", "rule", "assumed", "planned dry Thu 5 Mar 09:00, by the rule, air assumed"),
-        ("sets", "set", "record", "planned set Thu 5 Mar 09:00, by set"),
+        ("sets", "set", "record", "planned set Thu 5 Mar 09:00"),
     ],
 )
 def test_what_a_task_leaves(hardening: str, governs: str, air: str, said: str) -> None:

@@ -66,7 +66,7 @@ TEMPLATES = [
     }
 ]
 SECURE_CSP = {"default-src": ["'self'"], "frame-ancestors": ["'none'"], "form-action": ["'self'"]}
-SECURE_REFERRER_POLICY = "no-referrer"
+SECURE_REFERRER_POLICY = "same-origin"
 
 DATABASES = {
     "default": {
@@ -95,11 +95,13 @@ LOGIN_REDIRECT_URL = "web:week"
 LOGOUT_REDIRECT_URL = "web:sign_in"
 
 LANGUAGE_CODE = "en"
+LANGUAGES = [("en", "English")]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"
 STATIC_URL = "static/"
-STATIC_ROOT = VAR_DIR / "static"
+WHITENOISE_USE_FINDERS = True
+"""Static files come straight from the packages that ship them: nothing to collect first."""
 
 SOLVER_MEMORY_MB = int(os.environ.get("COATWEAVE_SOLVER_MEMORY_MB", "4096"))
 """Address space the solver's child process may use."""

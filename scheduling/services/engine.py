@@ -70,29 +70,27 @@ def _from_child(problem: Problem, limits: Limits) -> Iterator[Outcome]:
     request = {"problem": problem_to_json(problem), "limits": _limits_json(limits)}
     command = [sys.executable, "-m", "scheduling.solver"]
     command += ["--memory-mb", str(settings.SOLVER_MEMORY_MB)]
-    child = subprocess.Popen(  # noqa: S603 - our own module, no outside words in the command
+    with subprocess.Popen(  # noqa: S603 - our own module, no outside words in the command
         command,
         cwd=settings.BASE_DIR,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,
         text=True,
-    )
-    assert child.stdin
-    assert child.stdout
-    last_resort = Timer((limits.seconds or UNTIMED_SECONDS) + GRACE_SECONDS, child.kill)
-    last_resort.start()
-    try:
-        child.stdin.write(json.dumps(request) + "\n")
-        child.stdin.flush()
-        yield from _outcomes(child.stdout)
-    except BrokenPipeError:
-        raise _ChildError("the solver ended before it was asked") from None
-    finally:
-        last_resort.cancel()
-        child.kill()
-        child.wait()
-        child.stdout.close()
+    ) as child:
+        assert child.stdin
+        assert child.stdout
+        last_resort = Timer((limits.seconds or UNTIMED_SECONDS) + GRACE_SECONDS, child.kill)
+        last_resort.start()
+        try:
+            child.stdin.write(json.dumps(request) + "\n")
+            child.stdin.flush()
+            yield from _outcomes(child.stdout)
+        except BrokenPipeError:
+            raise _ChildError("the solver ended before it was asked") from None
+        finally:
+            last_resort.cancel()
+            child.kill()
 
 
 def _outcomes(lines: IO[str]) -> Iterator[Outcome]:

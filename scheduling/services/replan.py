@@ -64,18 +64,16 @@ def _plan(run: PlanRun) -> Plan:
     inputs = build_inputs(company=run.company, now=run.plan_from)
     kept = keep_what_holds(inputs.problem)
     inputs.problem = kept.problem
-    PlanRun.objects.filter(pk=run.pk).update(
-        problem=problem_to_json(kept.problem), freed=kept.freed
-    )
+    run.problem, run.freed = problem_to_json(kept.problem), kept.freed
+    run.save(update_fields=["problem", "freed"])
     limits = Limits(seconds=run.seconds, work=run.work, seed=run.seed, workers=_workers(run))
     solved = solve(kept.problem, limits, on_better=lambda better: _note_progress(run, better))
     with transaction.atomic():
         plan = store_plan(
             company=run.company, run=run, inputs=inputs, outcome=solved.outcome, now=timezone.now()
         )
-        PlanRun.objects.filter(pk=run.pk).update(
-            status=PlanRun.Status.DONE, finished_at=timezone.now(), error=solved.note
-        )
+        run.status, run.error, run.finished_at = PlanRun.Status.DONE, solved.note, timezone.now()
+        run.save(update_fields=["status", "error", "finished_at"])
     return plan
 
 
@@ -92,4 +90,4 @@ def _note_progress(run: PlanRun, better: Outcome) -> None:
             "by": better.history[-1].by if better.history else "construct",
         }
     )
-    PlanRun.objects.filter(pk=run.pk).update(progress=run.progress)
+    run.save(update_fields=["progress"])

@@ -16,6 +16,21 @@ from scheduling.solver.explain import Reason
 from scheduling.solver.problem import Placement, Task
 
 UNITS: Mapping[JointKind, str] = {JointKind.FASTENERS: "each", JointKind.SURFACE: "m2"}
+NO_COAT: Mapping[str, Any] = {
+    "room": "",
+    "area": "",
+    "part": [1, 1],
+    "compound": "",
+    "hardening": "",
+    "working_minutes": 0,
+    "work": [],
+    "material": {"litres": 0.0, "kg": 0.0, "powder_kg": 0.0, "water_l": 0.0, "tape_m": 0.0},
+    "tools": [],
+    "cautions": [],
+    "leaves": {"governs": "", "air": ""},
+}
+"""The details of an odd job, which has no joints."""
+
 WAIT_REASONS = frozenset({"order", "set", "rule", "air"})
 HIGH_M = 2.7
 """Above this, work is done from ladders, trestles or a tower: an assumption."""
@@ -33,8 +48,7 @@ def task_details(
         "why": _why(inputs, reasons.get(place.task)),
     }
     if stage is None:
-        job = inputs.odd_jobs[place.task]
-        return details | {"job": job.name, "room": "", "area": "", "part": [1, 1]}
+        return details | dict(NO_COAT) | {"job": inputs.odd_jobs[place.task].name}
     share = task.person_minutes / stage.person_minutes if stage.person_minutes else 1.0
     return details | {
         "job": "",

@@ -52,6 +52,8 @@ def _freeze_task(task: PlannedTask, tasks: Mapping[str, PlannedTask]) -> dict[st
     return {
         "key": task.key,
         "stage": task.stage,
+        "starts_at": _text(task.starts_at),
+        "ends_at": _text(task.ends_at),
         "ready_at": _text(task.ready_at),
         **{name: task.details.get(name, absent) for name, absent in _FROZEN.items()},
         "why": _with_place(task, tasks),

@@ -1,21 +1,14 @@
 """What page tests share: someone of a company who is signed in."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
 import pytest
-from django.test import Client, override_settings
+from django.test import Client
 from pytest_django import Settings
 
 from finishing.models import Company, User
 
 type SignIn = Callable[[Company | None], Client]
-
-
-@pytest.fixture(scope="session", autouse=True)
-def _collected_nowhere(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Serve no collected files: pages are tested without a collectstatic run."""
-    with override_settings(STATIC_ROOT=tmp_path_factory.mktemp("static")):
-        yield
 
 
 @pytest.fixture(autouse=True)

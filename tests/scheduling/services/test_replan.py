@@ -1,0 +1,186 @@
+"""A planning run from rows to a stored, verified plan, and again after something changed."""
+
+from datetime import date, datetime, timedelta
+
+import pytest
+from django.conf import LazySettings
+
+from finishing.models import Company, CrewMember, DayOff, House
+from finishing.rules.vocabulary import Stage
+from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun
+from scheduling.services.engine import EngineError
+from scheduling.services.publish import publish_plan
+from scheduling.services.replan import request_run, run_replan
+from tests.factories import local
+from tests.sites import MONDAY, make_site
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+DRYING = "All-purpose drying"
+
+
+def plan_from(company: Company, moment: datetime = MONDAY, *, work: int = 3) -> Plan:
+    run = request_run(company=company, plan_from=moment, work=work)
+    plan = run_replan(run_id=run.pk)
+    assert plan is not None
+    return plan
+
+
+def places(plan: Plan) -> dict[str, tuple[str, datetime, datetime]]:
+    return {
+        task.key: (task.crew.name, task.starts_at, task.ends_at)
+        for task in plan.tasks.select_related("crew")
+    }
+
+
+def test_run_stores_a_working_plan_with_every_task() -> None:
+    company, _ = make_site(rooms=("Hall", "Kitchen"))
+    plan = plan_from(company)
+    assert CompanyPlans.objects.get(company=company).working == plan
+    assert plan.run is not None
+    plan.run.refresh_from_db()
+    assert (plan.run.status, plan.run.error) == ("done", "")
+    assert plan.run.progress[0]["by"] == "construct"
+    stages = [key.split(":")[1] for key in places(plan)]
+    assert sorted(stages) == sorted(2 * ["tape", "second", "finish", "sand", "inspect"])
+
+
+def test_same_seed_and_work_budget_give_the_same_plan() -> None:
+    company, _ = make_site(rooms=("Hall", "Kitchen", "Landing"))
+    assert places(plan_from(company)) == places(plan_from(company))
+
+
+def test_coats_of_a_stage_follow_room_by_room_in_the_same_order() -> None:
+    company, _ = make_site(rooms=("A", "B", "C"), system=DRYING)
+    tasks = plan_from(company).tasks.order_by("starts_at")
+    for stage in (Stage.TAPE, Stage.SECOND, Stage.FINISH, Stage.SAND):
+        rooms = [task.details["room"] for task in tasks if task.stage == stage]
+        assert rooms == ["A", "B", "C"]
+    first_room = {task.stage: task for task in tasks if task.details["room"] == "A"}
+    tape_ends_everywhere = max(task.ends_at for task in tasks if task.stage == Stage.TAPE)
+    # The next coat in the first room does not wait until 24 hours after the last room's tape.
+    assert first_room["second"].starts_at < tape_ends_everywhere + timedelta(hours=24)
+    assert first_room["second"].starts_at >= first_room["tape"].ends_at + timedelta(hours=24)
+
+
+def test_run_is_claimed_once() -> None:
+    company, _ = make_site()
+    run = request_run(company=company, plan_from=MONDAY, work=1)
+    assert run_replan(run_id=run.pk) is not None
+    assert run_replan(run_id=run.pk) is None
+
+
+def test_failed_run_says_so_and_leaves_the_working_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    company, _ = make_site()
+    before = plan_from(company)
+
+    def full_disk(*_: object, **__: object) -> None:
+        raise OSError("no space left on device")
+
+    monkeypatch.setattr(PlannedTask.objects, "bulk_create", full_disk)
+    run = request_run(company=company, plan_from=MONDAY, work=1)
+    with pytest.raises(OSError, match="no space"):
+        run_replan(run_id=run.pk)
+    run.refresh_from_db()
+    assert (run.status, run.error) == ("failed", "OSError: no space left on device")
+    assert CompanyPlans.objects.get(company=company).working == before
+    assert Plan.objects.count() == 1
+
+
+def test_solver_without_memory_leaves_the_first_plan_and_says_so(settings: LazySettings) -> None:
+    settings.SOLVER_MEMORY_MB = 20
+    company, _ = make_site()
+    plan = plan_from(company)
+    assert plan.run is not None
+    plan.run.refresh_from_db()
+    assert plan.run.status == PlanRun.Status.DONE
+    assert "ended early" in plan.run.error
+    assert plan.tasks.count() == 5
+
+
+def test_engine_error_is_not_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    company, _ = make_site()
+    broken = lambda problem, outcome: ["a rule"]  # noqa: ARG005, E731
+    monkeypatch.setattr("scheduling.services.engine.verify", broken)
+    run = request_run(company=company, plan_from=MONDAY, work=1)
+    with pytest.raises(EngineError):
+        run_replan(run_id=run.pk)
+    assert not Plan.objects.exists()
+
+
+def test_past_visits_count_as_done_and_the_near_future_stays() -> None:
+    company, _ = make_site(rooms=("A", "B"), system=DRYING)
+    first = plan_from(company)
+    publish_plan(company=company, now=MONDAY)
+    tuesday_noon = local("2026-03-03 12:00")
+    second = plan_from(company, tuesday_noon)
+    was, now = places(first), places(second)
+    done = {key for key, (_, _, end) in was.items() if end <= tuesday_noon}
+    frozen = {
+        key
+        for key, (_, start, _) in was.items()
+        if key not in done and start < local("2026-03-05 00:00")
+    }
+    assert done
+    assert frozen
+    assert not done & now.keys()
+    assert all(now[key] == was[key] for key in frozen)
+    assert now.keys() == was.keys() - done
+
+
+def test_third_plan_still_knows_what_the_first_revision_did() -> None:
+    company, _ = make_site(rooms=("A", "B"), system=DRYING)
+    every = set(places(plan_from(company)))
+    publish_plan(company=company, now=MONDAY)
+    for day in ("2026-03-04 06:00", "2026-03-06 06:00"):
+        plan = plan_from(company, local(day))
+        publish_plan(company=company, now=local(day))
+    left = set(places(plan))
+    assert not {key for key in left if key.endswith((":tape", ":second"))}
+    assert left < every
+
+
+def test_frozen_visit_is_freed_when_its_crew_is_away() -> None:
+    company, _ = make_site(system=DRYING)
+    first = places(plan_from(company))
+    publish_plan(company=company, now=MONDAY)
+    crew = CrewMember.objects.earliest("pk").crew
+    DayOff.objects.create(company=company, crew=crew, day=date(2026, 3, 3))
+    second = plan_from(company, local("2026-03-02 12:00"))
+    moved = {key for key, place in places(second).items() if place != first[key]}
+    on_tuesday = {key for key, (_, start, _) in first.items() if start.day == 3}
+    assert on_tuesday
+    assert on_tuesday <= moved
+    assert second.run is not None
+    assert set(second.run.freed) == on_tuesday
+
+
+def test_cold_house_is_held_with_a_day_for_the_heat_and_others_are_planned() -> None:
+    company, cold = make_site(temperature_c=6.0, system=DRYING)
+    warm = House.objects.get(pk=cold.pk)
+    cold_plan = plan_from(company)
+    assert not cold_plan.tasks.exists()
+    (hold,) = cold_plan.holds
+    assert hold["code"] == "too_cold"
+    # Handover Friday 27 March; five stages, a working day each, back to Friday 20th; then the
+    # 48 hours of warmth before the first coat (ASTM C840 section 4).
+    assert hold["heat_on_by"] == "2026-03-18"
+    warm.heating, warm.setpoint_c = "heated", 18.0
+    warm.save()
+    assert plan_from(company).tasks.count() == 5
+
+
+def test_tasks_say_what_their_wait_rests_on() -> None:
+    company, _ = make_site(system=DRYING, humidity=0.9)
+    tasks = {task.stage: task for task in plan_from(company).tasks.all()}
+    assert tasks["tape"].details["leaves"] == {"governs": "air", "air": "record"}
+    assert tasks["tape"].ready_at is not None
+    assert tasks["second"].starts_at >= tasks["tape"].ready_at
+    assert tasks["second"].details["why"]["code"] in {"wait", "window"}
+
+
+def test_plan_says_from_which_hour_the_air_is_assumed() -> None:
+    company, house = make_site()
+    plan = plan_from(company)
+    # The station's record has 40 days from 10 February.
+    assert plan.air_assumed_from == {str(house.public_id): "2026-03-22T00:00:00+00:00"}

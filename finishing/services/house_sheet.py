@@ -103,7 +103,7 @@ def _place_row(outline: _Outline, cells: Cells, where: tuple[str, str, str]) -> 
 
 def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) -> HouseEntry | None:
     cells = gathered(rows, HOUSE_COLUMNS)
-    _check_house(cells, name)
+    _check_house(cells)
     zone = zone_in(cells, default=lookups.company.zone)
     opens_on, handover_on = cells.day("opens"), cells.day("handover")
     _check_days(cells, "handover", opens_on, handover_on)
@@ -137,12 +137,11 @@ def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) ->
         corner_tool=corner_tool or CornerTool.FLAT_KNIFE,
         system=named_in(cells, "system", lookups.systems),
     )
+    # without a day the entry stands for nothing: it was read for the sake of its faults
     return entry if handover_on else None
 
 
-def _check_house(cells: Cells, name: str) -> None:
-    if len(name) > 120:
-        cells.fault("house", "longer than 120 characters")
+def _check_house(cells: Cells) -> None:
     cells.required("handover")
     if bool(cells.text("latitude")) != bool(cells.text("longitude")):
         missing = "longitude" if cells.text("latitude") else "latitude"

@@ -4,8 +4,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from scheduling.solver.problem import Problem, ReadyCurve, Task
+from scheduling.solver.problem import Problem, ReadyCurve, Task, constant_lag
 from scheduling.solver.starts import StartChoices, start_choices
+
+AT_ONCE = constant_lag(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,7 +16,9 @@ class Compiled:
 
     gaps: by house and house, the ticks between two blocks of one crew in one window.
     crews: indices of the crews that may do the task, all tasks of its run considered.
-    waits_into, waits_from: (other task, curve) pairs.
+    waits_into, waits_from: (other task, curve) pairs; the softer coats of a room wait for the
+        harder ones too.
+    softer_fixed: fixed tasks of the room that leave something softer than the task does.
     floors: the later of release and now.
     foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
     units: runs and single tasks, each a list of tasks in their order; unit_of is the index.
@@ -33,6 +37,7 @@ class Compiled:
     waits_into: list[list[tuple[int, ReadyCurve]]]
     waits_from: list[list[tuple[int, ReadyCurve]]]
     room_mates: list[list[int]]
+    softer_fixed: list[list[int]]
     foes_of_dusty: list[list[int]]
     foes_of_wet: list[list[int]]
     wet_curves: list[ReadyCurve | None]
@@ -51,6 +56,13 @@ class Compiled:
     def ghost(self) -> int:
         """Index of the stand-in for crews that only a fixed placement names."""
         return len(self.problem.crews)
+
+    def befores(self, task: int) -> list[int]:
+        """Return the tasks that must have a place before this one: its waits and its run."""
+        befores = [before for before, _ in self.waits_into[task]]
+        if self.run_before[task] >= 0:
+            befores.append(self.run_before[task])
+        return befores
 
     def crew_number(self, crew: str) -> int:
         """Return the index of a crew, or the ghost's when the Problem does not know it."""
@@ -72,6 +84,12 @@ def compile_problem(problem: Problem) -> Compiled:
         waits_from[before].append((after, curve))
         if tasks[after].fixed and not tasks[before].fixed:
             pins.append((before, after, curve))
+    rooms = _room_mates(tasks)
+    softer = _softer_mates(tasks, rooms)
+    for before, mates in enumerate(softer):
+        for after in mates:
+            waits_into[after].append((before, AT_ONCE))
+            waits_from[before].append((after, AT_ONCE))
     units, unit_of = _units(tasks)
     crews = _crews(problem, units, crew_index)
     curves = [problem.curves[task.wet_curve] if task.wet_curve else None for task in tasks]
@@ -89,7 +107,8 @@ def compile_problem(problem: Problem) -> Compiled:
         floors=[max(task.release, problem.now) for task in tasks],
         waits_into=waits_into,
         waits_from=waits_from,
-        room_mates=_room_mates(tasks),
+        room_mates=rooms,
+        softer_fixed=[[j for j in mates if tasks[j].fixed] for mates in softer],
         foes_of_dusty=foes_of_dusty,
         foes_of_wet=_same_air(tasks, wet, dusty),
         wet_curves=curves,
@@ -166,6 +185,17 @@ def _room_mates(tasks: tuple[Task, ...]) -> list[list[int]]:
     for i, task in enumerate(tasks):
         rooms.setdefault(task.room, []).append(i)
     return [[j for j in rooms[task.room] if j != i] for i, task in enumerate(tasks)]
+
+
+def _softer_mates(tasks: tuple[Task, ...], rooms: list[list[int]]) -> list[list[int]]:
+    """Return by task those in its room that leave something softer, and so must come later."""
+    grades = [task.grade for task in tasks]
+    return [
+        [j for j in rooms[i] if (other := grades[j]) is not None and other < grade]
+        if (grade := grades[i]) is not None
+        else []
+        for i in range(len(tasks))
+    ]
 
 
 def _same_air(tasks: tuple[Task, ...], ones: list[int], others: list[int]) -> list[list[int]]:

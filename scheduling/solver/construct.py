@@ -50,16 +50,19 @@ def place(compiled: Compiled, order: Order) -> Draft:
     return draft
 
 
-def place_ready(draft: Draft, unit: Sequence[int]) -> bool:
-    """Place the tasks of a unit up to the first that waits for one without a place."""
+def place_ready(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = None) -> bool:
+    """Place the tasks of a unit up to the first that waits for one without a place.
+
+    ``crews`` narrows the choice. Return whether all were placed.
+    """
     ready: list[int] = []
     for task in unit:
-        befores = {before for before, _ in draft.compiled.waits_into[task]} - set(ready)
+        befores = set(draft.compiled.befores(task)) - set(ready)
         free = draft.compiled.tasks[task].fixed is None
         if free and any(draft.crew[before] == NOWHERE for before in befores):
             break
         ready.append(task)
-    return place_unit(draft, ready) and len(ready) == len(unit)
+    return place_unit(draft, ready, crews) and len(ready) == len(unit)
 
 
 def in_order(compiled: Compiled, rank: Callable[[int], float]) -> Order:
@@ -82,15 +85,14 @@ def in_order(compiled: Compiled, rank: Callable[[int], float]) -> Order:
 def sort_pieces(compiled: Compiled, pieces: Order, rank: Callable[[int], float]) -> Order:
     """Sort topologically, smallest rank of a piece's first task first.
 
-    Pieces that wait for each other in a ring, and all after them, drop out.
+    Pieces that wait for each other in a ring, and all after them, drop out. What a fixed task
+    should wait for does not matter to the order: it is where it is.
     """
     piece_of = {task: number for number, piece in enumerate(pieces) for task in piece}
     followers: list[set[int]] = [set() for _ in pieces]
     for number, piece in enumerate(pieces):
-        for task in piece:
-            befores = [before for before, _ in compiled.waits_into[task]]
-            befores += [compiled.run_before[task]] if compiled.run_before[task] >= 0 else []
-            for before in befores:
+        for task in (task for task in piece if not compiled.tasks[task].fixed):
+            for before in compiled.befores(task):
                 if piece_of.get(before, number) != number:
                     followers[piece_of[before]].add(number)
     missing = [0] * len(pieces)

@@ -84,7 +84,8 @@ class Draft:
     def bounds(self, task: int, heed_pins: bool = True) -> Bounds:
         """Return what waits, run order, room and air leave to a task.
 
-        With ``heed_pins`` false the task may come too late for fixed tasks that wait for it.
+        With ``heed_pins`` false the task may come too late for fixed tasks that wait for it, but
+        still not go over something softer.
         """
         compiled, crew, end = self.compiled, self.crew, self.end
         floor = compiled.floors[task]
@@ -95,6 +96,8 @@ class Draft:
         for after, curve in compiled.waits_from[task]:
             if crew[after] != NOWHERE and (heed_pins or compiled.tasks[after].fixed is None):
                 latest = min(latest, latest_end(curve, self.start[after]))
+        for softer in compiled.softer_fixed[task]:
+            latest = min(latest, self.start[softer])
         before = compiled.run_before[task]
         if before >= 0 and crew[before] != NOWHERE:
             floor = max(floor, end[before])

@@ -2,27 +2,24 @@
 
 from collections.abc import Sequence
 
-from scheduling.solver.curves import NEVER
-from scheduling.solver.draft import NOWHERE, Bounds, Draft, Place
+from scheduling.solver.draft import NOWHERE, Draft, Place
 
 FAR = 10**9
 """A tick later than any other."""
 
 
-def place_unit(
-    draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = None, floor: int = NEVER
-) -> bool:
+def place_unit(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = None) -> bool:
     """Place the tasks of a unit one after another with the crew that ends them first.
 
-    ``crews`` narrows the choice and ``floor`` is a tick before which nothing starts. Where no
-    crew can take all of them, as many as can be are placed. Return whether all were.
+    ``crews`` narrows the choice. Where no crew can take all of them, as many as can be are
+    placed. Return whether all were.
     """
     todo = [task for task in unit if draft.crew[task] == NOWHERE]
     if not todo:
         return True
     best: list[Place] = []
     for crew in _crews(draft, unit, crews):
-        places = _places(draft, todo, crew, floor, best[-1].end if len(best) == len(todo) else FAR)
+        places = _places(draft, todo, crew, best[-1].end if len(best) == len(todo) else FAR)
         if len(places) > len(best) or (len(places) == len(todo) and places[-1].end < best[-1].end):
             best = places
     for task, place in zip(todo, best, strict=False):
@@ -38,11 +35,11 @@ def _crews(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None) -> Se
     return draft.compiled.crews[unit[0]] if crews is None else crews
 
 
-def _places(draft: Draft, todo: list[int], crew: int, floor: int, before: int) -> list[Place]:
+def _places(draft: Draft, todo: list[int], crew: int, before: int) -> list[Place]:
     """Return the crew's places for the tasks in order, up to the first that finds none."""
     places: list[Place] = []
     for task in todo:
-        place = _place(draft, task, crew, floor, before)
+        place = _place(draft, task, crew, before)
         if place is None:
             break
         places.append(place)
@@ -52,22 +49,17 @@ def _places(draft: Draft, todo: list[int], crew: int, floor: int, before: int) -
     return places
 
 
-def _place(draft: Draft, task: int, crew: int, floor: int, before: int) -> Place | None:
+def _place(draft: Draft, task: int, crew: int, before: int) -> Place | None:
     """Return the earliest place for one task, in time for fixed tasks if that can be."""
-    place = draft.earliest(task, crew, _not_before(floor, draft.bounds(task)), before)
+    place = draft.earliest(task, crew, draft.bounds(task), before)
     if place is None and any(
         draft.compiled.tasks[other].fixed
         for other in [draft.compiled.run_after[task], *_after(draft, task)]
         if other >= 0
     ):
-        bounds = _not_before(floor, draft.bounds(task, heed_pins=False))
-        place = draft.earliest(task, crew, bounds, before)
+        place = draft.earliest(task, crew, draft.bounds(task, heed_pins=False), before)
     return place
 
 
 def _after(draft: Draft, task: int) -> list[int]:
     return [after for after, _ in draft.compiled.waits_from[task]]
-
-
-def _not_before(floor: int, bounds: Bounds) -> Bounds:
-    return bounds._replace(floor=floor) if floor > bounds.floor else bounds

@@ -98,8 +98,7 @@ class _Street:
 
     def _open_waits(self, task: int) -> list[int]:
         """Return the tasks that a task waits for and that have not been done."""
-        befores = [before for before, _ in self.compiled.waits_into[task]]
-        befores += [self.compiled.run_before[task]] if self.compiled.run_before[task] >= 0 else []
+        befores = self.compiled.befores(task)
         return [before for before in befores if self.draft.crew[before] == NOWHERE]
 
     def _arrival(self, task: int, crew: int) -> _Arrival | None:

@@ -18,20 +18,27 @@ def reasons(draft: Draft) -> tuple[Unplaced, ...]:
 
 def _reason(draft: Draft, task: int) -> tuple[str, str]:
     compiled = draft.compiled
-    befores = [before for before, _ in compiled.waits_into[task]]
-    befores += [compiled.run_before[task]] if compiled.run_before[task] >= 0 else []
-    if not compiled.crews[task]:
-        return "no_crew", ""
-    if _too_long(compiled, task):
-        return "too_long", ""
-    if not _open(compiled, task, compiled.floors[task]):
-        return "no_open_time", ""
-    for before in befores:
+    code = _own_reason(compiled, task)
+    if code:
+        return code, ""
+    for before in compiled.befores(task):
         if draft.crew[before] == NOWHERE:
             return "after_unplaced", compiled.tasks[before].id
-    if not _open(compiled, task, draft.bounds(task).floor):
+    bounds = draft.bounds(task, heed_pins=False)
+    if not _open(compiled, task, bounds.floor):
         return "no_open_time", ""
+    if any(draft.start[softer] <= bounds.floor for softer in compiled.softer_fixed[task]):
+        return "fixed_clash", "grade"
     return "no_room", ""
+
+
+def _own_reason(compiled: Compiled, task: int) -> str:
+    """Return why the task could not be placed even if it were the only one, else ""."""
+    if not compiled.crews[task]:
+        return "no_crew"
+    if _too_long(compiled, task):
+        return "too_long"
+    return "" if _open(compiled, task, compiled.floors[task]) else "no_open_time"
 
 
 def _too_long(compiled: Compiled, task: int) -> bool:

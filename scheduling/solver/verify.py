@@ -173,6 +173,20 @@ def _room_overlap(plan: Plan) -> Iterator[Violation]:
                 yield Violation("room_overlap", two.task, one.task)
 
 
+def _grade(plan: Plan) -> Iterator[Violation]:
+    """In a room nothing goes over something softer."""
+    by_room: dict[str, list[Task]] = defaultdict(list)
+    for task in plan.problem.tasks:
+        if task.grade is not None and task.id in plan.places:
+            by_room[task.room].append(task)
+    for tasks in by_room.values():
+        tasks.sort(key=lambda task: plan.places[task.id].start)
+        for under, over in combinations(tasks, 2):
+            both_fixed = under.fixed and over.fixed
+            if not both_fixed and (over.grade or 0) > (under.grade or 0):
+                yield Violation("grade", over.id, under.id)
+
+
 def _waits(plan: Plan) -> Iterator[Violation]:
     for wait in plan.problem.waits:
         if plan.tasks[wait.after].fixed or wait.after not in plan.places:
@@ -250,6 +264,7 @@ RULES: tuple[Rule, ...] = (
     _spans,
     _crew_overlap_and_travel,
     _room_overlap,
+    _grade,
     _waits,
     _runs,
     _dust_beside_wet,

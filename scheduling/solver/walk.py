@@ -8,11 +8,9 @@ worse, less readily as the budget runs down; the best by the exact score is kept
 from math import exp
 from random import Random
 
-from scheduling.solver.construct import due_and_tail, in_order, sort_pieces
-from scheduling.solver.curves import NEVER
+from scheduling.solver.construct import due_and_tail, in_order, place_ready, sort_pieces
 from scheduling.solver.draft import NOWHERE, Draft
 from scheduling.solver.evaluate import TICKS_PER_DAY
-from scheduling.solver.insertion import place_unit
 from scheduling.solver.ruin import RUINS, Pieces
 from scheduling.solver.tally import Key, key_of
 
@@ -45,6 +43,8 @@ class Walk:
         """Try one change, ``used`` of the budget being gone; return whether the walk moved."""
         ruin = self.rng.choice(RUINS)
         candidate = self._recreate(ruin(self.pieces, self.draft, self.rng))
+        if candidate is None:
+            return False
         cost = _cost(key_of(candidate))
         heat = self._heat * (1 - used) + 1e-9
         worse = cost - self._cost
@@ -53,21 +53,23 @@ class Walk:
         self.draft, self._cost = candidate, cost
         return True
 
-    def _recreate(self, numbers: list[int]) -> Draft:
-        """Return a copy of the draft with the numbered pieces taken out and put back."""
+    def _recreate(self, numbers: list[int]) -> Draft | None:
+        """Return a copy of the draft with the numbered pieces taken out and put back.
+
+        None where a task finds no place again: others may be waiting for it.
+        """
         compiled, draft = self.draft.compiled, self.draft.copy()
         out = [self.pieces.tasks[number] for number in numbers]
         ranks = self._ranks(out)
-        for piece in out:
-            for task in piece:
-                if draft.crew[task] != NOWHERE:
-                    draft.take(task)
+        taken = [task for piece in out for task in piece if draft.crew[task] != NOWHERE]
+        for task in taken:
+            draft.take(task)
         for piece in sort_pieces(compiled, out, lambda task: ranks[task]):
             crews = compiled.crews[piece[0]]
             if len(crews) > 1 and self.rng.random() < 0.2:
                 crews = (self.rng.choice(crews),)
-            place_unit(draft, piece, crews, NEVER)
-        return draft
+            place_ready(draft, piece, crews)
+        return None if any(draft.crew[task] == NOWHERE for task in taken) else draft
 
     def _ranks(self, pieces: list[list[int]]) -> dict[int, float]:
         """Return by first task where its piece stands in line: by slack, as it was, or by lot."""

@@ -1,0 +1,131 @@
+"""Random small problems with every feature, for property tests."""
+
+from hypothesis import strategies as st
+
+from scheduling.solver.problem import (
+    Crew,
+    Handover,
+    House,
+    Placement,
+    Problem,
+    ReadyCurve,
+    Span,
+    Task,
+    Wait,
+    Window,
+    constant_lag,
+)
+
+DAYS, DAY = 4, 60
+SKILLS = ("tape", "skim")
+REASONS = ("order", "set", "rule", "air")
+
+
+@st.composite
+def curves(draw) -> ReadyCurve:
+    """A rising curve of a few steps, each with a lag or a floor that governs."""
+    ends = sorted(draw(st.sets(st.integers(5, DAYS * DAY), min_size=1, max_size=4)))
+    lags, floors, ready, before = [], [], 0, 0
+    for end in ends:
+        lag, jump = draw(st.integers(0, 30)), draw(st.integers(0, 25))
+        # Within a step the answer rises to end + lag at most; the next may not fall below.
+        floor = max(ready, before + 1) + jump
+        lags.append(lag)
+        floors.append(floor)
+        ready, before = max(floor, end + lag), end
+    return ReadyCurve(tuple(ends), tuple(lags), tuple(floors))
+
+
+@st.composite
+def crews(draw, number: int) -> Crew:
+    windows = []
+    for day in range(DAYS):
+        if draw(st.integers(0, 5)):
+            start = day * DAY + draw(st.integers(0, 8))
+            noon = start + draw(st.integers(6, 18))
+            rest = noon + draw(st.integers(0, 6))
+            heads = draw(st.integers(1, 2))
+            lacks = draw(st.sampled_from([frozenset(), frozenset({"skim"})]))
+            windows.append(Window(start, noon, day, heads, lacks))
+            windows.append(Window(rest, rest + draw(st.integers(6, 18)), day, heads))
+    skills = draw(st.sets(st.sampled_from(SKILLS), min_size=1))
+    return Crew(f"crew{number}", tuple(windows), frozenset(skills))
+
+
+def spans():
+    """None, or a few stretches of the days."""
+    one = st.tuples(st.integers(0, DAYS * DAY), st.integers(10, 2 * DAY))
+    some = st.lists(one, min_size=1, max_size=2)
+    return st.none() | some.map(lambda pairs: tuple(Span(a, a + n) for a, n in sorted(pairs)))
+
+
+@st.composite
+def tasks(draw, number: int, curve_names: list[str], crew_ids: list[str]) -> Task:
+    house = draw(st.integers(0, 2))
+    dusty = draw(st.booleans())
+    return Task(
+        id=f"t{number}",
+        house=f"h{house}",
+        room=f"h{house}r{draw(st.integers(0, 2))}",
+        person_minutes=draw(st.integers(1, 60)),
+        run=draw(st.sampled_from([None, None, f"h{house}a", f"h{house}b"])),
+        skills=frozenset(draw(st.sets(st.sampled_from(SKILLS), max_size=1))),
+        crews=draw(st.sampled_from([None, None, None, (crew_ids[0],), tuple(crew_ids)])),
+        release=draw(st.sampled_from([0, 0, 20, 90])),
+        starts=draw(spans()) if draw(st.integers(0, 4)) == 0 else None,
+        open=draw(spans()) if draw(st.integers(0, 4)) == 0 else None,
+        batch_ticks=draw(st.sampled_from([0, 0, 4])),
+        air_space=f"h{house}",
+        dusty=dusty,
+        wet_curve=None if dusty else draw(st.sampled_from([None, *curve_names])),
+        grade=draw(st.sampled_from([None, None, 1, 2])),
+        handover=draw(st.sampled_from([None, f"h{house}"])),
+        done_curve=draw(st.sampled_from([None, *curve_names])),
+        fixed=draw(fixings(number, crew_ids)) if draw(st.integers(0, 6)) == 0 else None,
+    )
+
+
+@st.composite
+def fixings(draw, number: int, crew_ids: list[str]) -> Placement:
+    start = draw(st.integers(-20, DAYS * DAY))
+    crew = draw(st.sampled_from([*crew_ids, "gone"]))
+    return Placement(f"t{number}", crew, start, start + draw(st.integers(1, 20)))
+
+
+@st.composite
+def small_problems(draw, most_tasks: int = 12) -> Problem:
+    count = draw(st.integers(1, most_tasks))
+    team = [draw(crews(number)) for number in range(draw(st.integers(1, 3)))]
+    named = {"none": constant_lag(0), "short": constant_lag(9), "early": constant_lag(-2)}
+    named |= {f"air{number}": draw(curves()) for number in range(2)}
+    work = [draw(tasks(n, ["short", "air0"], [crew.id for crew in team])) for n in range(count)]
+    pairs = draw(st.lists(st.tuples(*[st.integers(0, count - 1)] * 2), max_size=count))
+    waits = tuple(
+        Wait(
+            f"t{min(pair)}",
+            f"t{max(pair)}",
+            draw(st.sampled_from(sorted(named))),
+            draw(st.sampled_from(REASONS)),
+        )
+        for pair in pairs
+        if pair[0] != pair[1]
+    )
+    names = ["h0", "h1", "h2"]
+    return Problem(
+        origin="2026-01-01T00:00:00+00:00",
+        horizon=draw(st.sampled_from([DAYS * DAY, 2 * DAY + 30])),
+        crews=tuple(team),
+        houses=tuple(House(name, draw(spans())) for name in names),
+        tasks=tuple(work),
+        handovers=tuple(
+            Handover(name, name, draw(st.integers(0, 3 * DAY)), draw(st.integers(0, 3)))
+            for name in names
+        ),
+        waits=waits,
+        curves=named,
+        travel={(a, b): draw(st.integers(0, 6)) for a in names for b in names if a != b},
+        now=draw(st.sampled_from([0, 15])),
+        setup_ticks=draw(st.integers(0, 2)),
+        washup_ticks=draw(st.integers(0, 2)),
+        worthwhile_ticks=draw(st.integers(0, 8)),
+    )

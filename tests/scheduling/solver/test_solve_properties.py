@@ -1,0 +1,111 @@
+"""Whatever the problem, the plan is sound or says why a task has no place."""
+
+import json
+
+from hypothesis import given, settings
+
+from scheduling.solver.bound import lateness_bound
+from scheduling.solver.compiled import compile_problem
+from scheduling.solver.construct import construct, first_draft
+from scheduling.solver.evaluate import score_of
+from scheduling.solver.explain import binding_reasons
+from scheduling.solver.outcome import Limits, Status
+from scheduling.solver.problem import curve_faults
+from scheduling.solver.replay import replay
+from scheduling.solver.serialize import (
+    limits_from_json,
+    limits_to_json,
+    outcome_from_json,
+    outcome_to_json,
+    problem_from_json,
+    problem_to_json,
+)
+from scheduling.solver.solve import solve
+from scheduling.solver.tally import score_of_draft
+from scheduling.solver.verify import verify
+from tests.scheduling.solver.small_problems import small_problems
+
+CODES = {"no_crew", "too_long", "no_open_time", "no_room", "fixed_clash", "after_unplaced"}
+
+
+def no_time() -> float:
+    return 0.0
+
+
+@settings(max_examples=80, deadline=None)
+@given(problem=small_problems())
+def test_first_plan_is_sound_and_accounts_for_every_task(problem):
+    assert not any(curve_faults(curve) for curve in problem.curves.values())
+    outcome = construct(problem)
+    assert verify(problem, outcome) == []
+    assert {item.code for item in outcome.unplaced} <= CODES
+    assert (outcome.status is Status.PARTIAL) == bool(outcome.unplaced)
+
+
+@settings(max_examples=40, deadline=None)
+@given(problem=small_problems())
+def test_improved_plan_is_sound_and_no_worse(problem):
+    first = construct(problem)
+    outcome = solve(problem, Limits(work=60), no_time)
+    assert verify(problem, outcome) == []
+    assert len(outcome.unplaced) <= len(first.unplaced)
+    if len(outcome.unplaced) == len(first.unplaced):
+        assert outcome.score <= first.score or _pins_mended(problem, outcome, first)
+    assert outcome.bound <= outcome.score.lateness
+
+
+def _pins_mended(problem, outcome, first):
+    """A pinned task's predecessor in time is worth more than the score."""
+
+    def broken(plan):
+        ends = {place.task: place.end for place in plan.placements}
+        fixed = {task.id: task.fixed for task in problem.tasks if task.fixed}
+        return sum(
+            problem.curves[wait.curve].ready(ends[wait.before]) > fixed[wait.after].start
+            for wait in problem.waits
+            if wait.after in fixed and wait.before not in fixed and wait.before in ends
+        )
+
+    return broken(outcome) < broken(first)
+
+
+@settings(max_examples=40, deadline=None)
+@given(problem=small_problems())
+def test_quick_score_is_the_plain_score(problem):
+    draft = first_draft(compile_problem(problem))
+    assert score_of_draft(draft) == score_of(problem, draft.placements())
+
+
+@settings(max_examples=40, deadline=None)
+@given(problem=small_problems())
+def test_no_plan_is_less_late_than_the_bound(problem):
+    assert lateness_bound(compile_problem(problem)) <= construct(problem).score.lateness
+
+
+@settings(max_examples=30, deadline=None)
+@given(problem=small_problems())
+def test_problem_and_outcome_survive_json(problem):
+    outcome = solve(problem, Limits(work=5), no_time)
+    assert problem_from_json(json.loads(json.dumps(problem_to_json(problem)))) == problem
+    assert outcome_from_json(json.loads(json.dumps(outcome_to_json(outcome)))) == outcome
+    limits = Limits(work=5, seed=9)
+    assert limits_from_json(json.loads(json.dumps(limits_to_json(limits)))) == limits
+
+
+@settings(max_examples=30, deadline=None)
+@given(problem=small_problems())
+def test_every_placed_task_has_a_reason_not_after_its_start(problem):
+    placements = construct(problem).placements
+    reasons = binding_reasons(problem, placements)
+    assert reasons.keys() == {place.task for place in placements}
+    for place in placements:
+        assert reasons[place.task].tick <= place.start
+
+
+@settings(max_examples=40, deadline=None)
+@given(problem=small_problems())
+def test_a_sound_plan_plays_back_without_wet_arrivals(problem):
+    placements = construct(problem).placements
+    played = replay(problem, placements)
+    assert played.wet_arrivals == 0
+    assert set(played.placements) == set(placements)

@@ -2,7 +2,10 @@
 
 import os
 import secrets
+import zoneinfo
 from pathlib import Path
+
+zoneinfo.reset_tzpath(())  # zones from the pinned package only: calendars differ by machine else
 
 BASE_DIR = Path(__file__).resolve().parents[2]
 VAR_DIR = Path(os.environ.get("COATWEAVE_VAR", BASE_DIR / "var"))
@@ -107,3 +110,16 @@ SOLVER_MEMORY_MB = int(os.environ.get("COATWEAVE_SOLVER_MEMORY_MB", "4096"))
 """Address space the solver's child process may use."""
 SITE_URL = os.environ.get("COATWEAVE_SITE_URL", "http://127.0.0.1:8000")
 """Where links in calendar entries and command output point."""
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "filters": {"secrets": {"()": "finishing.config.redact.SecretsFilter"}},
+    "handlers": {
+        "console": {"class": "logging.StreamHandler", "filters": ["secrets"]},
+    },
+    "loggers": {
+        name: {"handlers": ["console"], "level": "INFO", "propagate": False}
+        for name in ("django", "django.server")
+    },
+}

@@ -5,10 +5,9 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from finishing.models import AirSource, Area, Company, Crew, Holiday, House, OddJob
 from finishing.queries.air import only_station
 from finishing.queries.houses import houses_for_planning
-
-from finishing.models import AirSource, Area, Company, Crew, Holiday, House, OddJob
 from finishing.rules.compounds import system_faults
 from finishing.rules.readiness import ODD_JOB, needs
 from finishing.rules.vocabulary import Readiness, Stage

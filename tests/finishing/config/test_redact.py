@@ -1,0 +1,35 @@
+"""Feed secrets never reach a log."""
+
+import logging
+from logging import StreamHandler
+
+import pytest
+from django.test import Client
+
+from finishing.config.redact import SecretsFilter
+
+SECRET = "k3yk3yk3yk3yk3yk3y-_AA"
+
+
+def test_secret_in_an_argument_is_cut_out_of_the_finished_message() -> None:
+    line = '"GET /feeds/%s/north-crew.ics HTTP/1.1" 200'
+    record = logging.LogRecord("django.server", logging.INFO, "", 0, line, (SECRET,), None)
+    SecretsFilter().filter(record)
+    assert record.getMessage() == '"GET /feeds/[secret]/north-crew.ics HTTP/1.1" 200'
+
+
+def test_every_configured_handler_of_the_server_log_cuts_secrets() -> None:
+    for name in ("django", "django.server"):
+        # The test runner adds a handler of its own kind, which prints nothing.
+        handlers = [h for h in logging.getLogger(name).handlers if isinstance(h, StreamHandler)]
+        assert handlers
+        for handler in handlers:
+            assert any(isinstance(one, SecretsFilter) for one in handler.filters)
+
+
+def test_refused_feed_leaves_no_secret(
+    db: None, client: Client, capfd: pytest.CaptureFixture[str]
+) -> None:
+    assert client.get(f"/feeds/{SECRET}/north-crew.ics").status_code == 404
+    shown = capfd.readouterr()
+    assert SECRET not in shown.out + shown.err

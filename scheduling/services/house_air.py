@@ -4,10 +4,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
-from finishing.queries.air import hourly_air
 from numpy.typing import NDArray
 
 from finishing.models import AirSource, House
+from finishing.queries.air import hourly_air
 from finishing.rules.climate import extend_air, indoor_air
 from finishing.rules.drying import progress
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline

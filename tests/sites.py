@@ -5,6 +5,7 @@ Invented quantities; the facts that the tests check are named where they are che
 
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 from finishing.models import AirDay, AirSource, Company, House, JointingSystem, JointLine, Surface
 from finishing.rules.vocabulary import JointKind
@@ -28,7 +29,7 @@ def make_site(
     system: str = "",
     temperature_c: float = 20.0,
     humidity: float = 0.5,
-    **house_fields: object,
+    **house_fields: Any,
 ) -> tuple[Company, House]:
     """A company with one crew of two and one house in steady air."""
     company = start_company(name="Test Finishing", zone=ZONE)

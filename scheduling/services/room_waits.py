@@ -66,8 +66,8 @@ def waits_before(
     if previous is None:
         return []
     if not previous.is_coat:
-        order = StageWait(previous, water.book.lag(0), "order")
-        return [order] if stage.is_coat else [order, *water.until_gone()]
+        # Sanding and what comes after it have waited for all water already.
+        return [StageWait(previous, water.book.lag(0), "order")]
     compound = previous.compound
     if compound is None:
         return [StageWait(previous, water.book.lag(0), "order")]

@@ -25,6 +25,10 @@ from scheduling.wording import (
 )
 
 
+OVER_A_COAT = frozenset({"second", "finish", "other_face", "sand", "skim", "skim_sand"})
+"""Stages that may come over a coat which has to be set or dry."""
+
+
 def visit_title(content: Codes, *, cancelled: bool = False) -> str:
     """Return house, stages and areas; a cancelled visit says so first."""
     tasks = content["tasks"]
@@ -39,7 +43,7 @@ def visit_description(content: Codes, zone: ZoneInfo) -> str:
     tasks = content["tasks"]
     blocks = [
         *_work_blocks(tasks, zone),
-        _totals(tasks),
+        [*_totals(tasks), *_around(content)],
         _waits(tasks, zone),
         _cautions(tasks),
     ]
@@ -119,6 +123,12 @@ def _totals(tasks: Sequence[Codes]) -> list[str]:
     return lines
 
 
+def _around(content: Codes) -> Iterator[str]:
+    if content["setup_minutes"] or content["washup_minutes"]:
+        said = gettext("Hours include %(setup)s min to set up and %(washup)s min to wash up")
+        yield said % {"setup": content["setup_minutes"], "washup": content["washup_minutes"]}
+
+
 def _material(used: Sequence[Codes]) -> str:
     parts = [
         gettext("%(litres)s L (%(kg)s kg)")
@@ -138,12 +148,15 @@ def _sum(used: Sequence[Codes], key: str) -> float:
 
 
 def _waits(tasks: Sequence[Codes], zone: ZoneInfo) -> list[str]:
-    """Return everything the visit waits on, or else why its first task is not earlier."""
-    waits = [why_sentence(task["why"], zone) for task in tasks if task["why"].get("code") == "wait"]
-    if waits:
-        return list(dict.fromkeys(waits))
-    first = why_sentence(tasks[0]["why"], zone)
-    return [gettext("Not earlier: %(why)s.") % {"why": first}] if first else []
+    """Return what the visit waits on, or else why its first task is not earlier, and the check
+    to make before anything goes over, or is sanded off, a coat."""
+    said = [why_sentence(task["why"], zone) for task in tasks if task["why"].get("code") == "wait"]
+    if not said and (first := why_sentence(tasks[0]["why"], zone)):
+        said = [gettext("Not earlier: %(why)s.") % {"why": first}]
+    waits = {task["why"].get("reason") for task in tasks}
+    if not waits & {"air", "rule", "set"} and any(t["stage"] in OVER_A_COAT for t in tasks):
+        said.append(gettext("Planned: check that it is dry before coating."))
+    return list(dict.fromkeys(said))
 
 
 def _cautions(tasks: Sequence[Codes]) -> list[str]:

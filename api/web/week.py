@@ -89,7 +89,7 @@ def _visits_by_crew_and_day(plan: Plan, monday: date) -> Mapping[tuple[int, date
         plan=plan,
         starts_at__gte=start - ZONES_REACH,
         starts_at__lt=start + WEEK + ZONES_REACH,
-    ).select_related("crew", "house", "area")
+    ).select_related("crew__company", "house", "area")
     found: dict[tuple[int, date], list[Block]] = defaultdict(list)
     for block in blocks_of(tasks):
         found[block.crew.pk, local(block.starts_at, block.crew.zone).date()].append(block)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from itertools import groupby
+from itertools import groupby, pairwise
 from zoneinfo import ZoneInfo
 
 from finishing.models import Crew, House
@@ -15,39 +15,40 @@ UNBROKEN = timedelta(minutes=30)
 
 @dataclass(frozen=True)
 class Block:
-    """Planned tasks of one crew at one house on one day without a longer pause between them."""
+    """Planned tasks of one crew at one house on one day without a longer pause between them.
+
+    From ``starts_at`` to ``ends_at`` the crew is on site: set-up comes before the first task and
+    wash-up after the last, where the crew's other blocks leave time for them.
+    """
 
     crew: Crew
     house: House
     tasks: tuple[PlannedTask, ...]
-
-    @property
-    def starts_at(self) -> datetime:
-        """The first task's start: work begins; set-up comes before it."""
-        return self.tasks[0].starts_at
-
-    @property
-    def ends_at(self) -> datetime:
-        return self.tasks[-1].ends_at
+    starts_at: datetime
+    ends_at: datetime
 
 
 def plan_blocks(plan: Plan) -> list[Block]:
     """Return the plan's blocks by crew name and time, in a fixed number of queries."""
     rows = PlannedTask.objects.filter(company=plan.company_id, plan=plan)
-    return list(blocks_of(rows.select_related("crew", "house", "area")))
+    return list(blocks_of(rows.select_related("crew__company", "house", "area")))
 
 
 def blocks_of(tasks: Iterable[PlannedTask]) -> Iterator[Block]:
-    """Group tasks into blocks."""
+    """Group tasks into blocks; their crews' companies say how long set-up and wash-up take."""
     ordered = sorted(tasks, key=lambda task: (task.crew.name, task.starts_at, task.ends_at))
     for crew, crew_tasks in groupby(ordered, key=lambda task: task.crew):
-        block: list[PlannedTask] = []
-        for task in crew_tasks:
-            if block and not _goes_on(block[-1], task, ZoneInfo(crew.zone)):
-                yield Block(crew, block[0].house, tuple(block))
-                block = []
-            block.append(task)
-        yield Block(crew, block[0].house, tuple(block))
+        yield from _with_set_up(crew, list(_unbroken(crew_tasks, ZoneInfo(crew.zone))))
+
+
+def _unbroken(tasks: Iterable[PlannedTask], zone: ZoneInfo) -> Iterator[tuple[PlannedTask, ...]]:
+    block: list[PlannedTask] = []
+    for task in tasks:
+        if block and not _goes_on(block[-1], task, zone):
+            yield tuple(block)
+            block = []
+        block.append(task)
+    yield tuple(block)
 
 
 def _goes_on(last: PlannedTask, task: PlannedTask, zone: ZoneInfo) -> bool:
@@ -56,3 +57,20 @@ def _goes_on(last: PlannedTask, task: PlannedTask, zone: ZoneInfo) -> bool:
         and task.starts_at - last.ends_at < UNBROKEN
         and task.starts_at.astimezone(zone).date() == last.ends_at.astimezone(zone).date()
     )
+
+
+def _with_set_up(crew: Crew, groups: list[tuple[PlannedTask, ...]]) -> Iterator[Block]:
+    set_up = timedelta(minutes=crew.company.setup_minutes)
+    wash_up = timedelta(minutes=crew.company.washup_minutes)
+    apart = [
+        after[0].starts_at - before[-1].ends_at >= set_up + wash_up
+        for before, after in pairwise(groups)
+    ]
+    for tasks, room_before, room_after in zip(groups, [True, *apart], [*apart, True], strict=True):
+        yield Block(
+            crew,
+            tasks[0].house,
+            tasks,
+            starts_at=tasks[0].starts_at - (set_up if room_before else timedelta()),
+            ends_at=tasks[-1].ends_at + (wash_up if room_after else timedelta()),
+        )

@@ -36,6 +36,8 @@ def freeze_content(block: Block, tasks: Mapping[str, PlannedTask]) -> dict[str, 
             "latitude": house.latitude,
             "longitude": house.longitude,
         },
+        "setup_minutes": block.crew.company.setup_minutes,
+        "washup_minutes": block.crew.company.washup_minutes,
         "tasks": [_freeze_task(task, tasks) for task in block.tasks],
     }
 

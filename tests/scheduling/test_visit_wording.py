@@ -57,7 +57,12 @@ ODD_JOB: dict[str, Any] = {
 
 
 def content(*tasks: dict[str, Any]) -> dict[str, Any]:
-    return {"house": {"name": "Mill Cottage", "address": ""}, "tasks": list(tasks)}
+    return {
+        "house": {"name": "Mill Cottage", "address": ""},
+        "setup_minutes": 0,
+        "washup_minutes": 0,
+        "tasks": list(tasks),
+    }
 
 
 def test_a_setting_coat_in_full() -> None:
@@ -119,3 +124,10 @@ def test_codes_without_words_do_not_stop_a_feed() -> None:
     text = visit_description(content(odd | {"why": {"code": "eclipse"}}), DUBLIN)
     for code in ("varnish", "tongs", "bears", "Eclipse"):
         assert code in text
+
+
+def test_hours_say_what_they_include() -> None:
+    text = visit_description(
+        {**content(ODD_JOB), "setup_minutes": 15, "washup_minutes": 10}, DUBLIN
+    )
+    assert "Hours include 15 min to set up and 10 min to wash up" in text

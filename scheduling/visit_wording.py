@@ -97,6 +97,8 @@ def _work(line: Codes) -> str:
     said = [f"{joint_name(line['kind'])} {quantity(line['quantity'], line['unit'])}"]
     if line.get("one_face"):
         said.append(gettext("one face"))
+    if line.get("plastic_bead"):
+        said.append(gettext("plastic bead, as its maker says"))
     if line.get("for_tiles"):
         said.append(gettext("for tiles"))
     return " ".join(said)

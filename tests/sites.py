@@ -31,8 +31,10 @@ def make_site(
     humidity: float = 0.5,
     **house_fields: Any,
 ) -> tuple[Company, House]:
-    """A company with one crew of two and one house in steady air."""
+    """A company with one crew of two and one house, without gaps or beads, in steady air."""
     company = start_company(name="Test Finishing", zone=ZONE)
+    company.gap_share = 0.0
+    company.save()
     make_crew(company)
     fields = {"weight": 1, **house_fields}
     house = make_house(company, rooms=rooms, **fields)

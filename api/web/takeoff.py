@@ -10,6 +10,9 @@ from django.utils.translation import gettext_lazy
 from finishing.models import Area, Room, Surface
 from scheduling.wording import figure, joint_name, part_name, quantity
 
+FULL_SURFACE_LEVELS = frozenset({"5", "Q4"})
+"""What GA-214, AS/NZS 2589 and IGG Merkblatt 2 advise under glancing light."""
+
 WAY_NAMES: dict[str, Promise] = {
     Surface.Takeoff.MEASURED: gettext_lazy("measured"),
     Surface.Takeoff.ROOMS: gettext_lazy("from room sizes"),
@@ -78,3 +81,7 @@ def _flags(surface: Surface) -> Iterator[str]:
         yield _("wet area")
     if surface.tiled_later:
         yield _("tiled later")
+    if surface.plastic_beads:
+        yield _("plastic beads, as their maker says")
+    if surface.critical_light and surface.level not in FULL_SURFACE_LEVELS:
+        yield _("a full-surface coat is advised in this light")

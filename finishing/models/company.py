@@ -44,6 +44,9 @@ class Company(Row):
     )
     board_width_m = models.FloatField(default=1.2)
     board_length_m = models.FloatField(default=3.0)
+    gap_share = models.FloatField(
+        default=0.1, help_text="share of flat joints with gaps to fill before taping, 0 to 1"
+    )
     tape_m_per_m2 = models.FloatField(default=1.25, help_text="average for rough takeoffs")
 
     def __str__(self) -> str:

@@ -128,6 +128,9 @@ class Surface(Owned):
     critical_light = models.BooleanField(default=False)
     wet_area = models.BooleanField(default=False)
     tiled_later = models.BooleanField(default=False)
+    plastic_beads = models.BooleanField(
+        default=False, help_text="external corners have plastic beads, which follow their maker"
+    )
     takeoff = models.CharField(max_length=10, choices=Takeoff.choices)
     area_m2 = models.FloatField(default=0)
     fasteners = models.PositiveIntegerField(default=0)

@@ -24,6 +24,7 @@ class SurfaceEntry:
     critical_light: bool = False
     wet_area: bool = False
     tiled_later: bool = False
+    plastic_beads: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,6 +44,7 @@ SURFACE_FIELDS = (
     "critical_light",
     "wet_area",
     "tiled_later",
+    "plastic_beads",
 )
 
 

@@ -20,6 +20,7 @@ SURFACE_COLUMNS = (
     "critical_light",
     "wet_area",
     "tiled_later",
+    "plastic_beads",
 )
 
 
@@ -69,6 +70,7 @@ def _surface(cells: Cells, part: Surface.Part, room: RoomEntry, company: Company
         critical_light=bool(cells.yes("critical_light")),
         wet_area=bool(cells.yes("wet_area")),
         tiled_later=bool(cells.yes("tiled_later")),
+        plastic_beads=bool(cells.yes("plastic_beads")),
     )
 
 

@@ -74,6 +74,8 @@ class DoneWork:
         )
 
     def _as_entered(self, before_us: CoatDone | None, stage: Stage) -> DoneStage | None:
+        """Take the stages before the one entered as ended with it: the careful reading, since
+        any of them may have been a setting coat that was coated over wet on the same day."""
         if before_us is None or ORDER.index(stage) > ORDER.index(Stage(before_us.stage)):
             return None
         return DoneStage(self.timeline.tick_after(before_us.ended_at))

@@ -135,6 +135,7 @@ def _surface_work(surface: Surface, house: House, settings: Settings) -> Iterabl
         enabled=settings.stages_at(surface),
         cornice_m=surface.cornice_m,
         tiled_later=surface.tiled_later,
+        deep_gap_share=settings.company.gap_share,
     )
     for work in works:
         yield SurfaceWork(surface, work, quantities)

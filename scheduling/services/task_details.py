@@ -106,6 +106,7 @@ def _line(stage: RoomStage, part: SurfaceWork, kind: JointKind, share: float) ->
         "width_least_mm": width.least_mm if width else None,
         "width_each_side": width.each_side if width else False,
         "for_tiles": part.work.for_tiles,
+        "plastic_bead": kind is JointKind.EXTERNAL and part.surface.plastic_beads,
     }
 
 

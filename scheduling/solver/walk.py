@@ -33,7 +33,7 @@ class Walk:
         due, tail = due_and_tail(compiled)
         self._slack = [one - other for one, other in zip(due, tail, strict=True)]
         self._cost = _cost(key_of(draft))
-        self._heat = self._cost * HEAT
+        self._heat = HEAT
 
     def stand_on(self, draft: Draft) -> None:
         """Go on from another draft."""

@@ -59,6 +59,19 @@ def test_level_4_room_has_the_stages_of_its_level_in_order() -> None:
     assert stages == ["tape", "second", "finish", "sand", "inspect"]
 
 
+def test_gaps_and_beads_are_filled_before_tape_with_a_setting_compound() -> None:
+    company, _ = make_site(system=DRYING)
+    company.gap_share = 0.1
+    company.save()
+    inputs = inputs_of(company)
+    prefill = inputs.stages[task_of(inputs, Stage.PREFILL).id]
+    assert prefill.compound is not None
+    assert prefill.compound.hardening == "sets"
+    assert [wait.before for wait in waits_of(inputs, Stage.TAPE)] == [
+        task_of(inputs, Stage.PREFILL).id
+    ]
+
+
 def test_setting_coat_waits_for_its_set_time_or_the_practice_minimum() -> None:
     company, _ = make_site()
     inputs = inputs_of(company)

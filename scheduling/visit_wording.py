@@ -24,7 +24,6 @@ from scheduling.wording import (
     why_sentence,
 )
 
-
 OVER_A_COAT = frozenset({"second", "finish", "other_face", "sand", "skim", "skim_sand"})
 """Stages that may come over a coat which has to be set or dry."""
 

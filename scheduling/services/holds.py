@@ -14,7 +14,8 @@ class Hold:
     """Work that cannot be planned.
 
     Codes: the solver's (``scheduling.solver.outcome.Unplaced``), a jointing system's faults
-    (``finishing.rules.compounds.system_faults``), and ``no_air``, ``not_ready``, ``too_cold``.
+    (``finishing.rules.compounds.system_faults``), and ``no_air`` (an empty
+    source), ``which_air`` (no source), ``not_ready``, ``too_cold``.
     """
 
     code: str

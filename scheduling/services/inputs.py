@@ -123,7 +123,7 @@ class _Builder:
             self._add_odd_job(house, job)
         air = house_air(house, source, self.timeline)
         if air is None:
-            self.holds.append(Hold("no_air", house))
+            self.holds.append(Hold("no_air" if source else "which_air", house))
             return
         self.airs[str(house.public_id)] = air
         for area in house.areas.all():

@@ -6,6 +6,7 @@ import pytest
 from pytest_django import DjangoAssertNumQueries
 
 from finishing.models import (
+    AirDay,
     AirSource,
     Area,
     Closure,
@@ -338,7 +339,13 @@ def test_house_without_any_air_is_held() -> None:
     company, _ = make_site()
     AirSource.objects.filter(company=company).delete()
     inputs = inputs_of(company)
-    assert [hold.code for hold in inputs.holds] == ["no_air"]
+    assert [hold.code for hold in inputs.holds] == ["which_air"]
+
+
+def test_source_without_hours_is_a_hold_of_its_own() -> None:
+    company, _ = make_site()
+    AirDay.objects.filter(company=company).delete()
+    assert [hold.code for hold in inputs_of(company).holds] == ["no_air"]
 
 
 def test_reading_all_rows_takes_a_fixed_number_of_queries(

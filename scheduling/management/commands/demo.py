@@ -24,6 +24,7 @@ from scheduling.management.planning import (
 from scheduling.models import Plan
 from scheduling.queries.links import links_of_company
 from scheduling.services.comparison import Played, compare_plan
+from scheduling.services.forget import forget_plans
 from scheduling.services.links import feed_address
 from scheduling.services.publish import publish_plan
 from scheduling.solver.outcome import Limits
@@ -52,6 +53,7 @@ class Command(CompanyCommand):
     def work(self, company: Company, options: dict[str, Any]) -> None:
         today: date = options["today"] or timezone.localdate()
         plan_from = moment_of(company, today)
+        forget_plans(company=company)
         budget = {name: options[name] for name in ("seconds", "seed", "work")}
         self.stdout.write(f"{company}: planning from {today:%a %d %b %Y} ...")
         plan = plan_company(company, plan_from, **budget)
@@ -71,7 +73,7 @@ class Command(CompanyCommand):
         zone = ZoneInfo(plan.company.zone)
         for handover in plan.handovers:
             if handover["late_minutes"] or not handover["met_at"]:
-                self.stdout.write(f"late: {handover_sentence(handover, zone)}")
+                self.stdout.write(f"handover: {handover_sentence(handover, zone)}")
         for hold in plan.holds:
             self.stdout.write(f"hold: {hold_sentence(hold)}")
 

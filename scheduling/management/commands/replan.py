@@ -43,6 +43,6 @@ class Command(CompanyCommand):
             self.stdout.write(f"hold: {hold_sentence(hold)}")
         if plan.run and plan.run.freed:
             self.stdout.write(f"{len(plan.run.freed)} tasks inside the freeze could not stay")
-        if not plan.tasks.exists():
+        if plan.holds and not plan.tasks.exists():
             raise CommandError("nothing could be planned; the holds above say why")
         self.stdout.write("manage.py publish shows it to the crews")

@@ -1,0 +1,104 @@
+"""The planning commands: clear output, and a clear error where there is nothing to do."""
+
+import json
+import re
+from io import StringIO
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from finishing.models import Company, User
+from finishing.services.companies import start_company
+from scheduling.models import Publication, Visit
+from tests.factories import ZONE, make_crew
+from tests.sites import make_site
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+MONDAY = "2026-03-02"
+
+
+def output(*command: str) -> str:
+    out = StringIO()
+    call_command(*command, stdout=out)
+    return out.getvalue()
+
+
+def test_replan_asks_for_houses_and_then_for_crews() -> None:
+    company = start_company(name="Empty Finishing", zone=ZONE)
+    with pytest.raises(CommandError, match="import_houses"):
+        output("replan")
+    make_crew(company)
+    with pytest.raises(CommandError, match="import_houses"):
+        output("replan")
+
+
+@pytest.mark.parametrize("seconds", ["0", "-3", "soon", "nan", "inf"])
+def test_replan_refuses_seconds_that_are_none(seconds: str) -> None:
+    make_site()
+    with pytest.raises(CommandError, match="seconds"):
+        output("replan", "--seconds", seconds)
+
+
+def test_show_plan_and_publish_ask_for_a_plan() -> None:
+    make_site()
+    with pytest.raises(CommandError, match="replan first"):
+        output("show_plan")
+    with pytest.raises(CommandError, match="nothing is planned"):
+        output("publish")
+
+
+def test_plan_shown_published_and_shown_as_json() -> None:
+    make_site(rooms=("Hall", "Kitchen"))
+    planned = output("replan", "--work", "2", "--today", MONDAY)
+    assert "1 houses, 6 room coats in 10 tasks, 1 crews" in planned
+    shown = output("show_plan")
+    assert "North crew, Mon 02 Mar 2026" in shown
+    assert "Mill Cottage: Tape coat (Hall, Kitchen)" in shown
+    assert "due Fri 27 Mar" in shown
+    data = json.loads(output("show_plan", "--json"))
+    assert len(data["tasks"]) == 10
+    assert {task["crew"] for task in data["tasks"]} == {"North crew"}
+    assert "published revision 1" in output("publish", "--today", MONDAY)
+    assert "revision 1 stands" in output("publish", "--today", MONDAY)
+
+
+def test_replan_ends_with_an_error_where_all_is_on_hold() -> None:
+    make_site(temperature_c=4.0, system="All-purpose drying")
+    out = StringIO()
+    with pytest.raises(CommandError, match="nothing could be planned"):
+        call_command("replan", "--work", "1", "--today", MONDAY, stdout=out)
+    assert "too cold" in out.getvalue()
+    assert "heat on by" in out.getvalue()
+
+
+def test_demo_plans_compares_and_publishes() -> None:
+    printed = output("demo", "--no-serve", "--seconds", "2", "--today", "2026-10-19")
+    for figure in ("6 houses", "room coats", "3 crews", "days", "idle hours", "late handovers"):
+        assert figure in printed
+    rows = {
+        line[:28].strip(): [float(cell) for cell in line[28:].split()]
+        for line in printed.splitlines()
+        if re.match(r"(this plan|one house|each coat) ", line)
+    }
+    days, idle, late, days_late, wet = rows["this plan"]
+    assert wet == 0, "the plan was made for this very air"
+    serial = rows["one house after another"]
+    fixed = rows["each coat a fixed 24 hours"]
+    assert fixed[4] > 0, "in a humid week 24 hours are not always enough"
+    assert days < serial[0]
+    assert (late, days_late) <= (serial[2], serial[3])
+    assert (late, days_late) <= (fixed[2], fixed[3])
+    assert idle < serial[1]
+    assert "week page: http://127.0.0.1:8000/week/" in printed
+    assert printed.count("/feeds/") == 3
+    assert User.objects.get().company == Company.objects.get()
+
+
+def test_demo_again_starts_afresh_and_keeps_the_feed_addresses() -> None:
+    first = output("demo", "--no-serve", "--seconds", "1", "--today", "2026-10-19")
+    again = output("demo", "--no-serve", "--seconds", "1", "--today", "2026-10-28")
+    addresses = re.compile(r"http\S+\.ics")
+    assert addresses.findall(first) == addresses.findall(again)
+    assert Publication.objects.count() == 1
+    assert not Visit.objects.filter(starts_at__lt="2026-10-27T00:00:00Z").exists()

@@ -11,6 +11,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import Company, User
 from tests.api.busy_company import make_busy_company
+from tests.browsers import launch
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 EMAIL, PASSWORD = "office@example.com", "long enough words"
@@ -21,11 +22,8 @@ PAGES = ("/week/2026-03-02/", "/houses/", "house")
 @contextmanager
 def browser_page(width_px: int) -> Iterator[Page]:
     """A page of Debian's Chromium; opened after the rows are made, since its loop bars the ORM."""
-    arguments = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
     with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(
-            executable_path="/usr/bin/chromium", args=[*arguments, "--no-first-run"]
-        )
+        chromium = launch(playwright)
         try:
             yield _page(chromium, width_px)
         finally:

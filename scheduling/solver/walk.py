@@ -17,8 +17,9 @@ from scheduling.solver.tally import Key, key_of
 VISIT_COST, IDLE_COST, FINISH_COST = 60.0, 1.0, 0.01
 """What a visit, an idle minute and a finishing tick weigh on the walk, in minutes of lateness."""
 
-HEAT = 0.01
-"""Share of the first plan's cost by which the walk may worsen at the start of the budget."""
+HEAT = 1000.0
+"""Worsening (in minutes of lateness) that the walk accepts once in e times at the start; a
+crew-day or so. It cools with the square of the budget left."""
 
 UNPLACED_COST = 1e9
 
@@ -33,7 +34,6 @@ class Walk:
         due, tail = due_and_tail(compiled)
         self._slack = [one - other for one, other in zip(due, tail, strict=True)]
         self._cost = _cost(key_of(draft))
-        self._heat = HEAT
 
     def stand_on(self, draft: Draft) -> None:
         """Go on from another draft."""
@@ -46,7 +46,7 @@ class Walk:
         if candidate is None:
             return False
         cost = _cost(key_of(candidate))
-        heat = self._heat * (1 - used) + 1e-9
+        heat = HEAT * (1 - used) ** 2 + 1e-9
         worse = cost - self._cost
         if worse > 0 and self.rng.random() >= exp(-worse / heat):
             return False

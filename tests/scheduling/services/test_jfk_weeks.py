@@ -65,6 +65,8 @@ def make_jfk_site(
 ) -> Company:
     """Three rooms in drying compound, level 4, in six weeks of JFK air."""
     company = start_company(name=f"Test {humidity}", zone=NEW_YORK)
+    company.gap_share = 0.0
+    company.save()
     make_crew(company)
     house = make_house(
         company,

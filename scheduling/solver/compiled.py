@@ -23,7 +23,7 @@ class Compiled:
     foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
     units: runs and single tasks, each a list of tasks in their order; unit_of is the index.
     tangled: by unit, whether its tasks hold each other up by more than their order.
-    pins: (before, after, curve) of the waits whose later task is fixed.
+    pins: (before, after, curve) of the waits and run orders whose later task is fixed.
     members: by handover, the tasks that count towards it.
     """
 
@@ -97,6 +97,11 @@ def compile_problem(problem: Problem) -> Compiled:
     wet = [i for i, task in enumerate(tasks) if curves[i] and task.air_space is not None]
     foes_of_dusty = _same_air(tasks, dusty, wet)
     run_before, run_after = _neighbours(units, len(tasks))
+    pins += [
+        (before, after, AT_ONCE)
+        for after, before in enumerate(run_before)
+        if before >= 0 and tasks[after].fixed and not tasks[before].fixed
+    ]
     return Compiled(
         problem=problem,
         tasks=tasks,

@@ -11,6 +11,7 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
+from scheduling.solver.draft import NOWHERE
 from scheduling.solver.problem import ReadyCurve
 from scheduling.solver.variables import Option, Variables
 
@@ -44,7 +45,8 @@ def runs_keep_their_crew(variables: Variables) -> None:
 
 
 def _held(variables: Variables, task: int) -> bool:
-    return task not in variables.slots and variables.compiled.tasks[task].fixed is None
+    placed = variables.base.crew[task] != NOWHERE
+    return placed and variables.compiled.tasks[task].fixed is None
 
 
 def _run_crew(variables: Variables, unit: int, crew: int) -> cp_model.IntVar:

@@ -1,6 +1,7 @@
 """Whatever the problem, the plan is sound or says why a task has no place."""
 
 import json
+from itertools import pairwise
 
 from hypothesis import given, settings
 
@@ -60,7 +61,16 @@ def _pins_mended(problem, outcome, first):
     def broken(plan):
         ends = {place.task: place.end for place in plan.placements}
         fixed = {task.id: task.fixed for task in problem.tasks if task.fixed}
+        runs = {}
+        for task in problem.tasks:
+            if task.run:
+                runs.setdefault(task.run, []).append(task.id)
         return sum(
+            ends[one] > fixed[two].start
+            for run in runs.values()
+            for one, two in pairwise(run)
+            if two in fixed and one not in fixed and one in ends
+        ) + sum(
             problem.curves[wait.curve].ready(ends[wait.before]) > fixed[wait.after].start
             for wait in problem.waits
             if wait.after in fixed and wait.before not in fixed and wait.before in ends

@@ -1,0 +1,185 @@
+"""The CP-SAT model and the claims drawn from it, against counting through every plan."""
+
+from dataclasses import replace
+from itertools import product
+
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from ortools.sat.python import cp_model
+
+from scheduling.solver.budget import Effort
+from scheduling.solver.compiled import compile_problem
+from scheduling.solver.constraints import RULES
+from scheduling.solver.construct import first_draft, in_order
+from scheduling.solver.evaluate import score_of
+from scheduling.solver.exact import earlier_finish, gaps_are_exact
+from scheduling.solver.objective import minimise_lateness_then_finish
+from scheduling.solver.outcome import Limits, Outcome, Status
+from scheduling.solver.problem import (
+    Crew,
+    Handover,
+    House,
+    Placement,
+    Problem,
+    ReadyCurve,
+    Task,
+    Wait,
+    Window,
+    constant_lag,
+    duration_ticks,
+)
+from scheduling.solver.solve import solve
+from scheduling.solver.tally import key_of, score_of_draft
+from scheduling.solver.variables import new_variables
+from scheduling.solver.verify import verify
+from tests.scheduling.solver.small_problems import small_problems
+from tests.scheduling.solver.streets import street
+
+HORIZON = 18
+
+
+def no_time() -> float:
+    return 0.0
+
+
+@st.composite
+def tiny_problems(draw) -> Problem:
+    """Two crews of one or two days, three tasks, a stepped wait, dust, travel and set-up."""
+    kinds = st.tuples(
+        st.integers(1, 3), st.integers(0, 1), st.booleans(), st.sampled_from([None, 1, 2])
+    )
+    tasks = tuple(
+        Task(
+            id=f"t{number}",
+            house=f"h{house}",
+            room=f"h{house}",
+            person_minutes=5 * length,
+            air_space=f"h{house}",
+            dusty=dusty,
+            wet_curve=None if dusty else "step",
+            grade=grade,
+            run=draw(st.sampled_from([None, "run"])),
+            handover=draw(st.sampled_from(["h0", "h1"])),
+        )
+        for number, (length, house, dusty, grade) in enumerate(draw(st.tuples(*[kinds] * 3)))
+    )
+    noon = draw(st.integers(5, 9))
+    return Problem(
+        origin="2026-01-01T00:00:00+00:00",
+        horizon=HORIZON,
+        crews=(
+            Crew("c0", (Window(0, noon, 0), Window(noon + 2, HORIZON, 1, 2))),
+            Crew("c1", (Window(3, HORIZON, 0),)),
+        ),
+        houses=(House("h0"), House("h1")),
+        tasks=tasks,
+        handovers=tuple(
+            Handover(f"h{n}", f"h{n}", draw(st.integers(0, 8)), draw(st.integers(1, 2)))
+            for n in range(2)
+        ),
+        waits=tuple(
+            Wait("t0", "t1", name) for name in draw(st.sampled_from([(), ("step",), ("lag",)]))
+        ),
+        curves={
+            "step": ReadyCurve((5, 8, 12), (2, 3, 0), (0, 12, 13)),
+            "lag": constant_lag(3),
+        },
+        travel={("h0", "h1"): draw(st.integers(0, 2)), ("h1", "h0"): 1},
+        setup_ticks=draw(st.integers(0, 1)),
+    )
+
+
+def least_by_counting(problem: Problem) -> int | None:
+    """Return the least lateness of all plans that verify accepts, None where there is none."""
+    options = [
+        [
+            Placement(task.id, crew.id, start, start + duration_ticks(task.person_minutes, w.heads))
+            for crew in problem.crews
+            for w in crew.windows
+            for start in range(w.start, w.end)
+        ]
+        for task in problem.tasks
+    ]
+    alone = [[place for place in places if _alone(problem, place)] for places in options]
+    plans = ((score_of(problem, plan), plan) for plan in product(*alone))
+    lateness: int | None = None
+    for score, plan in plans:
+        if lateness is None or score.lateness < lateness:
+            outcome = Outcome(Status.FEASIBLE, plan, score)
+            if not verify(problem, outcome):
+                lateness = score.lateness
+    return lateness
+
+
+def _alone(problem: Problem, place: Placement) -> bool:
+    """Return whether a place breaks no rule but those about other tasks."""
+    outcome = Outcome(Status.PARTIAL, (place,), score_of(problem, [place]))
+    return {v.code for v in verify(problem, outcome)} <= {"missing", "wait", "run_order"}
+
+
+@settings(max_examples=10, deadline=None)
+@given(problem=tiny_problems())
+def test_optimal_means_that_no_plan_at_all_is_less_late(problem):
+    least = least_by_counting(problem)
+    outcome = solve(problem, Limits(work=200), no_time)
+    assert verify(problem, outcome) == []
+    if outcome.unplaced:
+        return
+    assert least is not None
+    assert outcome.bound <= least <= outcome.score.lateness
+    if gaps_are_exact(compile_problem(problem)):
+        assert outcome.status is Status.OPTIMAL
+        assert outcome.score.lateness == least
+
+
+@settings(max_examples=60, deadline=None)
+@given(problem=small_problems(), part=st.integers(1, 8))
+def test_moving_some_tasks_by_cp_sat_gives_a_sound_plan_no_later(problem, part):
+    draft = first_draft(compile_problem(problem))
+    order = in_order(draft.compiled, lambda task: task)
+    free = [t for unit in order for t in unit if not problem.tasks[t].fixed and draft.crew[t] >= 0]
+    assume(free)
+    moved = earlier_finish(draft, free[:part], Effort(workers=1, seed=1, ticks=0.2))
+    if moved is not None:
+        placements = moved.placements()
+        unplaced = key_of(draft).unplaced
+        assert key_of(moved).unplaced == unplaced
+        assert score_of_draft(moved).lateness <= score_of_draft(draft).lateness
+        outcome = Outcome(Status.PARTIAL, placements, score_of(problem, placements))
+        codes = {v.code for v in verify(problem, outcome)}
+        assert codes <= ({"missing"} if unplaced else set())
+
+
+def hint_status(draft):
+    """Return what CP-SAT says of the model with every variable held at its hint."""
+    compiled = draft.compiled
+    order = in_order(compiled, lambda task: task)
+    free = [
+        task
+        for unit in order
+        for task in unit
+        if not compiled.tasks[task].fixed and draft.crew[task] >= 0
+    ]
+    variables = new_variables(draft, free)
+    assert variables is not None
+    for rule in RULES:
+        rule(variables)
+    minimise_lateness_then_finish(variables)
+    assert len(variables.model.proto.solution_hint.vars) == len(variables.model.proto.variables)
+    solver = cp_model.CpSolver()
+    solver.parameters.fix_variables_to_their_hinted_value = True
+    return solver.solve(variables.model)
+
+
+def test_the_plan_to_beat_is_a_complete_and_valid_hint_on_a_street():
+    draft = first_draft(compile_problem(street(houses=3, rooms=3, crews=2, slack=6)))
+    assert hint_status(draft) == cp_model.OPTIMAL
+
+
+@settings(max_examples=60, deadline=None)
+@given(problem=small_problems())
+def test_the_plan_to_beat_is_a_complete_and_valid_hint(problem):
+    # Without travel the model's gaps exclude no plan, however short the breaks are.
+    draft = first_draft(compile_problem(replace(problem, travel={})))
+    assert gaps_are_exact(draft.compiled)
+    assert hint_status(draft) == cp_model.OPTIMAL

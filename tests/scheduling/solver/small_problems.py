@@ -22,7 +22,7 @@ REASONS = ("order", "set", "rule", "air")
 
 
 @st.composite
-def curves(draw) -> ReadyCurve:
+def curves(draw: st.DrawFn) -> ReadyCurve:
     """A rising curve of a few steps, each with a lag or a floor that governs."""
     ends = sorted(draw(st.sets(st.integers(5, DAYS * DAY), min_size=1, max_size=4)))
     lags, floors, ready, before = [], [], 0, 0
@@ -37,7 +37,7 @@ def curves(draw) -> ReadyCurve:
 
 
 @st.composite
-def crews(draw, number: int) -> Crew:
+def crews(draw: st.DrawFn, number: int) -> Crew:
     windows = []
     for day in range(DAYS):
         if draw(st.integers(0, 5)):
@@ -52,7 +52,7 @@ def crews(draw, number: int) -> Crew:
     return Crew(f"crew{number}", tuple(windows), frozenset(skills))
 
 
-def spans():
+def spans() -> st.SearchStrategy[tuple[Span, ...] | None]:
     """None, or a few stretches of the days."""
     one = st.tuples(st.integers(0, DAYS * DAY), st.integers(10, 2 * DAY))
     some = st.lists(one, min_size=1, max_size=2)
@@ -60,7 +60,7 @@ def spans():
 
 
 @st.composite
-def tasks(draw, number: int, curve_names: list[str], crew_ids: list[str]) -> Task:
+def tasks(draw: st.DrawFn, number: int, curve_names: list[str], crew_ids: list[str]) -> Task:
     house = draw(st.integers(0, 2))
     dusty = draw(st.booleans())
     return Task(
@@ -86,14 +86,14 @@ def tasks(draw, number: int, curve_names: list[str], crew_ids: list[str]) -> Tas
 
 
 @st.composite
-def fixings(draw, number: int, crew_ids: list[str]) -> Placement:
+def fixings(draw: st.DrawFn, number: int, crew_ids: list[str]) -> Placement:
     start = draw(st.integers(-20, DAYS * DAY))
     crew = draw(st.sampled_from([*crew_ids, "gone"]))
     return Placement(f"t{number}", crew, start, start + draw(st.integers(1, 20)))
 
 
 @st.composite
-def small_problems(draw, most_tasks: int = 12) -> Problem:
+def small_problems(draw: st.DrawFn, most_tasks: int = 12) -> Problem:
     count = draw(st.integers(1, most_tasks))
     team = [draw(crews(number)) for number in range(draw(st.integers(1, 3)))]
     named = {"none": constant_lag(0), "short": constant_lag(9), "early": constant_lag(-2)}

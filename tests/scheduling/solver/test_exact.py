@@ -11,6 +11,7 @@ from scheduling.solver.budget import Effort
 from scheduling.solver.compiled import compile_problem
 from scheduling.solver.constraints import RULES
 from scheduling.solver.construct import first_draft, in_order
+from scheduling.solver.draft import Draft
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.exact import earlier_finish, gaps_are_exact
 from scheduling.solver.objective import minimise_lateness_then_finish
@@ -43,7 +44,7 @@ def no_time() -> float:
 
 
 @st.composite
-def tiny_problems(draw) -> Problem:
+def tiny_problems(draw: st.DrawFn) -> Problem:
     """Two crews of one or two days, three tasks, a stepped wait, dust, travel and set-up."""
     kinds = st.tuples(
         st.integers(1, 3), st.integers(0, 1), st.booleans(), st.sampled_from([None, 1, 2])
@@ -119,7 +120,7 @@ def _alone(problem: Problem, place: Placement) -> bool:
 
 @settings(max_examples=10, deadline=None)
 @given(problem=tiny_problems())
-def test_optimal_means_that_no_plan_at_all_is_less_late(problem):
+def test_optimal_means_that_no_plan_at_all_is_less_late(problem: Problem) -> None:
     least = least_by_counting(problem)
     outcome = solve(problem, Limits(work=200), no_time)
     assert verify(problem, outcome) == []
@@ -134,7 +135,7 @@ def test_optimal_means_that_no_plan_at_all_is_less_late(problem):
 
 @settings(max_examples=60, deadline=None)
 @given(problem=small_problems(), part=st.integers(1, 8))
-def test_moving_some_tasks_by_cp_sat_gives_a_sound_plan_no_later(problem, part):
+def test_moving_some_tasks_gives_a_sound_plan_no_later(problem: Problem, part: int) -> None:
     draft = first_draft(compile_problem(problem))
     order = in_order(draft.compiled, lambda task: task)
     free = [t for unit in order for t in unit if not problem.tasks[t].fixed and draft.crew[t] >= 0]
@@ -150,7 +151,7 @@ def test_moving_some_tasks_by_cp_sat_gives_a_sound_plan_no_later(problem, part):
         assert codes <= ({"missing"} if unplaced else set())
 
 
-def hint_status(draft):
+def hint_status(draft: Draft) -> cp_model.CpSolverStatus:
     """Return what CP-SAT says of the model with every variable held at its hint."""
     compiled = draft.compiled
     order = in_order(compiled, lambda task: task)
@@ -171,14 +172,14 @@ def hint_status(draft):
     return solver.solve(variables.model)
 
 
-def test_the_plan_to_beat_is_a_complete_and_valid_hint_on_a_street():
+def test_the_plan_to_beat_is_a_complete_and_valid_hint_on_a_street() -> None:
     draft = first_draft(compile_problem(street(houses=3, rooms=3, crews=2, slack=6)))
     assert hint_status(draft) == cp_model.OPTIMAL
 
 
 @settings(max_examples=60, deadline=None)
 @given(problem=small_problems())
-def test_the_plan_to_beat_is_a_complete_and_valid_hint(problem):
+def test_the_plan_to_beat_is_a_complete_and_valid_hint(problem: Problem) -> None:
     # Without travel the model's gaps exclude no plan, however short the breaks are.
     draft = first_draft(compile_problem(replace(problem, travel={})))
     assert gaps_are_exact(draft.compiled)

@@ -18,7 +18,7 @@ from scheduling.solver.problem import (
     Window,
     constant_lag,
 )
-from scheduling.solver.replay import replay
+from scheduling.solver.replay import Replay, replay
 from scheduling.solver.verify import verify
 from tests.scheduling.solver.small_problems import small_problems
 
@@ -46,11 +46,11 @@ PLANNED = (
 )
 
 
-def starts(played):
+def starts(played: Replay) -> dict[str, int]:
     return {place.task: place.start for place in played.placements}
 
 
-def test_a_crew_comes_back_at_its_next_full_hour_after_the_coat_is_dry():
+def test_a_crew_comes_back_at_its_next_full_hour_after_the_coat_is_dry() -> None:
     played = replay(TRUTH, PLANNED)
     # Dry at 12 + 30 = 42; full hours from the window's start at 0 are 36, 48, ...
     # Then wash-up 2, way 4, set-up 2 to the other house, which keeps its turn.
@@ -58,7 +58,7 @@ def test_a_crew_comes_back_at_its_next_full_hour_after_the_coat_is_dry():
     assert played.wet_arrivals == 1
 
 
-def test_after_the_last_hour_it_comes_back_next_morning_after_setting_up():
+def test_after_the_last_hour_it_comes_back_next_morning_after_setting_up() -> None:
     truth = replace(TRUTH, curves={"air": constant_lag(86)})
     played = replay(truth, PLANNED)
     # Dry at 98; the window ends at 100 and the next one opens at 288.
@@ -66,14 +66,14 @@ def test_after_the_last_hour_it_comes_back_next_morning_after_setting_up():
     assert played.wet_arrivals == 1
 
 
-def test_a_wait_known_beforehand_costs_no_arrival():
+def test_a_wait_known_beforehand_costs_no_arrival() -> None:
     truth = replace(TRUTH, waits=(Wait("coat", "next", "air", "order"),))
     played = replay(truth, PLANNED)
     assert starts(played) == {"coat": 2, "next": 42, "other": 60}
     assert played.wet_arrivals == 0
 
 
-def test_crews_that_wait_for_each_other_all_get_done():
+def test_crews_that_wait_for_each_other_all_get_done() -> None:
     truth = replace(
         TRUTH,
         tasks=(*TRUTH.tasks, Task("more", "b", "b", 50)),
@@ -90,7 +90,7 @@ def test_crews_that_wait_for_each_other_all_get_done():
     assert played.undone == ()
 
 
-def test_what_the_windows_no_longer_hold_is_undone():
+def test_what_the_windows_no_longer_hold_is_undone() -> None:
     truth = replace(TRUTH, curves={"air": constant_lag(1000)})
     played = replay(truth, PLANNED)
     assert "next" in played.undone
@@ -99,7 +99,7 @@ def test_what_the_windows_no_longer_hold_is_undone():
 
 @settings(max_examples=60, deadline=None)
 @given(problem=small_problems(), more=st.integers(1, 20))
-def test_a_replay_keeps_the_rules_of_slower_air(problem, more):
+def test_a_replay_keeps_the_rules_of_slower_air(problem: Problem, more: int) -> None:
     slower = {
         name: replace(
             curve,

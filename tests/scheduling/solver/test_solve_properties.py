@@ -10,8 +10,8 @@ from scheduling.solver.compiled import compile_problem
 from scheduling.solver.construct import construct, first_draft
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.explain import binding_reasons
-from scheduling.solver.outcome import Limits, Status
-from scheduling.solver.problem import curve_faults
+from scheduling.solver.outcome import Limits, Outcome, Status
+from scheduling.solver.problem import Problem, curve_faults
 from scheduling.solver.replay import replay
 from scheduling.solver.serialize import (
     limits_from_json,
@@ -35,7 +35,7 @@ def no_time() -> float:
 
 @settings(max_examples=80, deadline=None)
 @given(problem=small_problems())
-def test_first_plan_is_sound_and_accounts_for_every_task(problem):
+def test_first_plan_is_sound_and_accounts_for_every_task(problem: Problem) -> None:
     assert not any(curve_faults(curve) for curve in problem.curves.values())
     outcome = construct(problem)
     assert verify(problem, outcome) == []
@@ -45,7 +45,7 @@ def test_first_plan_is_sound_and_accounts_for_every_task(problem):
 
 @settings(max_examples=40, deadline=None)
 @given(problem=small_problems())
-def test_improved_plan_is_sound_and_no_worse(problem):
+def test_improved_plan_is_sound_and_no_worse(problem: Problem) -> None:
     first = construct(problem)
     outcome = solve(problem, Limits(work=60), no_time)
     assert verify(problem, outcome) == []
@@ -55,13 +55,13 @@ def test_improved_plan_is_sound_and_no_worse(problem):
     assert outcome.bound <= outcome.score.lateness
 
 
-def _pins_mended(problem, outcome, first):
+def _pins_mended(problem: Problem, outcome: Outcome, first: Outcome) -> bool:
     """A pinned task's predecessor in time is worth more than the score."""
 
-    def broken(plan):
+    def broken(plan: Outcome) -> int:
         ends = {place.task: place.end for place in plan.placements}
         fixed = {task.id: task.fixed for task in problem.tasks if task.fixed}
-        runs = {}
+        runs: dict[str, list[str]] = {}
         for task in problem.tasks:
             if task.run:
                 runs.setdefault(task.run, []).append(task.id)
@@ -81,20 +81,20 @@ def _pins_mended(problem, outcome, first):
 
 @settings(max_examples=40, deadline=None)
 @given(problem=small_problems())
-def test_quick_score_is_the_plain_score(problem):
+def test_quick_score_is_the_plain_score(problem: Problem) -> None:
     draft = first_draft(compile_problem(problem))
     assert score_of_draft(draft) == score_of(problem, draft.placements())
 
 
 @settings(max_examples=40, deadline=None)
 @given(problem=small_problems())
-def test_no_plan_is_less_late_than_the_bound(problem):
+def test_no_plan_is_less_late_than_the_bound(problem: Problem) -> None:
     assert lateness_bound(compile_problem(problem)) <= construct(problem).score.lateness
 
 
 @settings(max_examples=30, deadline=None)
 @given(problem=small_problems())
-def test_problem_and_outcome_survive_json(problem):
+def test_problem_and_outcome_survive_json(problem: Problem) -> None:
     outcome = solve(problem, Limits(work=5), no_time)
     assert problem_from_json(json.loads(json.dumps(problem_to_json(problem)))) == problem
     assert outcome_from_json(json.loads(json.dumps(outcome_to_json(outcome)))) == outcome
@@ -104,7 +104,7 @@ def test_problem_and_outcome_survive_json(problem):
 
 @settings(max_examples=30, deadline=None)
 @given(problem=small_problems())
-def test_every_placed_task_has_a_reason_not_after_its_start(problem):
+def test_every_placed_task_has_a_reason_not_after_its_start(problem: Problem) -> None:
     placements = construct(problem).placements
     reasons = binding_reasons(problem, placements)
     assert reasons.keys() == {place.task for place in placements}
@@ -114,7 +114,7 @@ def test_every_placed_task_has_a_reason_not_after_its_start(problem):
 
 @settings(max_examples=40, deadline=None)
 @given(problem=small_problems())
-def test_a_sound_plan_plays_back_without_wet_arrivals(problem):
+def test_a_sound_plan_plays_back_without_wet_arrivals(problem: Problem) -> None:
     placements = construct(problem).placements
     played = replay(problem, placements)
     assert played.wet_arrivals == 0

@@ -32,7 +32,7 @@ def no_time() -> float:
         ("la01", 666),  # Lawrence 1984
     ],
 )
-def test_job_shop_optimum_is_reached_and_proved(name, optimum):
+def test_job_shop_optimum_is_reached_and_proved(name: str, optimum: int) -> None:
     assert benchmark(name)["metadata"]["optimum"] == optimum
     problem = job_shop(name)
     outcome = solve(problem, Limits(work=2000), no_time)
@@ -63,7 +63,7 @@ def two_coats(houses: int, length: int, wait: int) -> Problem:
 
 @settings(max_examples=60, deadline=None)
 @given(houses=st.integers(1, 5), length=st.integers(1, 6), wait=st.integers(0, 40))
-def test_two_coats_by_one_crew_reach_the_closed_form(houses, length, wait):
+def test_two_coats_by_one_crew_reach_the_closed_form(houses: int, length: int, wait: int) -> None:
     # One machine, two operations per job, a minimum delay: the machine is busy for 2np, and
     # idle only as long as the first wait outlasts the other houses' first coats (a common
     # result for coupled operations of equal length).

@@ -4,7 +4,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from scheduling.solver.construct import construct
-from scheduling.solver.outcome import Limits
+from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.replay import replay
 from scheduling.solver.solve import solve
 from scheduling.solver.verify import verify
@@ -15,9 +15,9 @@ def no_time() -> float:
     return 0.0
 
 
-def test_six_houses_are_planned_soundly_and_improved():
+def test_six_houses_are_planned_soundly_and_improved() -> None:
     problem = street(slack=12)
-    reported = []
+    reported: list[Outcome] = []
     outcome = solve(problem, Limits(work=1200), no_time, reported.append)
     assert verify(problem, outcome) == []
     assert outcome.unplaced == ()
@@ -27,7 +27,7 @@ def test_six_houses_are_planned_soundly_and_improved():
     assert all(a.score > b.score for a, b in pairwise(reported))
 
 
-def test_the_same_seed_and_work_give_the_same_plan():
+def test_the_same_seed_and_work_give_the_same_plan() -> None:
     # Twelve days are too few for every house, so CP-SAT has its turn too.
     problem = street(houses=4, rooms=3, crews=2, slack=6)
     limits = Limits(work=1500, seed=7)
@@ -36,19 +36,19 @@ def test_the_same_seed_and_work_give_the_same_plan():
     assert one.score == two.score
 
 
-def test_another_seed_may_give_another_plan():
+def test_another_seed_may_give_another_plan() -> None:
     problem = street(houses=3, rooms=3, crews=2, slack=6)
     plans = {solve(problem, Limits(work=100, seed=seed), no_time).placements for seed in range(4)}
     assert len(plans) > 1
 
 
-def test_without_seconds_or_work_the_first_plan_is_the_answer():
+def test_without_seconds_or_work_the_first_plan_is_the_answer() -> None:
     problem = street(houses=2, rooms=2, crews=1)
     outcome = solve(problem, Limits(seconds=None), no_time)
     assert outcome.placements == construct(problem).placements
 
 
-def test_seconds_run_by_the_stopwatch_that_is_handed_in():
+def test_seconds_run_by_the_stopwatch_that_is_handed_in() -> None:
     problem = street(houses=2, rooms=2, crews=1, slack=3)
     ticks = iter(range(10**6))
     outcome = solve(problem, Limits(seconds=0.5), lambda: next(ticks) / 1000)
@@ -56,7 +56,7 @@ def test_seconds_run_by_the_stopwatch_that_is_handed_in():
     assert all(step.seconds <= 1 for step in outcome.history)
 
 
-def test_a_task_nobody_can_do_leaves_the_rest_planned():
+def test_a_task_nobody_can_do_leaves_the_rest_planned() -> None:
     problem = street(houses=2, rooms=2, crews=1)
     tasks = [
         replace(task, skills=frozenset({"rare"})) if task.id == "h0-0-0-second" else task
@@ -70,7 +70,7 @@ def test_a_task_nobody_can_do_leaves_the_rest_planned():
     assert {task for task in codes if not task.startswith("h0-0")} == set()
 
 
-def test_a_plan_for_a_day_per_coat_meets_wet_coats_in_slower_air():
+def test_a_plan_for_a_day_per_coat_meets_wet_coats_in_slower_air() -> None:
     planned_by_rule = street(slack=12)
     by_rule = replace(
         planned_by_rule,

@@ -1,12 +1,13 @@
 """Good plans broken in every way that verify must catch."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from scheduling.solver.construct import construct
 from scheduling.solver.evaluate import score_of
-from scheduling.solver.outcome import Unplaced
+from scheduling.solver.outcome import Outcome, Unplaced
 from scheduling.solver.problem import (
     Crew,
     Handover,
@@ -64,7 +65,7 @@ GOOD = {
 }
 
 
-def outcome(**moved):
+def outcome(**moved: Any) -> Outcome:
     places = {**GOOD, **moved}
     placements = tuple(Placement(task, *place) for task, place in places.items() if place)
     known = [place for place in placements if place.task in GOOD]
@@ -72,7 +73,7 @@ def outcome(**moved):
     return replace(construct(PROBLEM), placements=placements, score=score, unplaced=())
 
 
-def test_the_good_plan_is_good():
+def test_the_good_plan_is_good() -> None:
     assert verify(PROBLEM, outcome()) == []
 
 
@@ -110,11 +111,11 @@ def test_the_good_plan_is_good():
         ("unknown_task", {"nobody": ("bob", 240, 250)}),
     ],
 )
-def test_a_broken_plan_is_caught(code, moved):
+def test_a_broken_plan_is_caught(code: str, moved: dict[str, Any]) -> None:
     assert code in {violation.code for violation in verify(PROBLEM, outcome(**moved))}
 
 
-def test_skill_lacking_in_one_window_is_caught():
+def test_skill_lacking_in_one_window_is_caught() -> None:
     problem = replace(PROBLEM, tasks=(replace(PROBLEM.tasks[3], open=None),), waits=())
     problem = replace(problem, houses=(House("barn"),), handovers=())
     plan = construct(problem)
@@ -123,7 +124,7 @@ def test_skill_lacking_in_one_window_is_caught():
     assert [violation.code for violation in verify(problem, plan)] == ["skill"]
 
 
-def test_the_same_task_twice_is_caught():
+def test_the_same_task_twice_is_caught() -> None:
     plan = outcome()
     twice = replace(plan, placements=(*plan.placements, Placement("late", "ann", 250, 260)))
     assert "twice" in {violation.code for violation in verify(PROBLEM, twice)}
@@ -131,13 +132,13 @@ def test_the_same_task_twice_is_caught():
     assert "twice" in {violation.code for violation in verify(PROBLEM, both)}
 
 
-def test_a_wrong_score_is_caught():
+def test_a_wrong_score_is_caught() -> None:
     plan = outcome()
     wrong = replace(plan, score=plan.score._replace(idle=plan.score.idle - 5))
     assert [violation.code for violation in verify(PROBLEM, wrong)] == ["score"]
 
 
-def test_fixed_tasks_may_be_anywhere_but_others_keep_clear_of_them():
+def test_fixed_tasks_may_be_anywhere_but_others_keep_clear_of_them() -> None:
     held = replace(PROBLEM.tasks[9], fixed=Placement("held", "bob", -50, 35))
     problem = replace(PROBLEM, tasks=(*PROBLEM.tasks[:9], held, PROBLEM.tasks[10]))
     plan = outcome(held=("bob", -50, 35))

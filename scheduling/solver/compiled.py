@@ -1,6 +1,6 @@
 """A Problem in whole numbers: every id is turned into an index once, so that search is quick."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -22,7 +22,6 @@ class Compiled:
     floors: the later of release and now.
     foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
     units: runs and single tasks, each a list of tasks in their order; unit_of is the index.
-    tangled: by unit, whether its tasks hold each other up by more than their order.
     pins: (before, after, curve) of the waits and run orders whose later task is fixed.
     members: by handover, the tasks that count towards it.
     """
@@ -44,7 +43,6 @@ class Compiled:
     done: list[Callable[[int], int] | None]
     units: list[list[int]]
     unit_of: list[int]
-    tangled: list[bool]
     run_before: list[int]
     run_after: list[int]
     pins: list[tuple[int, int, ReadyCurve]]
@@ -71,37 +69,21 @@ class Compiled:
 
 def compile_problem(problem: Problem) -> Compiled:
     """Return the Problem in indices; it must refer only to ids it defines."""
-    tasks = problem.tasks
+    tasks, count = problem.tasks, len(problem.tasks)
     index = {task.id: i for i, task in enumerate(tasks)}
     houses = {house.id: i for i, house in enumerate(problem.houses)}
     crew_index = {crew.id: i for i, crew in enumerate(problem.crews)}
-    waits_into: list[list[tuple[int, ReadyCurve]]] = [[] for _ in tasks]
-    waits_from: list[list[tuple[int, ReadyCurve]]] = [[] for _ in tasks]
-    pins = []
-    for wait in problem.waits:
-        before, after, curve = index[wait.before], index[wait.after], problem.curves[wait.curve]
-        waits_into[after].append((before, curve))
-        waits_from[before].append((after, curve))
-        if tasks[after].fixed and not tasks[before].fixed:
-            pins.append((before, after, curve))
+    units, unit_of = _units(tasks)
+    run_before, run_after = _neighbours(units, count)
+    crews = _crews(problem, units, crew_index)
     rooms = _room_mates(tasks)
     softer = _softer_mates(tasks, rooms)
-    for before, mates in enumerate(softer):
-        for after in mates:
-            waits_into[after].append((before, AT_ONCE))
-            waits_from[before].append((after, AT_ONCE))
-    units, unit_of = _units(tasks)
-    crews = _crews(problem, units, crew_index)
+    waits = [(index[w.before], index[w.after], problem.curves[w.curve]) for w in problem.waits]
+    runs = [(before, after, AT_ONCE) for after, before in enumerate(run_before) if before >= 0]
+    grades = [(before, after, AT_ONCE) for before in range(count) for after in softer[before]]
     curves = [problem.curves[task.wet_curve] if task.wet_curve else None for task in tasks]
     dusty = [i for i, task in enumerate(tasks) if task.dusty and task.air_space is not None]
     wet = [i for i, task in enumerate(tasks) if curves[i] and task.air_space is not None]
-    foes_of_dusty = _same_air(tasks, dusty, wet)
-    run_before, run_after = _neighbours(units, len(tasks))
-    pins += [
-        (before, after, AT_ONCE)
-        for after, before in enumerate(run_before)
-        if before >= 0 and tasks[after].fixed and not tasks[before].fixed
-    ]
     return Compiled(
         problem=problem,
         tasks=tasks,
@@ -110,20 +92,19 @@ def compile_problem(problem: Problem) -> Compiled:
         gaps=_gaps(problem),
         crews=crews,
         floors=[max(task.release, problem.now) for task in tasks],
-        waits_into=waits_into,
-        waits_from=waits_from,
+        waits_into=_grouped(count, ((after, before, c) for before, after, c in waits + grades)),
+        waits_from=_grouped(count, waits + grades),
         room_mates=rooms,
         softer_fixed=[[j for j in mates if tasks[j].fixed] for mates in softer],
-        foes_of_dusty=foes_of_dusty,
+        foes_of_dusty=_same_air(tasks, dusty, wet),
         foes_of_wet=_same_air(tasks, wet, dusty),
         wet_curves=curves,
         done=[problem.curves[t.done_curve].ready if t.done_curve else None for t in tasks],
         units=units,
         unit_of=unit_of,
-        tangled=_tangled(units, unit_of, waits_into, foes_of_dusty),
         run_before=run_before,
         run_after=run_after,
-        pins=pins,
+        pins=[w for w in waits + runs if tasks[w[1]].fixed and not tasks[w[0]].fixed],
         members=[
             [i for i, task in enumerate(tasks) if task.handover == handover.id]
             for handover in problem.handovers
@@ -131,6 +112,16 @@ def compile_problem(problem: Problem) -> Compiled:
         crew_index=crew_index,
         choices=_all_choices(problem, crews),
     )
+
+
+def _grouped(
+    count: int, links: Iterable[tuple[int, int, ReadyCurve]]
+) -> list[list[tuple[int, ReadyCurve]]]:
+    """Return by task the (other, curve) of the links (task, other, curve)."""
+    groups: list[list[tuple[int, ReadyCurve]]] = [[] for _ in range(count)]
+    for task, other, curve in links:
+        groups[task].append((other, curve))
+    return groups
 
 
 def _units(tasks: tuple[Task, ...]) -> tuple[list[list[int]], list[int]]:
@@ -218,22 +209,6 @@ def _neighbours(units: list[list[int]], count: int) -> tuple[list[int], list[int
         for one, other in pairwise(unit):
             before[other], after[one] = one, other
     return before, after
-
-
-def _tangled(
-    units: list[list[int]],
-    unit_of: list[int],
-    waits_into: list[list[tuple[int, ReadyCurve]]],
-    foes_of_dusty: list[list[int]],
-) -> list[bool]:
-    return [
-        any(
-            unit_of[other] == number
-            for i in unit
-            for other in [*(before for before, _ in waits_into[i]), *foes_of_dusty[i]]
-        )
-        for number, unit in enumerate(units)
-    ]
 
 
 def _all_choices(problem: Problem, crews: list[tuple[int, ...]]) -> list[list[StartChoices | None]]:

@@ -1,8 +1,9 @@
 """Plays a plan through a Problem it was not made for: what happens when the air is another.
 
 Every crew keeps the order of its tasks and goes to each at its planned start, or as soon as it
-can when it is behind. A crew that finds a coat wet, or wet air where it would sand, leaves and
-comes back at its next working hour after that is dry; all its later tasks shift behind.
+can when it is behind. A crew that finds a coat wet, or wet air where it would sand, comes back at
+its next working hour after that is dry. Until then it either goes on with its later tasks, or
+stays with the order of its plan, and all of them shift behind.
 """
 
 from collections import deque
@@ -29,12 +30,15 @@ class Replay:
     undone: tuple[str, ...] = ()
 
 
-def replay(problem: Problem, planned: Iterable[Placement]) -> Replay:
+def replay(
+    problem: Problem, planned: Iterable[Placement], *, goes_on: bool = False
+) -> Replay:
     """Return how planned placements (of tasks and crews the Problem knows) go in ``problem``.
 
+    goes_on: whether a crew does later tasks of its plan while it waits for a wet coat.
     Fixed tasks stay where the Problem has them. The result keeps all of the Problem's rules.
     """
-    return _Street(problem, planned).play()
+    return _Street(problem, planned, goes_on).play()
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +53,9 @@ class _Arrival:
 class _Street:
     """The crews on their way: what they have done, and what each still has to do in order."""
 
-    def __init__(self, problem: Problem, planned: Iterable[Placement]) -> None:
+    def __init__(self, problem: Problem, planned: Iterable[Placement], goes_on: bool) -> None:
+        self.goes_on = goes_on
+        self.put_off: set[int] = set()
         self.compiled = compile_problem(problem)
         self.draft = empty_draft(self.compiled)
         self.planned: dict[int, int] = {}
@@ -76,6 +82,8 @@ class _Street:
                     arrivals.append((arrival.start, crew, arrival))
             if arrivals:
                 _, crew, arrival = min(arrivals, key=lambda item: item[:2])
+                if self._found_wet(arrival):
+                    continue
                 self.draft.put(arrival.task, arrival.place)
                 self.queues[crew].remove(arrival.task)
                 self.free_from[crew] = arrival.place.end

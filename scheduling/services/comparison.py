@@ -15,7 +15,7 @@ from scheduling.solver.problem import TICK_MINUTES, Placement, Problem, Wait, co
 from scheduling.solver.replay import replay
 from scheduling.solver.serialize import problem_from_json
 
-FIXED = "fixed:24h"
+FIXED, NO_WAIT = "fixed:24h", "fixed:0"
 FIXED_TICKS = 24 * 60 // TICK_MINUTES
 
 
@@ -35,9 +35,12 @@ class Played:
     wet_arrivals: int
 
 
-def play(problem: Problem, planned: Iterable[Placement]) -> Played:
-    """Play planned crew sequences through a problem's true waits."""
-    played = replay(problem, tuple(planned))
+def play(problem: Problem, planned: Iterable[Placement], *, goes_on: bool = True) -> Played:
+    """Play planned crew sequences through a problem's true waits.
+
+    goes_on: whether a crew that finds a coat wet does later visits of its plan meanwhile.
+    """
+    played = replay(problem, tuple(planned), goes_on=goes_on)
     placements = played.placements
     score = score_of(problem, placements)
     last = max((place.end for place in placements), default=problem.now)
@@ -80,7 +83,7 @@ def compare(problem: Problem, planned: Sequence[Placement], limits: Limits) -> d
     interleaved = solve(believed, limits).outcome
     return {
         "plan": play(truth, planned),
-        "one_house_at_a_time": play(truth, serial.placements),
+        "one_house_at_a_time": play(truth, serial.placements, goes_on=False),
         "fixed_24_hours": play(truth, interleaved.placements),
     }
 
@@ -90,9 +93,8 @@ def with_fixed_waits(problem: Problem) -> Problem:
     pairs = dict.fromkeys(
         (wait.before, wait.after, wait.reason == "order") for wait in problem.waits
     )
-    zero = "fixed:0"
     waits = tuple(
-        Wait(before, after, zero if order else FIXED, "order" if order else "rule")
+        Wait(before, after, NO_WAIT if order else FIXED, "order" if order else "rule")
         for before, after, order in pairs
     )
     tasks = tuple(
@@ -103,7 +105,7 @@ def with_fixed_waits(problem: Problem) -> Problem:
         )
         for task in problem.tasks
     )
-    curves = {FIXED: constant_lag(FIXED_TICKS), zero: constant_lag(0)}
+    curves = {FIXED: constant_lag(FIXED_TICKS), NO_WAIT: constant_lag(0)}
     return replace(problem, tasks=tasks, waits=waits, curves=curves)
 
 
@@ -128,14 +130,19 @@ def one_house_at_a_time(problem: Problem) -> Problem:
     for house, crew in crew_of.items():
         if before := last_house.get(crew):
             extra += [
-                Wait(a.id, b.id, "fixed:0", "order")
+                Wait(a.id, b.id, NO_WAIT, "order")
                 for a in tasks
                 if a.house == before and a.id not in followed
                 for b in tasks
                 if b.house == house and b.id not in waiting
             ]
         last_house[crew] = house
-    return replace(problem, tasks=tasks, waits=(*problem.waits, *extra))
+    return replace(
+        problem,
+        tasks=tasks,
+        waits=(*problem.waits, *extra),
+        curves={**problem.curves, NO_WAIT: constant_lag(0)},
+    )
 
 
 def _houses_to_crews(problem: Problem) -> dict[str, str]:

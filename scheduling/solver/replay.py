@@ -9,6 +9,7 @@ stays with the order of its plan, and all of them shift behind.
 from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from scheduling.solver.compiled import Compiled, compile_problem
 from scheduling.solver.draft import NOWHERE, Bounds, Place, empty_draft
@@ -30,9 +31,7 @@ class Replay:
     undone: tuple[str, ...] = ()
 
 
-def replay(
-    problem: Problem, planned: Iterable[Placement], *, goes_on: bool = False
-) -> Replay:
+def replay(problem: Problem, planned: Iterable[Placement], *, goes_on: bool = False) -> Replay:
     """Return how planned placements (of tasks and crews the Problem knows) go in ``problem``.
 
     goes_on: whether a crew does later tasks of its plan while it waits for a wet coat.
@@ -79,15 +78,20 @@ class _Street:
                     self.queues[crew].remove(task)
                     undone.append(self.compiled.tasks[task].id)
                 else:
-                    arrivals.append((arrival.start, crew, arrival))
+                    known_wet = task in self.put_off
+                    came = arrival.place.start if known_wet else arrival.start
+                    arrivals.append((came, crew, arrival))
             if arrivals:
                 _, crew, arrival = min(arrivals, key=lambda item: item[:2])
-                if self._found_wet(arrival):
-                    continue
-                self.draft.put(arrival.task, arrival.place)
-                self.queues[crew].remove(arrival.task)
-                self.free_from[crew] = arrival.place.end
-                wet += arrival.place.start > arrival.start
+                in_vain = arrival.place.start > arrival.start and arrival.task not in self.put_off
+                wet += in_vain
+                if in_vain and self.goes_on:
+                    self.put_off.add(arrival.task)
+                    self.free_from[crew] = arrival.start
+                else:
+                    self.draft.put(arrival.task, arrival.place)
+                    self.queues[crew].remove(arrival.task)
+                    self.free_from[crew] = arrival.place.end
         return Replay(self.draft.placements(), wet, tuple(undone))
 
     def _next_tasks(self) -> Sequence[tuple[int, int]]:
@@ -96,13 +100,24 @@ class _Street:
         Where all wait for one another, the first task in the plan that waits for nothing left
         goes out of turn; where none does, the first of all, which ends as undone.
         """
-        heads = [(crew, queue[0]) for crew, queue in enumerate(self.queues) if queue]
-        going = [(crew, task) for crew, task in heads if not self._open_waits(task)]
-        if going:
+        if going := [
+            (crew, task)
+            for crew, queue in enumerate(self.queues)
+            for task in self._choices(queue)
+            if not self._open_waits(task)
+        ]:
             return going
         rest = [(crew, task) for crew, queue in enumerate(self.queues) for task in queue]
         rest.sort(key=lambda item: (bool(self._open_waits(item[1])), self.planned[item[1]]))
         return rest[:1]
+
+    def _choices(self, queue: deque[int]) -> list[int]:
+        """Return what a crew may do next: its next task; where it goes on past wet coats, those
+        it has found wet and the first later one that waits for nothing left."""
+        if not self.goes_on:
+            return [queue[0]] if queue else []
+        later = (task for task in queue if task not in self.put_off and not self._open_waits(task))
+        return [*(task for task in queue if task in self.put_off), *islice(later, 1)]
 
     def _open_waits(self, task: int) -> list[int]:
         """Return the tasks that a task waits for and that have not been done."""

@@ -50,6 +50,14 @@ def starts(played: Replay) -> dict[str, int]:
     return {place.task: place.start for place in played.placements}
 
 
+def test_a_crew_that_goes_on_does_its_later_tasks_while_a_coat_dries() -> None:
+    played = replay(TRUTH, PLANNED, goes_on=True)
+    # The other house from its planned 32 to 42, then wash-up 2, way 4, set-up 2: back at 50. The
+    # coat is dry at 42 and the full hour after that, 48, passes on the way.
+    assert starts(played) == {"coat": 2, "other": 32, "next": 50}
+    assert played.wet_arrivals == 1
+
+
 def test_a_crew_comes_back_at_its_next_full_hour_after_the_coat_is_dry() -> None:
     played = replay(TRUTH, PLANNED)
     # Dry at 12 + 30 = 42; full hours from the window's start at 0 are 36, 48, ...

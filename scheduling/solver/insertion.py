@@ -29,10 +29,11 @@ def place_unit(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = 
 
 def _crews(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None) -> Sequence[int]:
     """Return the crews to try; a run that has begun keeps its crew."""
-    for task in unit:
-        if draft.crew[task] != NOWHERE and draft.compiled.tasks[task].fixed is None:
+    compiled = draft.compiled
+    for task in compiled.units[compiled.unit_of[unit[0]]]:
+        if draft.crew[task] != NOWHERE and compiled.tasks[task].fixed is None:
             return (draft.crew[task],)
-    return draft.compiled.crews[unit[0]] if crews is None else crews
+    return compiled.crews[unit[0]] if crews is None else crews
 
 
 def _places(draft: Draft, todo: list[int], crew: int, before: int) -> list[Place]:

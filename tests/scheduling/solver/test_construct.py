@@ -170,7 +170,9 @@ def test_tasks_in_a_ring_are_named_and_the_rest_is_planned() -> None:
 def test_runs_that_wait_for_each_other_room_by_room_are_taken_apart() -> None:
     tasks = [Task(f"{run}{n}", "a", f"a{n}", 50, run=run) for run in "xy" for n in range(2)]
     _, places, unplaced = plan_of(
-        *tasks, waits=(Wait("x0", "y0", "none"), Wait("y0", "x1", "none"))
+        *tasks,
+        waits=(Wait("x0", "y0", "none"), Wait("y0", "x1", "none")),
+        crews=(replace(ANN, id="bob", windows=(Window(30, 60, 0), Window(66, 120, 1))), ANN),
     )
     assert unplaced == {}
     starts = [places[name].start for name in ("x0", "y0", "x1", "y1")]

@@ -6,6 +6,7 @@ Visits and idle time are left to the exact score, which judges whatever comes ou
 from ortools.sat.python import cp_model
 
 from scheduling.solver.constraints import follow
+from scheduling.solver.draft import NOWHERE
 from scheduling.solver.problem import TICK_MINUTES
 from scheduling.solver.tally import finish_of
 from scheduling.solver.variables import Variables
@@ -61,7 +62,8 @@ def _finishes(variables: Variables) -> dict[int, cp_model.IntVar]:
                 variables.model.add(finish >= variables.slots[task].end)
         for task in set(members) - set(free):
             ready = compiled.done[task]
-            end = variables.draft.end[task]
+            placed = variables.draft.crew[task] != NOWHERE
+            end = variables.draft.end[task] if placed else compiled.problem.horizon
             variables.model.add(finish >= (ready(end) if ready else end))
         finishes[number] = finish
     return finishes

@@ -171,15 +171,23 @@ def _open_starts(base: Draft, task: int, bounds: Bounds) -> dict[tuple[int, int]
 def _crew_blocks(
     base: Draft, task: int, crew: int, choices: StartChoices, number: int
 ) -> Stretches:
-    """Return the spans around the crew's held tasks in one window, ways and wash-ups included."""
-    compiled, home = base.compiled, base.compiled.house[task]
+    """Return the spans around the crew's held tasks in one window, ways and wash-ups included.
+
+    Only the way to the next held task and from the last counts: fixed tasks may stand closer to
+    each other than their ways allow.
+    """
+    compiled, home, items = base.compiled, base.compiled.house[task], base.items[crew]
     opens, closes = choices.opens[number], choices.closes[number]
     blocks = []
-    for other in base.items[crew]:
+    for spot, other in enumerate(items):
         if base.start[other] < closes and base.until[other] > opens:
-            there = compiled.house[other]
-            first = base.start[other] - compiled.gaps[home][there]
-            blocks.append((first, base.until[other] + compiled.gaps[base.leaves[other]][home]))
+            first = base.start[other] - compiled.gaps[home][compiled.house[other]]
+            last = base.until[other] + compiled.gaps[base.leaves[other]][home]
+            if spot:
+                first = max(first, base.start[items[spot - 1]])
+            if spot + 1 < len(items):
+                last = min(last, base.until[items[spot + 1]])
+            blocks.append((first, last))
     return blocks
 
 

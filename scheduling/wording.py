@@ -88,7 +88,8 @@ _HOLDS: dict[str, Promise] = {
     "no_room": _("the crews' time is taken"),
     "after_unplaced": _("it waits for work that could not be planned"),
     "fixed_clash": _("what is published clashes with a rule"),
-    "too_cold": _("the air is too cold or too warm for it"),
+    "too_cold": _("the air is too cold for it"),
+    "too_hot": _("the air is too hot for it"),
     "not_ready": _("the house is not ready"),
     "no_air": _("its air has no day on record"),
     "which_air": _("there is no air for it: import a station's, or name one of several"),
@@ -232,6 +233,8 @@ def handover_sentence(handover: Codes, zone: ZoneInfo) -> str:
     areas = listed(list(handover.get("areas") or []))
     what = handover.get("house", "") + (f" ({areas})" if areas else "")
     due = gettext("%(what)s: due %(day)s") % {"what": what, "day": day(handover["due_on"])}
+    if handover.get("state") == "done":
+        return due + ", " + gettext("all done")
     if not handover.get("met_at"):
         return due + ", " + gettext("cannot be met as planned")
     met = gettext("ready %(moment)s") % {"moment": moment(handover["met_at"], zone)}

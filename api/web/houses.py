@@ -18,6 +18,7 @@ class Handover:
     areas: str
     due_on: date
     met_at: str
+    done: bool
     late: bool
 
 
@@ -60,6 +61,7 @@ def handovers(plan: Plan | None, house: House) -> list[Handover]:
             due_on=date.fromisoformat(item["due_on"]),
             met_at=moment(item["met_at"], zone) if item["met_at"] else "",
             late=is_missed(item),
+            done=item["state"] == "done",
         )
         for item in (promises(plan, house) if plan else [])
     ]

@@ -11,6 +11,7 @@ class Crew(Owned):
 
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=60, validators=[validate_zone])
+    is_active = models.BooleanField(default=True, help_text="is given new work")
 
     class Meta:
         ordering = ["name"]

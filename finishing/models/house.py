@@ -1,9 +1,12 @@
 """Houses, their areas, rooms and surfaces, and what was taken off."""
 
+from django.core.exceptions import ValidationError
 from django.db import models
 
+from finishing.models.hours import validate_hours
 from finishing.models.owned import Owned
 from finishing.models.zones import validate_zone
+from finishing.rules.levels import levels_of
 from finishing.rules.vocabulary import CornerTool, Family, Heating, JointKind, RoomKind
 
 
@@ -18,8 +21,12 @@ class House(Owned):
     opens_on = models.DateField(null=True, blank=True, help_text="first day for finishing work")
     handover_on = models.DateField()
     weight = models.PositiveSmallIntegerField(default=1, help_text="how much a late day counts")
+    is_active = models.BooleanField(default=True, help_text="has work to plan")
     access = models.CharField(
-        max_length=200, blank=True, help_text='hours crews may be inside, "mon-fri 07:00-17:00"'
+        max_length=200,
+        blank=True,
+        validators=[validate_hours],
+        help_text='hours crews may be inside, "mon-fri 07:00-17:00"',
     )
     heating = models.CharField(
         max_length=10, choices=[(h, h.value) for h in Heating], default=Heating.UNHEATED
@@ -142,6 +149,12 @@ class Surface(Owned):
 
     def __str__(self) -> str:
         return f"{self.room} {self.part}"
+
+    def clean(self) -> None:
+        """Refuse a finish level that its family does not have."""
+        if self.family in Family and self.level not in levels_of(Family(self.family)):
+            known = ", ".join(levels_of(Family(self.family)))
+            raise ValidationError({"level": f"{self.family} has the levels {known}"})
 
 
 class JointLine(Owned):

@@ -21,7 +21,7 @@ def houses_for_planning(company: Company) -> QuerySet[House]:
     lines, closures and the coat done last; systems with their compounds; readiness; odd jobs.
     """
     return (
-        House.objects.filter(company=company)
+        House.objects.filter(company=company, is_active=True)
         .select_related("company", "air_source")
         .prefetch_related(*PLANNING_PATHS, "areas__coat_done__compound")
         .order_by("handover_on", "id")

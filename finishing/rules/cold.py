@@ -12,7 +12,7 @@ from finishing.rules.units import FloatArray
 type BoolArray = NDArray[np.bool_]
 
 
-def cold_closed_starts(
+def starts_in_range(
     temperature_c: FloatArray,
     *,
     dry_hours_after: FloatArray,

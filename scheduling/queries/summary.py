@@ -43,7 +43,7 @@ def plan_summary(plan: Plan) -> PlanSummary:
         visits=len({(task.crew_id, task.house_id, local_day(task)) for task in tasks}),
         idle_hours=plan.idle_minutes / 60,
         late_handovers=sum(row["late_minutes"] > 0 for row in plan.handovers),
-        held_handovers=sum(row["met_at"] is None for row in plan.handovers),
+        held_handovers=sum(row["state"] == "held" for row in plan.handovers),
         lateness_days=sum(row["late_minutes"] * row["weight"] for row in plan.handovers) / 60 / 24,
     )
 

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from finishing.models import Area, Crew, CrewMember, House
 from finishing.rules.hours import parse_hours
-from scheduling.services.timeline import ONE_DAY, Timeline, local_instant, without
+from scheduling.services.timeline import LAST_DAY, ONE_DAY, Timeline, local_instant, without
 from scheduling.solver import problem as solver
 from scheduling.solver.problem import Span, Window
 
@@ -73,7 +73,7 @@ def open_spans(area: Area, timeline: Timeline) -> tuple[Span, ...] | None:
     closed = [
         timeline.span(
             local_instant(row.first_day, time.min, zone),
-            local_instant(row.last_day + ONE_DAY, time.min, zone),
+            local_instant(min(row.last_day, LAST_DAY) + ONE_DAY, time.min, zone),
         )
         for row in area.closures.all()
     ]

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from scheduling.models import Plan
 from scheduling.services.engine import solve
+from scheduling.services.frozen import held_to_the_rules
 from scheduling.services.paid_time import unused_ticks
 from scheduling.services.timeline import Timeline
 from scheduling.solver.construct import construct
@@ -77,7 +78,7 @@ def compare(problem: Problem, planned: Sequence[Placement], limits: Limits) -> d
     plan each coat with 24 hours and meet the true waits only on site.
     """
     placed = {place.task for place in planned}
-    truth = _free(_only(problem, placed))
+    truth = held_to_the_rules(_only(problem, placed))
     believed = with_fixed_waits(truth)
     serial = construct(one_house_at_a_time(believed))
     interleaved = solve(believed, limits).outcome
@@ -153,16 +154,16 @@ def _houses_to_crews(problem: Problem) -> dict[str, str]:
     minutes: dict[str, int] = {}
     for task in problem.tasks:
         minutes[task.house] = minutes.get(task.house, 0) + task.person_minutes
-    weekly = {
+    paid = {
         crew.id: sum((window.end - window.start) * window.heads for window in crew.windows)
         for crew in problem.crews
         if crew.windows
     }
-    load: dict[str, float] = dict.fromkeys(weekly, 0.0)
+    load: dict[str, float] = dict.fromkeys(paid, 0.0)
     chosen = {}
     for house in sorted(minutes, key=lambda name: (due.get(name, problem.horizon), name)):
-        crew = min(load, key=lambda name: (load[name] + minutes[house] / weekly[name], name))
-        load[crew] += minutes[house] / weekly[crew]
+        crew = min(load, key=lambda name: (load[name] + minutes[house] / paid[name], name))
+        load[crew] += minutes[house] / paid[crew]
         chosen[house] = crew
     return chosen
 
@@ -182,7 +183,3 @@ def _only(problem: Problem, names: set[str]) -> Problem:
         tasks=tuple(task for task in problem.tasks if task.id in names),
         waits=tuple(w for w in problem.waits if w.before in names and w.after in names),
     )
-
-
-def _free(problem: Problem) -> Problem:
-    return replace(problem, tasks=tuple(replace(task, fixed=None) for task in problem.tasks))

@@ -8,13 +8,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finishing.models import Company, House
-from finishing.rules.cold import cold_closed_starts
+from finishing.rules.cold import starts_in_range
 from finishing.rules.drying import dry_at
 from finishing.rules.vocabulary import Compound, Hardening
 from finishing.rules.waits import air_ready_curve, next_day_curve
 from scheduling.services.house_air import HouseAir
-from scheduling.services.timeline import TICKS_PER_HOUR, Timeline, local_instant
+from scheduling.services.timeline import ONE_DAY, TICKS_PER_HOUR, Timeline, local_instant
 from scheduling.solver.problem import ReadyCurve, Span, constant_lag
+
+A_DAY_HOURS = 24.0
+"""What "the next working day" may stand for; a compound that asks for more keeps its hours."""
 
 
 def ticks_for(hours: float) -> int:
@@ -37,7 +40,7 @@ class CurveBook:
 
     def practice(self, hours: float, house: House) -> str:
         """Return the id of a drying coat's least wait: hours, or the next day if so set."""
-        if not self._next_day:
+        if not self._next_day or hours > A_DAY_HOURS:
             return self.lag(hours)
         zone = ZoneInfo(house.zone)
         return self._keep(f"next_day:{house.zone}", lambda: self._day_starts(zone))
@@ -51,9 +54,10 @@ class CurveBook:
         )
 
     def _day_starts(self, zone: ZoneInfo) -> ReadyCurve:
+        days = list(self.timeline.days(zone))
         starts = [
             self.timeline.tick_after(local_instant(day, time.min, zone))
-            for day in self.timeline.days(zone)
+            for day in [*days, days[-1] + ONE_DAY]
         ]
         return ReadyCurve(*next_day_curve([tick for tick in starts if tick >= 0]))
 
@@ -78,7 +82,7 @@ def warm_starts(
         over = dry_at(air.progress, ended, amount) - hours
     else:
         over = np.full(len(hours), 1 + work_hours + compound.set_hours)
-    may_start = cold_closed_starts(
+    may_start = starts_in_range(
         air.temperature_c,
         dry_hours_after=over,
         minimum_c=compound.minimum_c,

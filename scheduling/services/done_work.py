@@ -1,19 +1,33 @@
 """What is behind the plan: work done, work under way, and published work too near to move."""
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from finishing.models import Area, CoatDone, Company, Room
-from finishing.rules.vocabulary import Stage
+from finishing.rules.vocabulary import Compound, Stage
 from scheduling.models import Visit
-from scheduling.services.house_tasks import DoneStage, stage_key
+from scheduling.services.room_work import ORDER, compound_rule
 from scheduling.services.timeline import Timeline, local_instant
 from scheduling.solver.problem import Placement, Task
 
-ORDER = tuple(Stage)
+
+@dataclass(frozen=True)
+class DoneStage:
+    """A stage of a room that has been worked on, over when ``whole``.
+
+    minutes: person-minutes done. parts: the number of the last part done. compound: what was
+    used, where that is on record.
+    """
+
+    ended_tick: int
+    whole: bool = True
+    minutes: int = 0
+    parts: int = 1
+    compound: Compound | None = None
 
 
 @dataclass(frozen=True)
@@ -26,43 +40,55 @@ class PublishedTask:
     minutes: int
     number: int
     parts: int
+    compound: str
+
+    @property
+    def stage_key(self) -> str:
+        """The key of the room's stage, without the part."""
+        return ":".join(self.key.split(":")[:2])
+
+
+type ByStage = dict[str, list[PublishedTask]]
 
 
 @dataclass
 class DoneWork:
     """Published tasks by where they stand at the moment of planning.
 
-    A past visit without a report counts as done as planned. ``started``: keys under way, which
-    stay whatever happens. ``frozen``: keys inside the company's freeze, which stay if they can.
+    A past visit without a report counts as done as planned. ``started``: tasks under way, which
+    stay whatever happens. ``fixed``: where they, and the tasks inside the company's freeze, are.
     """
 
     timeline: Timeline
-    done: dict[str, PublishedTask] = field(default_factory=dict)
-    started: dict[str, Placement] = field(default_factory=dict)
-    frozen: dict[str, Placement] = field(default_factory=dict)
+    compounds: Mapping[str, Compound]
+    done: ByStage = field(default_factory=lambda: defaultdict(list))
+    started: ByStage = field(default_factory=lambda: defaultdict(list))
+    fixed: dict[str, Placement] = field(default_factory=dict)
 
     def is_done(self, key: str) -> bool:
         return key in self.done
 
     def stages_of(self, area: Area, rooms: Iterable[Room]) -> dict[str, DoneStage]:
         """Return the stages of an area's rooms that are done or partly done, by stage key."""
+        entered: CoatDone | None = getattr(area, "coat_done", None)
         known = {}
-        before_us: CoatDone | None = getattr(area, "coat_done", None)
         for room in rooms:
             for stage in ORDER:
-                key = stage_key(room, stage)
-                done = self._from_visits(key) or self._as_entered(before_us, stage)
+                key = f"{room.public_id}:{stage}"
+                done = self._as_entered(entered, stage) or self._from_visits(key)
                 if done:
                     known[key] = done
         return known
 
     def kept_in_place(self, tasks: Iterable[Task]) -> list[Task]:
         """Return tasks with those under way or frozen fixed where they are published."""
-        kept = {**self.frozen, **self.started}
-        return [replace(task, fixed=kept[task.id]) if task.id in kept else task for task in tasks]
+        return [
+            replace(task, fixed=self.fixed[task.id]) if task.id in self.fixed else task
+            for task in tasks
+        ]
 
     def _from_visits(self, key: str) -> DoneStage | None:
-        rows = [row for name, row in self.done.items() if name == key or name.startswith(f"{key}:")]
+        rows = self.done.get(key)
         if not rows:
             return None
         last = max(rows, key=lambda row: row.number)
@@ -71,30 +97,38 @@ class DoneWork:
             whole=last.number == last.parts,
             minutes=sum(row.minutes for row in rows),
             parts=last.number,
+            compound=self.compounds.get(last.compound),
         )
 
-    def _as_entered(self, before_us: CoatDone | None, stage: Stage) -> DoneStage | None:
+    def _as_entered(self, entered: CoatDone | None, stage: Stage) -> DoneStage | None:
         """Take the stages before the one entered as ended with it: the careful reading, since
         any of them may have been a setting coat that was coated over wet on the same day."""
-        if before_us is None or ORDER.index(stage) > ORDER.index(Stage(before_us.stage)):
+        if entered is None or ORDER.index(stage) > ORDER.index(Stage(entered.stage)):
             return None
-        return DoneStage(self.timeline.tick_after(before_us.ended_at))
+        used = entered.compound if stage == entered.stage else None
+        return DoneStage(
+            self.timeline.tick_after(entered.ended_at),
+            compound=compound_rule(used) if used else None,
+        )
 
 
-def done_work(company: Company, now: datetime, timeline: Timeline) -> DoneWork:
+def done_work(
+    company: Company, now: datetime, timeline: Timeline, compounds: Mapping[str, Compound]
+) -> DoneWork:
     """Sort published work by where it stands at ``now``, whichever revision it came from."""
-    work = DoneWork(timeline)
+    work = DoneWork(timeline, compounds)
     visits = Visit.objects.filter(company=company, cancelled_at=None).select_related("crew")
     for visit in visits:
         freeze_ends = _freeze_ends(company, now, visit.crew.zone)
         for row in visit.content["tasks"]:
             task = _published(row)
             if task.ends_at <= now:
-                work.done[task.key] = task
-            elif task.starts_at <= now:
-                work.started[task.key] = _placement(visit, task, timeline)
-            elif task.starts_at < freeze_ends:
-                work.frozen[task.key] = _placement(visit, task, timeline)
+                work.done[task.stage_key].append(task)
+                continue
+            if task.starts_at <= now:
+                work.started[task.stage_key].append(task)
+            if task.starts_at <= now or task.starts_at < freeze_ends:
+                work.fixed[task.key] = _placement(visit, task, timeline)
     return work
 
 
@@ -107,6 +141,7 @@ def _published(row: dict[str, Any]) -> PublishedTask:
         minutes=row["person_minutes"],
         number=number,
         parts=parts,
+        compound=row["compound"],
     )
 
 

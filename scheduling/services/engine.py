@@ -36,6 +36,11 @@ class Solved:
     note: str = ""
 
 
+def first_plan_holds(problem: Problem) -> bool:
+    """Return whether the first plan keeps every rule that work under way is not beyond."""
+    return not verify(held_to_the_rules(problem), construct(problem))
+
+
 def solve(
     problem: Problem, limits: Limits, on_better: Callable[[Outcome], None] = lambda _: None
 ) -> Solved:
@@ -95,7 +100,10 @@ def _from_child(problem: Problem, limits: Limits) -> Iterator[Outcome]:
 
 def _outcomes(lines: IO[str]) -> Iterator[Outcome]:
     for line in lines:
-        event: dict[str, Any] = json.loads(line)
+        try:
+            event: dict[str, Any] = json.loads(line)
+        except json.JSONDecodeError:
+            break  # killed in the middle of a line
         yield outcome_from_json(event["outcome"])
         if event["event"] == "done":
             return

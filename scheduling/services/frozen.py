@@ -1,5 +1,6 @@
 """Published work too near to move stays, except where that can no longer hold."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from scheduling.solver.evaluate import score_of
@@ -31,6 +32,17 @@ def keep_what_holds(problem: Problem) -> Kept:
     return Kept(replace(problem, tasks=tasks), freed)
 
 
+def free_all(problem: Problem) -> Kept:
+    """Free every fixed task that starts after now: the last resort where new work does not fit
+    around those that could stay by themselves."""
+    freed = {
+        task.id: "around"
+        for task in problem.tasks
+        if task.fixed and task.fixed.start >= problem.now
+    }
+    return Kept(held_to_the_rules(problem), freed)
+
+
 def _broken(problem: Problem, freed: dict[str, str]) -> dict[str, str]:
     """Return frozen tasks that break a rule among the tasks that would stay, with that rule."""
     staying = [task for task in problem.tasks if task.fixed and task.id not in freed]
@@ -39,9 +51,9 @@ def _broken(problem: Problem, freed: dict[str, str]) -> dict[str, str]:
     frozen = {task.id for task in staying if task.fixed and task.fixed.start >= problem.now}
     held = {task.id for task in staying}
     unmet = {
-        wait.after: f"after:{wait.before}"
-        for wait in problem.waits
-        if wait.after in frozen and wait.before not in held
+        after: f"after:{before}"
+        for before, after in _in_order(problem)
+        if after in frozen and before not in held
     }
     if unmet:
         return unmet
@@ -61,6 +73,18 @@ def _broken(problem: Problem, freed: dict[str, str]) -> dict[str, str]:
         for name in (violation.task, violation.other)
         if name in frozen
     }
+
+
+def _in_order(problem: Problem) -> Iterator[tuple[str, str]]:
+    """Yield (earlier, later) tasks: by waits, and by the order of each run."""
+    for wait in problem.waits:
+        yield wait.before, wait.after
+    last_of_run: dict[str, str] = {}
+    for task in problem.tasks:
+        if task.run:
+            if task.run in last_of_run:
+                yield last_of_run[task.run], task.id
+            last_of_run[task.run] = task.id
 
 
 def held_to_the_rules(problem: Problem) -> Problem:

@@ -1,12 +1,13 @@
 """Why part of a house is not in the plan: codes and values, for wording."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from finishing.models import Area, House
-from finishing.rules.vocabulary import Readiness, Stage
-from scheduling.services.room_work import Settings
+from finishing.rules.vocabulary import COATS, Readiness, Stage
+from scheduling.services.room_work import AFTER_HANDOVER, Settings
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,11 @@ class Hold:
     tasks: int = 0
     heat_on_by: date | None = None
 
+    @property
+    def before_handover(self) -> bool:
+        """Whether a promise hangs on it: touch-ups and odd jobs come after or beside one."""
+        return not self.job and not (self.stages and set(self.stages) <= AFTER_HANDOVER)
+
     def as_json(self) -> dict[str, Any]:
         """Return the hold for ``Plan.holds``."""
         owed = {line.item: line.owed_by for line in self.house.readiness.all()}
@@ -43,16 +49,12 @@ class Hold:
         }
 
 
-def goes_over_softer(area: Area, settings: Settings) -> tuple[str, ...]:
-    """Return ``("hard_over_soft",)`` where the coat an area was entered with is too soft for the
-    hard coats its system still puts over it."""
+def goes_over_softer(area: Area, left: Collection[Stage], settings: Settings) -> tuple[str, ...]:
+    """Return ``("hard_over_soft",)`` where the coat an area was entered with is too soft for a
+    hard coat that its system still puts over it."""
     entered = getattr(area, "coat_done", None)
     if entered is None or entered.compound is None or entered.compound.hard:
         return ()
-    later = list(Stage)[list(Stage).index(Stage(entered.stage)) + 1 :]
     compounds = settings.compounds_for(area)
-    hard = any(compounds[stage].hard for stage in later if stage in compounds and stage in _COATING)
-    return ("hard_over_soft",) if hard else ()
-
-
-_COATING = frozenset({Stage.TAPE, Stage.SECOND, Stage.FINISH, Stage.OTHER_FACE, Stage.SKIM})
+    over = [compounds[stage] for stage in left if stage in COATS and stage in compounds]
+    return ("hard_over_soft",) if any(compound.hard for compound in over) else ()

@@ -7,15 +7,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finishing.models import AirSource, House
-from finishing.queries.air import hourly_air
+from finishing.queries.air import hourly_air, known_span
 from finishing.rules.climate import extend_air, indoor_air
 from finishing.rules.drying import progress
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 
 SPARE_HOURS = 45 * 24
 """Air is looked at so far past the horizon, so that the last coats' drying is known too."""
+DAYS_LOOKED_AT = 7
+A_DAY = 24
 
 Hours = NDArray[np.float64]
+Known = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -23,24 +26,31 @@ class HouseAir:
     """Hourly indoor air of a house from the timeline's origin on.
 
     progress: drying of the table's coat, cumulated at hour edges (one more than the hours).
-    known_hours: how many hours from the origin rest on the record; the rest are assumed.
+    known: which hours rest on the record; the others are assumed.
     """
 
     temperature_c: Hours
     humidity: Hours
     progress: Hours
-    known_hours: int
+    known: Known
     kind: str
 
-    def source_at(self, tick: int) -> str:
-        """Return what the air at a tick rests on: ``record``, ``logger`` or ``assumed``."""
-        if tick > self.known_hours * TICKS_PER_HOUR:
+    @property
+    def known_hours(self) -> int:
+        """How many hours there are until all that follow are assumed."""
+        known = np.flatnonzero(self.known)
+        return int(known[-1]) + 1 if known.size else 0
+
+    def source_between(self, first: int, last: int) -> str:
+        """Return what the air from tick to tick rests on: ``record``, ``logger`` or ``assumed``."""
+        hours = self.known[first // TICKS_PER_HOUR : -(-last // TICKS_PER_HOUR)]
+        if not hours.all():
             return "assumed"
         return "logger" if self.kind == AirSource.Kind.LOGGER else "record"
 
 
 def house_air(house: House, source: AirSource | None, timeline: Timeline) -> HouseAir | None:
-    """Return the air of a house, or None where no air is known at all.
+    """Return the air of a house, or None where no whole day of air is known.
 
     A station's air is outdoor air: a heated house keeps its vapour and takes the set-point's
     temperature. A logger's is the house's own.
@@ -48,13 +58,11 @@ def house_air(house: House, source: AirSource | None, timeline: Timeline) -> Hou
     outdoor = source and _known_then_assumed(source, timeline)
     if not source or not outdoor:
         return None
-    temperature_c, humidity, known_hours = outdoor
+    temperature_c, humidity, known = outdoor
     if source.kind == AirSource.Kind.STATION:
         setpoint_c = house.setpoint_c if house.heating == "heated" else None
         temperature_c, humidity = indoor_air(temperature_c, humidity, setpoint_c=setpoint_c)
-    return HouseAir(
-        temperature_c, humidity, progress(temperature_c, humidity), known_hours, source.kind
-    )
+    return HouseAir(temperature_c, humidity, progress(temperature_c, humidity), known, source.kind)
 
 
 def assumed_from(air: HouseAir, timeline: Timeline) -> datetime:
@@ -62,36 +70,38 @@ def assumed_from(air: HouseAir, timeline: Timeline) -> datetime:
     return timeline.origin + timedelta(hours=air.known_hours)
 
 
-def _known_then_assumed(source: AirSource, timeline: Timeline) -> tuple[Hours, Hours, int] | None:
-    """Return temperature, humidity and the number of known hours, without holes.
+def _known_then_assumed(source: AirSource, timeline: Timeline) -> tuple[Hours, Hours, Known] | None:
+    """Return temperature and humidity without holes from the origin on, and which are known.
 
-    Hours before the record begins, or missing inside it, take the mean of the record's first,
-    or next, days by hour of day, as hours past its end take that of the last seven days.
+    Past the record each hour takes the mean, by hour of day, of its last seven days, however
+    long ago they were. A hole in the record takes that of the seven days before it (or after,
+    where the record begins later).
     """
-    hours = timeline.horizon // TICKS_PER_HOUR + SPARE_HOURS
-    temperature_c, humidity = hourly_air(source, first_hour=timeline.origin, hours=hours)
-    known = np.flatnonzero(~np.isnan(temperature_c) & ~np.isnan(humidity))
-    if known.size == 0:
+    span = known_span(source)
+    if span is None:
         return None
-    first, last = int(known[0]), int(known[-1]) + 1
-    temperature_c, humidity = _filled(temperature_c, first, last), _filled(humidity, first, last)
-    if last - first < 24:
+    first_hour = min(timeline.origin, span[1] - timedelta(days=DAYS_LOOKED_AT))
+    past = (timeline.origin - first_hour) // timedelta(hours=1)
+    hours = past + timeline.horizon // TICKS_PER_HOUR + SPARE_HOURS
+    temperature_c, humidity = hourly_air(source, first_hour=first_hour, hours=hours)
+    known = ~np.isnan(temperature_c) & ~np.isnan(humidity)
+    at = np.flatnonzero(known)
+    if at.size < A_DAY:
         return None
-    temperature_c[:first] = _by_hour_of_day(temperature_c[first : first + 24], first)
-    humidity[:first] = _by_hour_of_day(humidity[first : first + 24], first)
-    extended = extend_air(temperature_c[:last], humidity[:last], hours)
-    return extended[0], extended[1], last
+    end = max(int(at[-1]) + 1, A_DAY)
+    extended = extend_air(
+        _filled(temperature_c, known)[:end], _filled(humidity, known)[:end], hours
+    )
+    return extended.temperature_c[past:], extended.humidity[past:], known[past:]
 
 
-def _by_hour_of_day(day: Hours, first: int) -> Hours:
-    """Return ``first`` hours that repeat a day backwards from where it begins."""
-    return np.tile(day, first // 24 + 1)[-first:] if first else day[:0]
-
-
-def _filled(values: Hours, first: int, last: int) -> Hours:
-    """Return a copy whose holes between ``first`` and ``last`` are bridged in a straight line."""
-    filled = values.copy()
-    hours = np.arange(first, last)
-    known = hours[~np.isnan(values[first:last])]
-    filled[first:last] = np.interp(hours, known, values[known])
+def _filled(values: Hours, known: Known) -> Hours:
+    """Return a copy in which hours before the last known one are never missing."""
+    filled = np.where(known, values, np.nan)
+    last = int(np.flatnonzero(known)[-1])
+    for hour in np.flatnonzero(~known[:last]):
+        before = filled[hour % A_DAY : hour : A_DAY][-DAYS_LOOKED_AT:]
+        after = values[hour + A_DAY : last + 1 : A_DAY][:DAYS_LOOKED_AT]
+        near = before if not np.isnan(before).all() else after
+        filled[hour] = np.nanmean(near if not np.isnan(near).all() else values[known])
     return filled

@@ -7,15 +7,18 @@ from datetime import date
 from finishing.models import Area, House, Room
 from finishing.rules.vocabulary import DUSTY, Hardening, Skill, Stage
 from scheduling.services.curves import CurveBook, warm_starts
+from scheduling.services.done_work import DoneStage, PublishedTask
 from scheduling.services.house_air import HouseAir
 from scheduling.services.parts import part_minutes, split_minutes
 from scheduling.services.room_waits import (
     StageWait,
     WaterInRoom,
+    coat_amount,
+    hardening_wait,
     must_be_dry_before,
     waits_before,
 )
-from scheduling.services.room_work import RoomStage
+from scheduling.services.room_work import AFTER_HANDOVER, RoomStage
 from scheduling.services.timeline import Timeline
 from scheduling.solver.problem import TICK_MINUTES, Crew, Span, Task, Wait
 
@@ -27,20 +30,10 @@ SKILL_OF: Mapping[Stage, Skill] = {
 }
 """Stages that need more than coating."""
 
-AFTER_HANDOVER = frozenset({Stage.PRIMER_TOUCH_UP, Stage.TRADES_TOUCH_UP})
 
-
-@dataclass(frozen=True)
-class DoneStage:
-    """A stage of a room that has been worked on, over when ``whole``.
-
-    minutes: person-minutes done. parts: the number of the last part done.
-    """
-
-    ended_tick: int
-    whole: bool = True
-    minutes: int = 0
-    parts: int = 1
+LEAST_REST_MINUTES = 15
+"""What a changed takeoff leaves of a stage that is otherwise done or under way, and is too little
+to come back for: person-minutes."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +46,7 @@ class AreaOnSite:
     release: Mapping[str, int]
     open: tuple[Span, ...] | None
     done: Mapping[str, DoneStage]
+    started: Mapping[str, list[PublishedTask]]
 
 
 @dataclass
@@ -67,6 +61,7 @@ class HouseTasks:
     waits: list[Wait] = field(default_factory=list)
     stages: dict[str, RoomStage] = field(default_factory=dict)
     parts: dict[str, list[str]] = field(default_factory=dict)
+    wet_until: dict[str, int] = field(default_factory=dict)
 
     def add_room(self, site: AreaOnSite, room: Room, stages: list[RoomStage]) -> None:
         """Add what is left to do in a room, its stages in order of doing."""
@@ -78,12 +73,28 @@ class HouseTasks:
             if stage.is_coat:
                 water.add(stage, after_dry=must_be_dry_before(previous))
             done = site.done.get(stage_key(room, stage.stage))
+            if done and stage.is_coat:
+                self._note_wet(site, water, done)
             if done is None or not done.whole:
                 self._add_stage(site, stage, waits, water, done)
             previous = stage
-        before_handover = [stage for stage in stages if stage.stage not in AFTER_HANDOVER]
-        if before_handover and before_handover[-1].is_coat:
-            self._hand_over_dry(first_task, water)
+        self._hand_over_dry(first_task, stages, water)
+
+    def tasks_beside_done_coats(self) -> list[Task]:
+        """Return all tasks, the dusty ones released only when coats already done in their air
+        are dry."""
+        return [
+            replace(task, release=max(task.release, self.wet_until.get(task.air_space or "", 0)))
+            if task.dusty
+            else task
+            for task in self.tasks
+        ]
+
+    def _note_wet(self, site: AreaOnSite, water: WaterInRoom, done: DoneStage) -> None:
+        curve = self.book.air(site.area.house, site.air, water.wet_amount())
+        dry = self.book.curves[curve].ready(max(0, done.ended_tick))
+        space = air_space(site.area)
+        self.wet_until[space] = max(dry, self.wet_until.get(space, 0))
 
     def _add_stage(
         self,
@@ -94,10 +105,10 @@ class HouseTasks:
         done: DoneStage | None,
     ) -> None:
         template = self._template(site, stage, self._release(site, stage, waits), water)
-        keys = self._add_parts(template, stage, done)
+        keys = self._add_parts(site, template, stage, water.wet_amount(), done)
         for wait in waits:
             before = self.parts.get(stage_key(wait.before.room, wait.before.stage))
-            if before:
+            if before and keys:
                 self.waits.append(Wait(before[-1], keys[0], wait.curve, wait.reason))
 
     def _release(self, site: AreaOnSite, stage: RoomStage, waits: list[StageWait]) -> int:
@@ -108,34 +119,49 @@ class HouseTasks:
         ready = [
             self.book.curves[wait.curve].ready(max(0, stage_done.ended_tick))
             for wait, stage_done in done
-            if stage_done and stage_done.whole
+            if stage_done
         ]
         return max([site.release[stage.stage], *ready])
 
-    def _add_parts(self, template: Task, stage: RoomStage, done: DoneStage | None) -> list[str]:
-        most = part_minutes(
+    def _add_parts(
+        self,
+        site: AreaOnSite,
+        template: Task,
+        stage: RoomStage,
+        wet: float,
+        done: DoneStage | None,
+    ) -> list[str]:
+        """Add the parts under way, as long as they were published, and the rest in new ones."""
+        under_way = sorted(site.started.get(template.id, []), key=lambda task: task.number)
+        minutes = {task.key: task.minutes for task in under_way}
+        behind = (done.minutes if done else 0) + sum(minutes.values())
+        left = template.person_minutes - behind
+        if left >= LEAST_REST_MINUTES or not behind:
+            number = max([done.parts if done else 0, *(task.number for task in under_way)])
+            for part in split_minutes(max(1, left), self._most(template)):
+                number += 1
+                minutes[template.id if number == 1 else f"{template.id}:{number}"] = part
+        for key, part in minutes.items():
+            starts = self._warm_starts(stage, site.air, wet, part)
+            self.tasks.append(replace(template, id=key, person_minutes=part, starts=starts))
+            self.stages[key] = stage
+        if minutes:
+            self.parts[template.id] = list(minutes)
+        return list(minutes)
+
+    def _most(self, template: Task) -> int:
+        return part_minutes(
             self.crews,
             next(iter(template.skills)),
             overhead_ticks=self.overhead_ticks,
             batch_ticks=template.batch_ticks,
         )
-        left = max(1, template.person_minutes - (done.minutes if done else 0))
-        first = done.parts + 1 if done else 1
-        keys = []
-        for number, minutes in enumerate(split_minutes(left, most), start=first):
-            key = template.id if number == 1 else f"{template.id}:{number}"
-            self.tasks.append(replace(template, id=key, person_minutes=minutes))
-            self.stages[key] = stage
-            keys.append(key)
-        self.parts[template.id] = keys
-        return keys
 
     def _template(
         self, site: AreaOnSite, stage: RoomStage, release: int, water: WaterInRoom
     ) -> Task:
-        coat = stage.compound if stage.is_coat else None
-        sets = coat is not None and coat.hardening is Hardening.SETS
-        wet = water.wet_amount()
+        compound = stage.compound if stage.hardens else None
+        sets = compound is not None and compound.hardening is Hardening.SETS
         house = site.area.house
         return Task(
             id=stage_key(stage.room, stage.stage),
@@ -145,26 +171,31 @@ class HouseTasks:
             run=f"{site.area.public_id}:{stage.stage}",
             skills=frozenset({str(SKILL_OF.get(stage.stage, Skill.COATING))}),
             release=release,
-            starts=self._warm_starts(stage, site.air, wet),
             open=site.open,
-            batch_ticks=-(-coat.working_minutes // TICK_MINUTES) if coat and sets else 0,
+            batch_ticks=-(-compound.working_minutes // TICK_MINUTES) if compound and sets else 0,
             air_space=air_space(site.area),
-            dusty=stage.stage in DUSTY,
-            wet_curve=self.book.air(house, site.air, wet) if coat else None,
+            dusty=stage.stage in DUSTY | AFTER_HANDOVER,
+            wet_curve=self.book.air(house, site.air, water.wet_amount()) if stage.is_coat else None,
+            grade=int(compound.hard) if compound and stage.is_coat else None,
             handover=None if stage.stage in AFTER_HANDOVER else site.handover,
-            grade=None if coat is None else int(coat.hard),
         )
 
-    def _warm_starts(self, stage: RoomStage, air: HouseAir, wet: float) -> tuple[Span, ...] | None:
-        if not stage.is_coat or stage.compound is None:
+    def _warm_starts(
+        self, stage: RoomStage, air: HouseAir, wet: float, minutes: int
+    ) -> tuple[Span, ...] | None:
+        if not stage.hardens or stage.compound is None:
             return None
         fewest = min((window.heads for crew in self.crews for window in crew.windows), default=1)
-        longest_hours = stage.person_minutes / 60 / fewest
-        return warm_starts(stage.compound, air, wet, longest_hours, self.timeline)
+        amount = wet if stage.is_coat else coat_amount(stage)
+        return warm_starts(stage.compound, air, amount, minutes / 60 / fewest, self.timeline)
 
-    def _hand_over_dry(self, first_task: int, water: WaterInRoom) -> None:
-        """Let coats of a room that is not sanded count when they are dry, not when they end."""
-        curve_of = {wait.before.stage: wait.curve for wait in water.until_gone()}
+    def _hand_over_dry(self, first_task: int, stages: list[RoomStage], water: WaterInRoom) -> None:
+        """Let what nothing is done to any more count when it is dry, or set, not when it ends."""
+        last = next((s for s in reversed(stages) if s.stage not in AFTER_HANDOVER), None)
+        if last is None or not last.hardens:
+            return
+        waits = water.until_gone() if last.is_coat else [hardening_wait(last, water)]
+        curve_of = {wait.before.stage: wait.curve for wait in waits}
         for number in range(first_task, len(self.tasks)):
             task = self.tasks[number]
             curve = curve_of.get(self.stages[task.id].stage)

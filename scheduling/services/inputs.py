@@ -1,26 +1,27 @@
 """Rows and rules become one problem for the solver."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from finishing.models import AirSource, Area, Company, Crew, Holiday, House, OddJob
+from finishing.models import AirSource, Area, Company, Crew, Holiday, House, OddJob, Room
 from finishing.queries.air import only_station
 from finishing.queries.houses import houses_for_planning
 from finishing.rules.compounds import system_faults
-from finishing.rules.readiness import ODD_JOB, needs
-from finishing.rules.vocabulary import Readiness, Stage
+from finishing.rules.readiness import ODD_JOB
+from finishing.rules.vocabulary import Stage
 from scheduling.services import calendars
-from scheduling.services.curves import CurveBook
-from scheduling.services.done_work import DoneWork, done_work
+from scheduling.services.curves import CurveBook, ticks_for
+from scheduling.services.done_work import DoneStage, DoneWork, done_work
 from scheduling.services.holds import Hold, goes_over_softer
 from scheduling.services.house_air import HouseAir, house_air
-from scheduling.services.house_tasks import AreaOnSite, HouseTasks, handover_key
-from scheduling.services.room_work import RoomStage, read_settings, room_stages
-from scheduling.services.timeline import Timeline, local_instant
+from scheduling.services.house_tasks import AreaOnSite, HouseTasks, handover_key, stage_key
+from scheduling.services.openings import Openings
+from scheduling.services.room_work import ORDER, RoomStage, read_settings, room_stages
+from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline
 from scheduling.services.travel import travel_ticks
-from scheduling.solver.problem import TICK_MINUTES, Handover, Problem, Task
+from scheduling.solver.problem import Handover, Problem, Task
 from scheduling.solver.problem import House as SolverHouse
 
 LOOK_BACK = timedelta(days=14)
@@ -41,7 +42,9 @@ class PlanInputs:
     airs: Mapping[str, HouseAir]
     stages: Mapping[str, RoomStage]
     odd_jobs: Mapping[str, OddJob]
+    handovers: Mapping[str, Handover]
     areas_due: Mapping[str, list[Area]]
+    held_handovers: Collection[str]
     holds: list[Hold] = field(default_factory=list)
 
 
@@ -59,7 +62,9 @@ class _Builder:
         self.houses = list(houses_for_planning(company))
         self.timeline = _timeline(self.houses, now)
         self.crews = list(
-            Crew.objects.filter(company=company).prefetch_related("hours", "members", "days_off")
+            Crew.objects.filter(company=company, is_active=True).prefetch_related(
+                "hours", "members", "days_off"
+            )
         )
         holidays = frozenset(Holiday.objects.filter(company=company).values_list("day", flat=True))
         self.solver_crews = tuple(
@@ -71,11 +76,15 @@ class _Builder:
             self.timeline,
             self.book,
             self.solver_crews,
-            overhead_ticks=_ticks(company.setup_minutes) + _ticks(company.washup_minutes),
+            overhead_ticks=ticks_for(company.setup_minutes / 60)
+            + ticks_for(company.washup_minutes / 60),
         )
-        self.done: DoneWork = done_work(company, now, self.timeline)
+        self.openings = Openings(now, self.timeline)
+        named = {compound.name: compound for compound in self.settings.compounds}
+        self.done: DoneWork = done_work(company, now, self.timeline, named)
         self.handovers: dict[str, Handover] = {}
         self.areas_due: dict[str, list[Area]] = {}
+        self.held_handovers: set[str] = set()
         self.airs: dict[str, HouseAir] = {}
         self.odd_jobs: dict[str, OddJob] = {}
         self.holds: list[Hold] = []
@@ -92,12 +101,14 @@ class _Builder:
             airs=self.airs,
             stages=self.gathered.stages,
             odd_jobs=self.odd_jobs,
+            handovers=self.handovers,
             areas_due=self.areas_due,
+            held_handovers=self.held_handovers,
             holds=self.holds,
         )
 
     def _problem(self) -> Problem:
-        tasks = tuple(self.done.kept_in_place(self.gathered.tasks))
+        tasks = tuple(self.done.kept_in_place(self.gathered.tasks_beside_done_coats()))
         counted = {task.handover for task in tasks}
         return Problem(
             origin=self.timeline.origin.isoformat(),
@@ -113,9 +124,9 @@ class _Builder:
             curves=self.book.curves,
             travel=travel_ticks(self.houses, self.company.travel_minutes),
             now=self.timeline.tick_after(self.now),
-            setup_ticks=_ticks(self.company.setup_minutes),
-            washup_ticks=_ticks(self.company.washup_minutes),
-            worthwhile_ticks=_ticks(self.company.worthwhile_minutes),
+            setup_ticks=ticks_for(self.company.setup_minutes / 60),
+            washup_ticks=ticks_for(self.company.washup_minutes / 60),
+            worthwhile_ticks=ticks_for(self.company.worthwhile_minutes / 60),
         )
 
     def _add_house(self, house: House, source: AirSource | None) -> None:
@@ -124,76 +135,51 @@ class _Builder:
         air = house_air(house, source, self.timeline)
         if air is None:
             self.holds.append(Hold("no_air" if source else "which_air", house))
+            for area in house.areas.all():
+                self.held_handovers.add(self._handover(house, area))
             return
         self.airs[str(house.public_id)] = air
         for area in house.areas.all():
-            self._add_area(house, area, air)
+            held_before = len(self.holds)
+            handover = self._handover(house, area)
+            self._add_area(house, area, air, handover)
+            if any(hold.before_handover for hold in self.holds[held_before:]):
+                self.held_handovers.add(handover)
 
-    def _add_area(self, house: House, area: Area, air: HouseAir) -> None:
+    def _add_area(self, house: House, area: Area, air: HouseAir, handover: str) -> None:
         rooms = [(room, room_stages(room, area, self.settings)) for room in area.rooms.all()]
-        every_stage = sorted(
-            {stage.stage for _, stages in rooms for stage in stages}, key=list(Stage).index
-        )
-        if faults := self._system_holds(house, area, every_stage):
+        done = self.done.stages_of(area, [room for room, _ in rooms])
+        left = stages_left(rooms, done)
+        if faults := self._system_holds(house, area, left):
             self.holds.extend(faults)
             return
-        release, waiting_for = self._releases(house, every_stage)
+        release, waiting = self.openings.of(house, left)
         site = AreaOnSite(
             area=area,
             air=air,
-            handover=self._handover(house, area),
+            handover=handover,
             release=release,
             open=calendars.open_spans(area, self.timeline),
-            done=self.done.stages_of(area, [room for room, _ in rooms]),
+            done=done,
+            started=self.done.started,
         )
         for room, stages in rooms:
-            can_be_planned = [stage for stage in stages if stage.stage in release]
-            self.gathered.add_room(site, room, can_be_planned)
-        for stage, lines in waiting_for.items():
-            self.holds.append(Hold("not_ready", house, area, stages=(stage,), lines=lines))
+            ahead = [stage for stage in stages if stage.stage in release or stage.stage not in left]
+            self.gathered.add_room(site, room, as_done(ahead, done))
+        for lines, stages_waiting in waiting.items():
+            self.holds.append(
+                Hold("not_ready", house, area, stages=tuple(stages_waiting), lines=lines)
+            )
 
-    def _system_holds(self, house: House, area: Area, stages: Iterable[Stage]) -> list[Hold]:
-        """Return what the area's jointing system may not do, for the stages it is used in."""
+    def _system_holds(self, house: House, area: Area, left: Collection[Stage]) -> list[Hold]:
+        """Return what the area's jointing system may not do, for the stages still to come."""
         faults = system_faults(
-            self.settings.system_for(area), self.settings.compounds, stages=frozenset(stages)
+            self.settings.system_for(area), self.settings.compounds, stages=frozenset(left)
         )
         return [
             *(Hold(fault.code, house, area, (fault.values["stage"],)) for fault in faults),
-            *(Hold(code, house, area) for code in goes_over_softer(area, self.settings)),
+            *(Hold(code, house, area) for code in goes_over_softer(area, left, self.settings)),
         ]
-
-    def _releases(
-        self, house: House, stages: Iterable[str]
-    ) -> tuple[dict[str, int], dict[str, tuple[Readiness, ...]]]:
-        """Return the first tick of each stage that has one, and what the others wait for.
-
-        A line expected on a day is there from the next morning. A stage after one that cannot
-        be planned cannot be planned either.
-        """
-        zone = ZoneInfo(house.zone)
-        start = self.timeline.tick_after(self.now)
-        if house.opens_on:
-            start = max(
-                start, self.timeline.tick_after(local_instant(house.opens_on, time.min, zone))
-            )
-        lines = {Readiness(line.item): line for line in house.readiness.all()}
-        release: dict[str, int] = {}
-        waiting: dict[str, tuple[Readiness, ...]] = {}
-        for stage in stages:
-            owed = [item for item in sorted(needs(stage)) if item in lines and not lines[item].done]
-            undated = tuple(item for item in owed if lines[item].expected_on is None)
-            if (line := _NEEDS_A_LINE.get(stage)) and line not in lines:
-                undated = (*undated, line)
-            if undated or waiting:
-                waiting[stage] = undated or next(iter(waiting.values()))
-                continue
-            expected = [
-                self.timeline.midnight_after(day, zone)
-                for item in owed
-                if (day := lines[item].expected_on)
-            ]
-            release[stage] = max([start, *expected])
-        return release, waiting
 
     def _handover(self, house: House, area: Area) -> str:
         due_on = area.handover_on or house.handover_on
@@ -207,9 +193,9 @@ class _Builder:
         key = f"{job.public_id}:{ODD_JOB}"
         if job.done or self.done.is_done(key):
             return
-        release, waiting = self._releases(house, [ODD_JOB])
+        release, waiting = self.openings.of(house, [ODD_JOB])
         if waiting:
-            self.holds.append(Hold("not_ready", house, lines=waiting[ODD_JOB], job=job.name))
+            self.holds.append(Hold("not_ready", house, lines=next(iter(waiting)), job=job.name))
             return
         self.odd_jobs[key] = job
         self.gathered.tasks.append(
@@ -224,22 +210,33 @@ class _Builder:
         )
 
 
-_NEEDS_A_LINE: Mapping[str, Readiness] = {
-    Stage.PRIMER_TOUCH_UP: Readiness.PRIMED,
-    Stage.TRADES_TOUCH_UP: Readiness.TRADES_DONE,
-}
-"""Stages that come after work of others: without a line that says when, they cannot be planned."""
+def stages_left(
+    rooms: list[tuple[Room, list[RoomStage]]], done: Mapping[str, DoneStage]
+) -> list[Stage]:
+    """Return the stages that at least one room still has before it, in order of doing."""
+    left = {
+        stage.stage
+        for room, stages in rooms
+        for stage in stages
+        if not ((over := done.get(stage_key(room, stage.stage))) and over.whole)
+    }
+    return [stage for stage in ORDER if stage in left]
 
 
-def _ticks(minutes: int) -> int:
-    return -(-minutes // TICK_MINUTES)
+def as_done(stages: list[RoomStage], done: Mapping[str, DoneStage]) -> list[RoomStage]:
+    """Return stages, those done with the compound that was used rather than the system's."""
+    used = {key: over.compound for key, over in done.items() if over.compound}
+    return [
+        replace(stage, compound=used.get(stage_key(stage.room, stage.stage), stage.compound))
+        for stage in stages
+    ]
 
 
 def _timeline(houses: list[House], now: datetime) -> Timeline:
     """Return ticks from two weeks before now to eight after it, or past the last handover."""
     origin = (now - LOOK_BACK).astimezone(UTC).replace(minute=0, second=0, microsecond=0)
-    last = max((house.handover_on for house in houses), default=now.date())
+    last = min(max((house.handover_on for house in houses), default=now.date()), LAST_DAY)
     wanted = datetime.combine(last, time.min, UTC) + BEYOND_LAST_HANDOVER
     end = min(max(now + LOOK_AHEAD, wanted), now + LONGEST)
     hours = (end - origin) // timedelta(hours=1)
-    return Timeline(origin, hours * (60 // TICK_MINUTES))
+    return Timeline(origin, hours * TICKS_PER_HOUR)

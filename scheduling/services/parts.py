@@ -9,8 +9,10 @@ from scheduling.solver.problem import TICK_MINUTES, Crew
 def part_minutes(
     crews: Iterable[Crew], skill: str, *, overhead_ticks: int, batch_ticks: int
 ) -> int:
-    """Return the person-minutes that fit a usual window of every crew with a skill (0: none).
+    """Return the person-minutes that fit a usual window of the crews with a skill (0: none).
 
+    The smallest of them counts, so that each may do any part; but not a crew of less than half
+    the largest, which would cut everybody's rooms small and can still do small rooms.
     overhead_ticks: set-up and wash-up of the window. batch_ticks: as in ``Task.batch_ticks``.
     """
     fits = [
@@ -18,7 +20,7 @@ def part_minutes(
         for crew in crews
         if skill in crew.skills and crew.windows
     ]
-    return min(fits, default=0)
+    return min((minutes for minutes in fits if 2 * minutes >= max(fits)), default=0)
 
 
 def _usual_minutes(crew: Crew, overhead_ticks: int, batch_ticks: int) -> int:

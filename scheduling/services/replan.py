@@ -7,8 +7,8 @@ from django.utils import timezone
 
 from finishing.models import Company
 from scheduling.models import Plan, PlanRun
-from scheduling.services.engine import solve
-from scheduling.services.frozen import keep_what_holds
+from scheduling.services.engine import first_plan_holds, solve
+from scheduling.services.frozen import free_all, keep_what_holds
 from scheduling.services.inputs import build_inputs
 from scheduling.services.outputs import store_plan
 from scheduling.solver.outcome import Limits, Outcome
@@ -63,6 +63,8 @@ def run_replan(*, run_id: int) -> Plan | None:
 def _plan(run: PlanRun) -> Plan:
     inputs = build_inputs(company=run.company, now=run.plan_from)
     kept = keep_what_holds(inputs.problem)
+    if not first_plan_holds(kept.problem):
+        kept = free_all(inputs.problem)
     inputs.problem = kept.problem
     run.problem, run.freed = problem_to_json(kept.problem), kept.freed
     run.save(update_fields=["problem", "freed"])

@@ -6,10 +6,13 @@ from dataclasses import dataclass, field
 from finishing.models import House
 from finishing.rules.carried_water import drain_terms
 from finishing.rules.drying import STAGE_THICKNESS_MM, thickness_amount
-from finishing.rules.vocabulary import Compound, Hardening
+from finishing.rules.vocabulary import Hardening, Stage
 from scheduling.services.curves import CurveBook
 from scheduling.services.house_air import HouseAir
 from scheduling.services.room_work import RoomStage
+
+TOUCH_UP_MM = STAGE_THICKNESS_MM[Stage.FINISH]
+"""Spots of touching up are as thin as a finish coat: an assumption."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,7 @@ class WaterInRoom:
 
 def coat_amount(coat: RoomStage) -> float:
     """Return the drying a coat needs by itself (the table's coat is 1)."""
-    return thickness_amount(STAGE_THICKNESS_MM[coat.stage])
+    return thickness_amount(STAGE_THICKNESS_MM.get(coat.stage, TOUCH_UP_MM))
 
 
 def waits_before(
@@ -65,17 +68,15 @@ def waits_before(
     """Return what ``stage`` waits for, given the stage before it and the water in the room."""
     if previous is None:
         return []
-    if not previous.is_coat:
-        # Sanding and what comes after it have waited for all water already.
-        return [StageWait(previous, water.book.lag(0), "order")]
     compound = previous.compound
-    if compound is None:
-        return [StageWait(previous, water.book.lag(0), "order")]
+    if not previous.is_coat or compound is None:
+        # Sanding and what comes after it have waited for all water already.
+        return [hardening_wait(previous, water)]
     if not stage.is_coat:
         rule = StageWait(previous, water.book.practice(compound.sand_hours, water.house), "rule")
         return [rule, *water.until_gone()]
     if compound.hardening is Hardening.SETS:
-        return [_set_wait(previous, compound, water.book)]
+        return [hardening_wait(previous, water)]
     rule = StageWait(previous, water.book.practice(compound.practice_hours, water.house), "rule")
     return [rule, *water.until_gone()]
 
@@ -87,7 +88,17 @@ def must_be_dry_before(previous: RoomStage | None) -> bool:
     return previous.compound.hardening is Hardening.DRIES
 
 
-def _set_wait(coat: RoomStage, compound: Compound, book: CurveBook) -> StageWait:
-    """The larger of the set time and the practice minimum; the reason says which it was."""
+def hardening_wait(stage: RoomStage, water: WaterInRoom) -> StageWait:
+    """Return the wait until what a stage put on is hard, water in it or not.
+
+    A setting compound: the larger of its set time and the practice minimum, and the reason says
+    which it was. A drying one: the practice minimum. None: the order of the stages is all.
+    """
+    compound = stage.compound if stage.hardens else None
+    if compound is None:
+        return StageWait(stage, water.book.lag(0), "order")
+    if compound.hardening is Hardening.DRIES:
+        return StageWait(stage, water.book.practice(compound.practice_hours, water.house), "rule")
     governs = "set" if compound.set_hours >= compound.practice_hours else "rule"
-    return StageWait(coat, book.lag(max(compound.set_hours, compound.practice_hours)), governs)
+    hours = max(compound.set_hours, compound.practice_hours)
+    return StageWait(stage, water.book.lag(hours), governs)

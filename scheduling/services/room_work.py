@@ -15,12 +15,14 @@ from finishing.models import (
 )
 from finishing.rules import vocabulary as trade
 from finishing.rules.coats import StageWork, stage_plan
-from finishing.rules.compounds import System
+from finishing.rules.compounds import NEEDS_COMPOUND, System
 from finishing.rules.labour import DEFAULT_RATES, Rate, person_minutes
 from finishing.rules.levels import coats_for
 from finishing.rules.vocabulary import CornerTool, Family, JointKind, RoomKind, Stage, Tape
 
 ORDER = tuple(Stage)
+"""Stages in order of doing."""
+AFTER_HANDOVER = frozenset({Stage.PRIMER_TOUCH_UP, Stage.TRADES_TOUCH_UP})
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,13 @@ class RoomStage:
 
     @property
     def is_coat(self) -> bool:
+        """Whether it leaves water all over the room."""
         return self.stage in trade.COATS
+
+    @property
+    def hardens(self) -> bool:
+        """Whether it puts on anything that has to set or dry."""
+        return self.compound is not None and self.stage in NEEDS_COMPOUND
 
 
 @dataclass(frozen=True)
@@ -110,8 +118,10 @@ def room_stages(room: Room, area: Area, settings: Settings) -> list[RoomStage]:
     """Return the stages of a room in order of doing."""
     per_stage: dict[Stage, list[SurfaceWork]] = {}
     for surface in sorted(room.surfaces.all(), key=lambda row: row.part):
-        for done in _surface_work(surface, area.house, settings):
-            per_stage.setdefault(done.work.stage, []).append(done)
+        for part in _surface_work(surface, area.house, settings):
+            per_stage.setdefault(part.work.stage, []).append(part)
+    if Stage.FINISH in per_stage:  # another surface's finish coat brings the second faces along
+        per_stage[Stage.FINISH] += per_stage.pop(Stage.OTHER_FACE, [])
     compounds = settings.compounds_for(area)
     return [
         RoomStage(
@@ -138,7 +148,8 @@ def _surface_work(surface: Surface, house: House, settings: Settings) -> Iterabl
         deep_gap_share=settings.company.gap_share,
     )
     for work in works:
-        yield SurfaceWork(surface, work, quantities)
+        if work.cornice_m > 0 or any(quantities.get(kind, 0) > 0 for kind in work.kinds):
+            yield SurfaceWork(surface, work, quantities)
 
 
 def surface_quantities(surface: Surface) -> dict[JointKind, float]:

@@ -90,11 +90,19 @@ def _work(stage: RoomStage, share: float) -> list[dict[str, Any]]:
         if part.quantities.get(kind, 0) > 0
     ]
     lines.sort(key=lambda line: line[0])
-    return [_line(stage, part, kind, of_kind * share) for _, part, kind, of_kind in lines]
+    joints = [_line(part, kind, of_kind * share) for _, part, kind, of_kind in lines]
+    return joints + [
+        _cornice_line(part, share) for part in stage.surfaces if part.work.cornice_m > 0
+    ]
 
 
-def _line(stage: RoomStage, part: SurfaceWork, kind: JointKind, share: float) -> dict[str, Any]:
-    width = width_mm(kind, stage.stage)
+def _cornice_line(part: SurfaceWork, share: float) -> dict[str, Any]:
+    metres = round(part.work.cornice_m * share, 1)
+    return {"part": part.surface.part, "kind": "cornice", "quantity": metres, "unit": "m"}
+
+
+def _line(part: SurfaceWork, kind: JointKind, share: float) -> dict[str, Any]:
+    width = width_mm(kind, part.work.stage)
     one_face = kind is JointKind.INTERNAL and part.work.kinds[kind] < 1
     return {
         "part": part.surface.part,
@@ -163,7 +171,10 @@ def _leaves(inputs: PlanInputs, place: Placement, task: Task) -> dict[str, str]:
         return {"governs": "", "air": ""}
     ready, reason = followed
     air = inputs.airs[task.house]
-    return {"governs": reason, "air": air.source_at(ready) if reason == "air" else ""}
+    return {
+        "governs": reason,
+        "air": air.source_between(place.end, ready) if reason == "air" else "",
+    }
 
 
 def _why(inputs: PlanInputs, reason: Reason | None) -> dict[str, Any]:

@@ -10,6 +10,8 @@ from scheduling.solver.problem import TICK_MINUTES, Span
 TICKS_PER_HOUR = 60 // TICK_MINUTES
 _TICK = timedelta(minutes=TICK_MINUTES)
 ONE_DAY = timedelta(days=1)
+LAST_DAY = date(9000, 1, 1)
+"""Days beyond are taken as this one: dates end soon after."""
 
 
 def local_instant(day: date, clock: time, zone: ZoneInfo) -> datetime:
@@ -52,7 +54,7 @@ class Timeline:
 
     def midnight_after(self, day: date, zone: ZoneInfo) -> int:
         """Return the tick at which a local day is over."""
-        return self.tick_after(local_instant(day + ONE_DAY, time.min, zone))
+        return self.tick_after(local_instant(min(day, LAST_DAY) + ONE_DAY, time.min, zone))
 
 
 def without(spans: list[Span], closed: list[Span]) -> list[Span]:

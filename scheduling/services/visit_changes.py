@@ -8,6 +8,7 @@ from uuid import uuid4
 
 from scheduling.models import Plan, PlannedTask, Visit
 from scheduling.queries.visits import Block
+from scheduling.services.begun_visits import only_what_has_begun, with_what_is_done
 from scheduling.services.visit_content import freeze_content, task_minutes
 from scheduling.services.visit_matching import Work, match_work
 from scheduling.timezones import pinned_zone
@@ -55,7 +56,8 @@ def visit_changes(plan: Plan, blocks: Sequence[Block], now: datetime) -> VisitCh
     cancelled = [visit for visit in visits if visit.cancelled_at is not None]
     revived, _, new = match_work(_works(cancelled), _works(others))
     changes = VisitChanges(new=new)
-    for visit, draft in pairs:
+    for visit, fresh in pairs:
+        draft = with_what_is_done(visit, fresh, now)
         same = _seen(visit) == _seen(draft)
         (changes.unchanged if same else changes.moved).append(visit)
         if not same:
@@ -64,12 +66,16 @@ def visit_changes(plan: Plan, blocks: Sequence[Block], now: datetime) -> VisitCh
         _take_over(visit, draft, now)
         changes.revived.append(visit)
     for visit in gone:
-        if visit.starts_at > now:  # a crew that has begun is not called off by a newer plan
+        begun = only_what_has_begun(visit, now)
+        if begun is None:
             _touch(visit, now)
             visit.cancelled_at = visit.modified_at
             changes.cancelled.append(visit)
-        else:
+        elif _seen(visit) == _seen(begun):
             changes.unchanged.append(visit)
+        else:
+            _take_over(visit, begun, now)
+            changes.moved.append(visit)
     return changes
 
 

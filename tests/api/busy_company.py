@@ -123,6 +123,7 @@ def _troubles(houses: list[House], monday: date) -> dict[str, Any]:
                 "house_id": str(houses[1].public_id),
                 "areas": ["Ground floor"],
                 "due_on": str(houses[1].handover_on),
+                "state": "planned",
                 "met_at": late.isoformat(),
                 "late_minutes": 2280,
             }

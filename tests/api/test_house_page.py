@@ -162,6 +162,7 @@ def test_handovers_are_told_on_the_house_and_in_the_list(sign_in: SignIn) -> Non
                 "house_id": str(house.public_id),
                 "areas": ["Ground floor"],
                 "due_on": "2026-03-27",
+                "state": "planned",
                 "met_at": "2026-03-30T09:00:00+00:00",
                 "late_minutes": 3960,
             }

@@ -147,8 +147,18 @@ def test_the_banner_tells_what_crews_see(sign_in: SignIn) -> None:
 def test_late_handovers_and_holds_come_first_as_sentences(sign_in: SignIn) -> None:
     company = make_company()
     house = make_house(company)
-    kept = {"due_on": "2026-03-20", "met_at": "2026-03-19T10:00:00+00:00", "late_minutes": 0}
-    late = {"due_on": "2026-03-10", "met_at": "2026-03-11T10:00:00+00:00", "late_minutes": 600}
+    kept = {
+        "state": "planned",
+        "due_on": "2026-03-20",
+        "met_at": "2026-03-19T10:00:00+00:00",
+        "late_minutes": 0,
+    }
+    late = {
+        "state": "planned",
+        "due_on": "2026-03-10",
+        "met_at": "2026-03-11T10:00:00+00:00",
+        "late_minutes": 600,
+    }
     whose = {"house": house.name, "house_id": str(house.public_id)}
     make_plan(
         company,

@@ -135,7 +135,7 @@ HOLD = {"house": "Mill Cottage", "area": "Loft", "stages": ["tape", "second"], "
     [
         (
             {"code": "too_cold", "heat_on_by": "2026-03-07"},
-            "the air is too cold or too warm for it, heat on by Sat 7 Mar",
+            "the air is too cold for it, heat on by Sat 7 Mar",
         ),
         (
             {

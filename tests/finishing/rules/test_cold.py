@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from finishing.rules.cold import cold_closed_starts
+from finishing.rules.cold import starts_in_range
 from finishing.rules.units import FloatArray
 
 # ASTM C840 section 4 (read): 10 C for 48 hours before and until dry, at most 35 C.
@@ -14,7 +14,7 @@ MINIMUM_C, MAXIMUM_C, CONDITIONING_HOURS = 10.0, 35.0, 48.0
 
 def open_hours(temperature_c: FloatArray, dry_hours: FloatArray | float) -> list[bool]:
     over = np.broadcast_to(np.asarray(dry_hours, dtype=np.float64), temperature_c.shape)
-    may_start = cold_closed_starts(
+    may_start = starts_in_range(
         temperature_c,
         dry_hours_after=over,
         minimum_c=MINIMUM_C,
@@ -65,7 +65,7 @@ def test_hours_before_the_series_are_as_its_first() -> None:
 def test_agrees_with_looking_at_every_hour(
     temperatures: list[float], dry_hours: float, conditioning_hours: int
 ) -> None:
-    may_start = cold_closed_starts(
+    may_start = starts_in_range(
         np.array(temperatures),
         dry_hours_after=np.full(len(temperatures), dry_hours),
         minimum_c=MINIMUM_C,
@@ -86,7 +86,7 @@ def test_agrees_with_looking_at_every_hour(
 
 def test_uneven_series_are_refused() -> None:
     with pytest.raises(ValueError, match="dry_hours_after"):
-        cold_closed_starts(
+        starts_in_range(
             np.zeros(5),
             dry_hours_after=np.zeros(4),
             minimum_c=10.0,

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from finishing.rules.climate import Air, indoor_air, relative_humidity, vapour_kpa
-from finishing.rules.cold import cold_closed_starts
+from finishing.rules.cold import starts_in_range
 from finishing.rules.drying import dry_at, progress
 from finishing.rules.units import FloatArray, celsius_from_fahrenheit
 
@@ -80,8 +80,8 @@ def test_waits_are_longer_than_at_half_humidity(outdoor: Air) -> None:
 def test_unheated_the_cold_hours_close_starts(outdoor: Air) -> None:
     dry_hours = np.append(coat_hours(outdoor), np.full(WEEK_HOURS, np.inf))
     limits = {"minimum_c": 10.0, "maximum_c": 35.0, "conditioning_hours": 48.0}
-    may_start = cold_closed_starts(outdoor.temperature_c, dry_hours_after=dry_hours, **limits)
+    may_start = starts_in_range(outdoor.temperature_c, dry_hours_after=dry_hours, **limits)
     heated_c = np.maximum(outdoor.temperature_c, 20.0)
-    warm = cold_closed_starts(heated_c, dry_hours_after=dry_hours, **limits)
+    warm = starts_in_range(heated_c, dry_hours_after=dry_hours, **limits)
     assert np.all(warm[:WEEK_HOURS])
     assert 0 < np.count_nonzero(may_start[:WEEK_HOURS]) < WEEK_HOURS

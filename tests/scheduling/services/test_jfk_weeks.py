@@ -78,7 +78,10 @@ def make_jfk_site(
     )
     for area in house.areas.all():
         for room in area.rooms.all():
-            add_joints(room.surfaces.get(), FLATS_AND_CORNERS)
+            surface = room.surfaces.get()
+            surface.area_m2 = 40.0
+            surface.save()
+            add_joints(surface, FLATS_AND_CORNERS)
     temperature, outdoors = jfk_hours(first - timedelta(days=14), 42)
     if humidity is not None:
         temperature, outdoors = [20.0] * len(temperature), [humidity] * len(outdoors)

@@ -1,17 +1,29 @@
 """A planning run from rows to a stored, verified plan, and again after something changed."""
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 from django.conf import LazySettings
 
-from finishing.models import Company, CrewMember, DayOff, House
+from finishing.models import (
+    AirDay,
+    Closure,
+    Company,
+    Crew,
+    CrewHours,
+    CrewMember,
+    DayOff,
+    House,
+    ReadinessLine,
+    Surface,
+)
 from finishing.rules.vocabulary import Stage
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun
 from scheduling.services.engine import EngineError
+from scheduling.services.inputs import build_inputs
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
-from tests.factories import local
+from tests.factories import local, make_crew
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -184,3 +196,101 @@ def test_plan_says_from_which_hour_the_air_is_assumed() -> None:
     plan = plan_from(company)
     # The station's record has 40 days from 10 February.
     assert plan.air_assumed_from == {str(house.public_id): "2026-03-22T00:00:00+00:00"}
+
+
+def test_held_house_is_a_promise_on_hold_and_the_plan_is_partial() -> None:
+    company, house = make_site()
+    ReadinessLine.objects.create(company=company, house=house, item="heat", owed_by="Plumber")
+    plan = plan_from(company)
+    assert plan.status == "partial"
+    assert [(row["state"], row["met_at"]) for row in plan.handovers] == [("held", None)]
+    (hold,) = plan.holds
+    assert hold["stages"] == ["tape", "second", "finish", "sand", "inspect"]
+
+
+def test_overdue_line_that_is_still_open_opens_the_house_tomorrow() -> None:
+    company, house = make_site()
+    ReadinessLine.objects.create(
+        company=company, house=house, item="heat", expected_on=date(2026, 2, 20)
+    )
+    first = plan_from(company).tasks.earliest("starts_at")
+    assert first.starts_at.date() == date(2026, 3, 3)
+
+
+def test_too_hot_is_said_without_a_day_for_the_heat() -> None:
+    company, _ = make_site(temperature_c=38.0, system=DRYING)
+    (hold,) = plan_from(company).holds
+    assert (hold["code"], hold["heat_on_by"]) == ("too_hot", None)
+
+
+def test_closed_area_is_not_called_cold() -> None:
+    company, house = make_site(system=DRYING)
+    AirDay.objects.filter(day=date(2026, 2, 20)).update(temperature_c=[2.0] * 24)
+    Closure.objects.create(
+        company=company,
+        area=house.areas.get(),
+        first_day=date(2026, 3, 1),
+        last_day=date(9999, 12, 31),
+    )
+    (hold,) = plan_from(company).holds
+    assert hold["code"] == "no_open_time"
+    assert hold["tasks"] == 5
+
+
+def test_cornice_is_mixed_in_time_and_sets_before_the_lamp() -> None:
+    company, house = make_site()
+    surface = Surface.objects.get(room__area__house=house)
+    surface.cornice_m = 60.0
+    surface.save()
+    tasks = {task.stage: task for task in plan_from(company).tasks.all()}
+    cornice, lamp = tasks[Stage.CORNICE], tasks[Stage.INSPECT]
+    assert cornice.details["work"] == [
+        {"part": "walls", "kind": "cornice", "quantity": 60.0, "unit": "m"}
+    ]
+    assert lamp.starts_at >= cornice.ends_at + timedelta(hours=1)
+    # Mixes of 45 minutes; none may begin later than that and the wash-up before 15:30.
+    last_mix = cornice.starts_at
+    while last_mix + timedelta(minutes=45) < cornice.ends_at:
+        last_mix += timedelta(minutes=45)
+    assert last_mix <= local(f"{cornice.starts_at:%Y-%m-%d} 14:30")
+
+
+def test_helper_of_short_hours_does_not_cut_rooms_small() -> None:
+    company, house = make_site()
+    line = Surface.objects.get(room__area__house=house).joints.get(kind="tapered")
+    line.metres = 700.0
+    line.save()
+    alone = plan_from(company).tasks.filter(stage=Stage.TAPE).count()
+    helper = make_crew(company, "Evening helper", heads=1)
+    CrewHours.objects.filter(crew=helper).update(start=time(16), end=time(17, 45))
+    assert plan_from(company).tasks.filter(stage=Stage.TAPE).count() == alone
+
+
+def test_retired_crew_gets_no_work() -> None:
+    company, _ = make_site()
+    make_crew(company, "South crew")
+    Crew.objects.filter(name="North crew").update(is_active=False)
+    crews = {task.crew.name for task in plan_from(company).tasks.select_related("crew")}
+    assert crews == {"South crew"}
+
+
+def test_air_long_past_its_record_is_that_of_its_last_seven_days() -> None:
+    company, _ = make_site(humidity=0.3)
+    AirDay.objects.filter(day__gte=date(2026, 2, 19)).delete()
+    AirDay.objects.filter(day__gte=date(2026, 2, 12)).update(humidity=[0.7] * 24)
+    for moment in (MONDAY, MONDAY + timedelta(days=60)):
+        air = next(iter(build_inputs(company=company, now=moment).airs.values()))
+        assert air.humidity[-1] == pytest.approx(0.7)
+
+
+def test_hole_in_the_record_takes_the_days_before_it_and_is_called_assumed() -> None:
+    company, _ = make_site()
+    by_hour = [16.0 + (8.0 if hour == 14 else 0.0) for hour in range(24)]
+    AirDay.objects.update(temperature_c=by_hour)
+    AirDay.objects.filter(day__range=(date(2026, 3, 4), date(2026, 3, 9))).delete()
+    inputs = build_inputs(company=company, now=MONDAY)
+    air = next(iter(inputs.airs.values()))
+    hole = int((local("2026-03-06 14:00") - inputs.timeline.origin) / timedelta(hours=1))
+    assert air.temperature_c[hole] == pytest.approx(24.0)
+    assert air.source_between(12 * hole, 12 * hole + 12) == "assumed"
+    assert air.source_between(12 * (hole - 96), 12 * (hole - 90)) == "record"

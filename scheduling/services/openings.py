@@ -1,0 +1,61 @@
+"""From when a house lets each stage start: its opening day and its readiness lines."""
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime, time
+from zoneinfo import ZoneInfo
+
+from finishing.models import House, ReadinessLine
+from finishing.rules.readiness import needs
+from finishing.rules.vocabulary import Readiness, Stage
+from scheduling.services.timeline import Timeline, local_instant
+
+NEEDS_A_LINE: Mapping[str, Readiness] = {
+    Stage.PRIMER_TOUCH_UP: Readiness.PRIMED,
+    Stage.TRADES_TOUCH_UP: Readiness.TRADES_DONE,
+}
+"""Stages that come after work of others: without a line that says when, they cannot be planned."""
+
+type Waiting = dict[tuple[Readiness, ...], list[str]]
+
+
+class Openings:
+    """Answers for the moment of planning."""
+
+    def __init__(self, now: datetime, timeline: Timeline) -> None:
+        self.now = now
+        self.timeline = timeline
+
+    def of(self, house: House, stages: Iterable[str]) -> tuple[dict[str, int], Waiting]:
+        """Return the first tick of each stage that has one, and by the lines that have no day
+        the stages that wait for them. What comes after a stage that waits, waits with it."""
+        opens = self._opens(house)
+        lines = {Readiness(line.item): line for line in house.readiness.all()}
+        release: dict[str, int] = {}
+        waiting: Waiting = {}
+        for stage in stages:
+            owed = [lines[item] for item in sorted(needs(stage)) if item in lines]
+            still_open = [line for line in owed if not line.done]
+            undated = tuple(Readiness(line.item) for line in still_open if not line.expected_on)
+            if (must := NEEDS_A_LINE.get(stage)) and must not in lines:
+                undated = (*undated, must)
+            if undated or waiting:
+                waiting.setdefault(undated or next(iter(waiting)), []).append(stage)
+            else:
+                release[stage] = max([opens, *self._expected(house, still_open)])
+        return release, waiting
+
+    def _opens(self, house: House) -> int:
+        start = self.timeline.tick_after(self.now)
+        if not house.opens_on:
+            return start
+        opens = local_instant(house.opens_on, time.min, ZoneInfo(house.zone))
+        return max(start, self.timeline.tick_after(opens))
+
+    def _expected(self, house: House, lines: Iterable[ReadinessLine]) -> Iterable[int]:
+        """Yield when each open line is there: the morning after the day it is expected, and not
+        before tomorrow, however long ago it was promised."""
+        zone = ZoneInfo(house.zone)
+        today = self.now.astimezone(zone).date()
+        for line in lines:
+            expected: date = line.expected_on or today
+            yield self.timeline.midnight_after(max(expected, today), zone)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from finishing.models import Area, House, Room
-from finishing.rules.vocabulary import DUSTY, Hardening, Skill, Stage
+from finishing.rules.vocabulary import DUSTY, Hardening, RoomKind, Skill, Stage
 from scheduling.services.curves import CurveBook, warm_starts
 from scheduling.services.done_work import DoneStage, PublishedTask
 from scheduling.services.house_air import HouseAir
@@ -177,6 +177,7 @@ class HouseTasks:
             dusty=stage.stage in DUSTY | AFTER_HANDOVER,
             wet_curve=self.book.air(house, site.air, water.wet_amount()) if stage.is_coat else None,
             grade=int(compound.hard) if compound and stage.is_coat else None,
+            alone=stage.room.kind == RoomKind.STAIRWELL and stage.stage != Stage.INSPECT,
             handover=None if stage.stage in AFTER_HANDOVER else site.handover,
         )
 

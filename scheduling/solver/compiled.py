@@ -35,7 +35,7 @@ class Compiled:
     floors: list[int]
     waits_into: list[list[tuple[int, ReadyCurve]]]
     waits_from: list[list[tuple[int, ReadyCurve]]]
-    room_mates: list[list[int]]
+    shut_out: list[list[int]]
     softer_fixed: list[list[int]]
     foes_of_dusty: list[list[int]]
     foes_of_wet: list[list[int]]
@@ -94,7 +94,7 @@ def compile_problem(problem: Problem) -> Compiled:
         floors=[max(task.release, problem.now) for task in tasks],
         waits_into=_grouped(count, ((after, before, c) for before, after, c in waits + grades)),
         waits_from=_grouped(count, waits + grades),
-        room_mates=rooms,
+        shut_out=_shut_out(tasks, rooms),
         softer_fixed=[[j for j in mates if tasks[j].fixed] for mates in softer],
         foes_of_dusty=_same_air(tasks, dusty, wet),
         foes_of_wet=_same_air(tasks, wet, dusty),
@@ -181,6 +181,23 @@ def _room_mates(tasks: tuple[Task, ...]) -> list[list[int]]:
     for i, task in enumerate(tasks):
         rooms.setdefault(task.room, []).append(i)
     return [[j for j in rooms[task.room] if j != i] for i, task in enumerate(tasks)]
+
+
+def _shut_out(tasks: tuple[Task, ...], rooms: list[list[int]]) -> list[list[int]]:
+    """Return by task those that may not run beside it: in its room, or one of the two alone."""
+    houses: dict[str, list[int]] = {}
+    for i, task in enumerate(tasks):
+        houses.setdefault(task.house, []).append(i)
+    return [
+        [
+            j
+            for j in houses[task.house]
+            if j != i and (task.alone or tasks[j].alone or tasks[j].room == task.room)
+        ]
+        if task.alone or any(tasks[j].alone for j in houses[task.house])
+        else rooms[i]
+        for i, task in enumerate(tasks)
+    ]
 
 
 def _softer_mates(tasks: tuple[Task, ...], rooms: list[list[int]]) -> list[list[int]]:

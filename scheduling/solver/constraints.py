@@ -127,6 +127,16 @@ def rooms_hold_one(variables: Variables) -> None:
         variables.model.add_no_overlap(group)
 
 
+def some_work_alone(variables: Variables) -> None:
+    """While a task that shuts its house runs, none runs in the house's other rooms."""
+    tasks = variables.compiled.tasks
+    for task, slot in variables.slots.items():
+        for other in variables.compiled.shut_out[task] if tasks[task].alone else ():
+            if other in variables.slots and tasks[other].room != tasks[task].room:
+                pair = [*slot.options, *variables.slots[other].options]
+                variables.model.add_no_overlap([option.interval for option in pair])
+
+
 def waits_are_kept(variables: Variables) -> None:
     """A task starts when every coat it waits for is ready."""
     for task, slot in variables.slots.items():
@@ -209,6 +219,7 @@ RULES: tuple[Rule, ...] = (
     crews_do_one_thing,
     crews_travel,
     rooms_hold_one,
+    some_work_alone,
     waits_are_kept,
     dust_stays_from_wet,
 )

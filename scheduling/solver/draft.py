@@ -112,7 +112,7 @@ class Draft:
         compiled, crew, end = self.compiled, self.crew, self.end
         blocks = [
             (self.start[mate], end[mate])
-            for mate in compiled.room_mates[task]
+            for mate in compiled.shut_out[task]
             if end[mate] > floor and crew[mate] != NOWHERE
         ]
         for wet in compiled.foes_of_dusty[task]:

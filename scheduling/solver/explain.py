@@ -119,10 +119,13 @@ def _crews(problem: Problem, tasks: dict[str, Task], places: dict[str, Placement
 def _rooms(tasks: dict[str, Task], places: dict[str, Placement]) -> Found:
     last: dict[str, Placement] = {}
     for place in sorted(places.values(), key=lambda p: (p.start, p.end)):
-        room = tasks[place.task].room
-        if room in last:
-            yield place.task, Reason("room", last[room].end, last[room].task)
-        last[room] = place
+        task = tasks[place.task]
+        for key in (task.room, f"{task.house} shut"):
+            if key in last:
+                yield place.task, Reason("room", last[key].end, last[key].task)
+        last[task.room] = place
+        if task.alone:
+            last[f"{task.house} shut"] = place
 
 
 def _air(problem: Problem, tasks: dict[str, Task], places: dict[str, Placement]) -> Found:

@@ -132,7 +132,8 @@ class Task:
     """Work that one crew does at one go, within one of its windows.
 
     person_minutes: work content; it lasts ``ceil(person_minutes / heads / 5)`` ticks, at least 1.
-    room: only one task runs in a room at a time.
+    room: only one task runs in a room at a time. alone: while it runs, no other task runs in its
+        house at all (a tower in the stairwell blocks the way to the other rooms).
     run: tasks with the same run are done by the same crew, one after another in the order in
         which ``Problem.tasks`` lists them (a coat that goes from room to room).
     crews: ids of the crews that may do it, or None for every crew with all its ``skills``.
@@ -163,6 +164,7 @@ class Task:
     dusty: bool = False
     wet_curve: str | None = None
     grade: int | None = None
+    alone: bool = False
     handover: str | None = None
     done_curve: str | None = None
     fixed: Placement | None = None

@@ -173,6 +173,19 @@ def _room_overlap(plan: Plan) -> Iterator[Violation]:
                 yield Violation("room_overlap", two.task, one.task)
 
 
+def _alone(plan: Plan) -> Iterator[Violation]:
+    """While a task that shuts its house runs, no other task runs in the house."""
+    for one in plan.places.values():
+        if not plan.tasks[one.task].alone:
+            continue
+        for two in plan.places.values():
+            tasks = plan.tasks[one.task], plan.tasks[two.task]
+            if one is two or tasks[0].house != tasks[1].house or all(t.fixed for t in tasks):
+                continue
+            if one.start < two.end and two.start < one.end:
+                yield Violation("alone", two.task, one.task)
+
+
 def _grade(plan: Plan) -> Iterator[Violation]:
     """In a room nothing goes over something softer."""
     by_room: dict[str, list[Task]] = defaultdict(list)
@@ -264,6 +277,7 @@ RULES: tuple[Rule, ...] = (
     _spans,
     _crew_overlap_and_travel,
     _room_overlap,
+    _alone,
     _grade,
     _waits,
     _runs,

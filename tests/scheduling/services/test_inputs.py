@@ -357,3 +357,11 @@ def test_reading_all_rows_takes_a_fixed_number_of_queries(
     make_crew(company, "South crew")
     with django_assert_max_num_queries(45):
         inputs_of(company)
+
+
+def test_stairwell_is_done_alone_in_its_house() -> None:
+    company, house = make_site(rooms=("Hall", "Stairs"))
+    Room.objects.filter(name="Stairs").update(kind="stairwell")
+    inputs = inputs_of(company)
+    alone = {inputs.stages[task.id].room.name for task in inputs.problem.tasks if task.alone}
+    assert alone == {"Stairs"}

@@ -76,6 +76,7 @@ def tasks(draw: st.DrawFn, number: int, curve_names: list[str], crew_ids: list[s
         open=draw(spans()) if draw(st.integers(0, 4)) == 0 else None,
         batch_ticks=draw(st.sampled_from([0, 0, 4])),
         air_space=f"h{house}",
+        alone=draw(st.integers(0, 5)) == 0,
         dusty=dusty,
         wet_curve=None if dusty else draw(st.sampled_from([None, *curve_names])),
         grade=draw(st.sampled_from([None, None, 1, 2])),

@@ -147,3 +147,11 @@ def test_fixed_tasks_may_be_anywhere_but_others_keep_clear_of_them() -> None:
         ("overlap_crew", "one"),
         ("overlap_crew", "two"),
     }
+
+
+def test_work_alone_in_a_house_shares_it_with_nobody() -> None:
+    tasks = tuple(replace(task, alone=task.id == "late") for task in PROBLEM.tasks)
+    problem = replace(PROBLEM, tasks=tasks)
+    assert [(fault.code, fault.task) for fault in verify(problem, outcome())] == [("alone", "next")]
+    apart = outcome(late=("bob", 250, 260))
+    assert not [fault for fault in verify(problem, apart) if fault.code == "alone"]

@@ -54,4 +54,4 @@ def promises(plan: Plan, house: House) -> list[Codes]:
 
 def is_missed(item: Codes) -> bool:
     """Return whether a handover is met late or not at all."""
-    return item["state"] == "held" or item["late_minutes"] > 0
+    return bool(item["state"] == "held" or item["late_minutes"] > 0)

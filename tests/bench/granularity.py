@@ -7,6 +7,7 @@ before it, as if the whole area were one task.
 
 import os
 import tempfile
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from time import monotonic
@@ -42,19 +43,25 @@ def compare() -> None:
     company = load_demo(today=today)
     rooms = build_inputs(company=company, now=moment_of(company, today)).problem
     for name, problem in (("room by room", rooms), ("area by area", whole_areas(rooms))):
-        began = monotonic()
+        seconds = stopwatch()
         outcome = solve(
             problem,
             Limits(seconds=None, work=ROUNDS, workers=1),
-            lambda began=began: monotonic() - began,
+            seconds,
         )
         assert not verify(problem, outcome)
         finish = outcome.score.finish / len(problem.handovers) * 5 / 60 / 24
         print(  # noqa: T201 - a bench prints
             f"{name}: lateness {outcome.score.lateness} min, visits {outcome.score.visits}, "
             f"idle {outcome.score.idle} min, mean handover on day {finish:.1f} "
-            f"({monotonic() - began:.0f} s)"
+            f"({seconds():.0f} s)"
         )
+
+
+def stopwatch() -> Callable[[], float]:
+    """Return a function that gives the seconds since now."""
+    began = monotonic()
+    return lambda: monotonic() - began
 
 
 def whole_areas(problem: Problem) -> Problem:
@@ -62,9 +69,9 @@ def whole_areas(problem: Problem) -> Problem:
     last_of_run = {task.run: task.id for task in problem.tasks if task.run}
     run_of = {task.id: task.run for task in problem.tasks}
     extra = {
-        replace(wait, before=last_of_run[run_of[wait.before]])
+        replace(wait, before=last_of_run[run])
         for wait in problem.waits
-        if run_of[wait.before] and run_of[wait.before] != run_of[wait.after]
+        if (run := run_of[wait.before]) and run != run_of[wait.after]
     }
     return replace(problem, waits=tuple(dict.fromkeys([*problem.waits, *sorted(extra, key=str)])))
 

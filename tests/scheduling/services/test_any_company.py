@@ -27,7 +27,7 @@ from finishing.rules.levels import levels_of
 from finishing.rules.vocabulary import CornerTool, Family, JointKind, Readiness, Skill, Stage
 from finishing.services.companies import start_company
 from scheduling.services.inputs import build_inputs
-from scheduling.services.outputs import holds_of
+from scheduling.services.unplanned import holds_of
 from scheduling.solver.outcome import Limits
 from scheduling.solver.solve import solve
 from scheduling.solver.verify import verify

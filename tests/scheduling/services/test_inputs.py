@@ -360,7 +360,7 @@ def test_reading_all_rows_takes_a_fixed_number_of_queries(
 
 
 def test_stairwell_is_done_alone_in_its_house() -> None:
-    company, house = make_site(rooms=("Hall", "Stairs"))
+    company, _ = make_site(rooms=("Hall", "Stairs"))
     Room.objects.filter(name="Stairs").update(kind="stairwell")
     inputs = inputs_of(company)
     alone = {inputs.stages[task.id].room.name for task in inputs.problem.tasks if task.alone}

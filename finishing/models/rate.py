@@ -1,9 +1,13 @@
 """Labour rates, each with where it comes from and when."""
 
+from django.core.exceptions import ValidationError
 from django.db import models
 
 from finishing.models.owned import Owned
+from finishing.rules.labour import DEFAULT_RATES
 from finishing.rules.vocabulary import JointKind, Stage
+
+MOST_MINUTES = 600.0
 
 
 class LabourRate(Owned):
@@ -19,3 +23,10 @@ class LabourRate(Owned):
         constraints = [
             models.UniqueConstraint(fields=["company", "stage", "kind"], name="rate_once")
         ]
+
+    def clean(self) -> None:
+        """Refuse minutes that are none, and a kind that the stage does not work on."""
+        if self.minutes is not None and not 0 < self.minutes < MOST_MINUTES:
+            raise ValidationError({"minutes": f"must be above 0 and below {MOST_MINUTES:g}"})
+        if not any((rate.stage, rate.kind) == (self.stage, self.kind) for rate in DEFAULT_RATES):
+            raise ValidationError({"kind": f"no rate is needed for {self.kind} in {self.stage}"})

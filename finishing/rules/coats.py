@@ -47,17 +47,12 @@ class StageWork:
     """One stage of one surface.
 
     kinds: the share of each joint kind's quantity that this stage treats (0.5: one face of each
-    internal corner). coat_number: 1 for the tape coat, 2 and 3 for those over it, one more for a
-    skim; 0 where the stage puts on no coat of its own.
-    is_last_coat: the last coat before sanding, or before handing over where nothing is sanded
-    (the skim, too, is the last before its own sanding).
+    internal corner).
     cornice_m: metres of cornice fitted. for_tiles: done only as far as tiling asks.
     """
 
     stage: Stage
     kinds: Mapping[JointKind, float]
-    coat_number: int = 0
-    is_last_coat: bool = False
     cornice_m: float = 0.0
     for_tiles: bool = False
 
@@ -84,7 +79,7 @@ def stage_plan(
         *_prefill(asked, has, deep_gap_share),
         *coats,
         *_sanding(asked, coats),
-        *_skim(asked, coats),
+        *_skim(asked),
         *([StageWork(Stage.CORNICE, {}, cornice_m=cornice_m)] if cornice_m > 0 else []),
         *_afterwards(asked, coats),
     ]
@@ -110,18 +105,12 @@ def _joint_coats(
         stage: {kind: 1.0 for kind in present if level.coats(kind) >= number}
         for number, stage in enumerate(_JOINT_COATS, start=1)
     }
-    numbers = {stage: number for number, stage in enumerate(_JOINT_COATS, start=1)}
     if level.scrape:
         by_stage[Stage.FINISH][JointKind.SURFACE] = 1.0
     last_of_corner = level.coats(JointKind.INTERNAL)
     if corner is CornerTool.FLAT_KNIFE and JointKind.INTERNAL in present and last_of_corner > 1:
         _split_faces(by_stage, _JOINT_COATS[last_of_corner - 1])
-        numbers[Stage.OTHER_FACE] = last_of_corner
-    stages = [stage for stage, kinds in by_stage.items() if kinds]
-    return [
-        StageWork(stage, by_stage[stage], numbers[stage], is_last_coat=stage is stages[-1])
-        for stage in stages
-    ]
+    return [StageWork(stage, kinds) for stage, kinds in by_stage.items() if kinds]
 
 
 def _split_faces(by_stage: dict[Stage, Shares], first: Stage) -> None:
@@ -151,11 +140,10 @@ def _sanding(level: LevelCoats, coats: list[StageWork]) -> Iterator[StageWork]:
         yield StageWork(Stage.SAND, {kind: 1.0 for kind in _KIND_ORDER if kind in coated})
 
 
-def _skim(level: LevelCoats, coats: list[StageWork]) -> Iterator[StageWork]:
+def _skim(level: LevelCoats) -> Iterator[StageWork]:
     if level.skim:
-        number = 1 + max((work.coat_number for work in coats), default=0)
         whole = {JointKind.SURFACE: 1.0}
-        yield StageWork(Stage.SKIM, whole, number, is_last_coat=True)
+        yield StageWork(Stage.SKIM, whole)
         yield StageWork(Stage.SKIM_SAND, whole)
 
 

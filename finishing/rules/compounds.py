@@ -15,8 +15,9 @@ from finishing.rules.vocabulary import COATS, Compound, Hardening, Stage, Tape
 
 NEEDS_COMPOUND = COATS | {Stage.CORNICE, Stage.PRIMER_TOUCH_UP, Stage.TRADES_TOUCH_UP}
 
-_COAT_ORDER = tuple(stage for stage in Stage if stage in COATS)
 _TOUCH_UPS = frozenset({Stage.PRIMER_TOUCH_UP, Stage.TRADES_TOUCH_UP})
+_LAYERS = tuple(stage for stage in Stage if stage in COATS | _TOUCH_UPS)
+"""Stages that go over one another, the lowest first."""
 _LATER_COATS = frozenset({Stage.SECOND, Stage.FINISH, Stage.OTHER_FACE})
 
 
@@ -183,7 +184,7 @@ def _tape_faults(compound: Compound, tape: Tape) -> Iterator[Fault]:
 
 
 def _order_faults(chosen: Mapping[Stage, Compound]) -> Iterator[Fault]:
-    coats = [stage for stage in _COAT_ORDER if stage in chosen]
+    coats = [stage for stage in _LAYERS if stage in chosen]
     for under, over in combinations(coats, 2):
         if chosen[over].hard and not chosen[under].hard:
             values = {

@@ -115,8 +115,6 @@ class TestInternalCorners:
     def test_level_3_has_no_later_coat_and_so_a_stage_for_the_other_face(self) -> None:
         other = work_of(plan("3"), Stage.OTHER_FACE)
         assert other.kinds == {JointKind.INTERNAL: 0.5}
-        assert other.coat_number == 2
-        assert other.is_last_coat
 
     def test_a_surface_of_corners_alone_has_no_finish_coat_at_level_4(self) -> None:
         works = plan("4", has={JointKind.INTERNAL: 12.0})
@@ -186,14 +184,10 @@ def test_cornice_metres_stand_in_the_cornice_stage_only() -> None:
     at=st.sampled_from(LEVELS),
     corner=st.sampled_from(CornerTool),
 )
-def test_one_last_coat_and_no_work_on_what_is_not_there(
+def test_no_work_on_what_is_not_there(
     has: dict[JointKind, float], at: tuple[Family, str], corner: CornerTool
 ) -> None:
     works = plan(at[1], at[0], corner=corner, has=has)
-    joint_coats = [w for w in works if w.stage in COATS - {Stage.PREFILL, Stage.SKIM}]
-    assert [work.is_last_coat for work in joint_coats] == [
-        work is joint_coats[-1] for work in joint_coats
-    ]
     for work in works:
         assert work.kinds
         assert all(kind is JointKind.SURFACE or has[kind] > 0 for kind in work.kinds)

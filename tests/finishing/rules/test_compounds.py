@@ -147,3 +147,13 @@ class TestDefaults:
         assert hard == {c.name for c in DEFAULT_COMPOUNDS if c.hardening is Hardening.SETS}
         assert CORNICE_ADHESIVE.stages == {Stage.CORNICE}
         assert not SKIM_FINISH.tapes
+
+
+def test_a_hard_touch_up_does_not_go_over_a_soft_coat() -> None:
+    base = DEFAULT_COMPOUNDS[0]
+    hard = replace(base, name="Hard patch", stages=base.stages | {Stage.PRIMER_TOUCH_UP})
+    system = DEFAULT_SYSTEMS[0]
+    patched = replace(system, by_stage={**system.by_stage, Stage.PRIMER_TOUCH_UP: hard.name})
+    faults = system_faults(patched, [*DEFAULT_COMPOUNDS, hard])
+    assert {fault.values["under_stage"] for fault in faults} >= {Stage.FINISH, Stage.SKIM}
+    assert {fault.code for fault in faults} == {"hard_over_soft"}

@@ -15,6 +15,9 @@ _NO = frozenset({"no", "n", "false", "0"})
 LONGEST_TEXT = 120
 
 
+YEARS = range(2000, 2101)
+
+
 @dataclass(frozen=True, slots=True)
 class Cells:
     """Cells by column, each with its line; ``line`` is where the thing itself starts.
@@ -76,10 +79,14 @@ class Cells:
     def day(self, column: str) -> date | None:
         text = self.text(column)
         try:
-            return date.fromisoformat(_dashed(text)) if text else None
+            day = date.fromisoformat(_dashed(text)) if text else None
         except ValueError:
             self.fault(column, f"{text!r} is not a date written as YYYY-MM-DD")
             return None
+        if day and day.year not in YEARS:
+            self.fault(column, f"{text} is not in the years {YEARS[0]} to {YEARS[-1]}")
+            return None
+        return day
 
     def yes(self, column: str) -> bool | None:
         text = self.text(column)

@@ -18,6 +18,8 @@ METRE_COLUMNS = {
     "external_m": JointKind.EXTERNAL,
 }
 MEASURED_COLUMNS = (*METRE_COLUMNS, "fasteners")
+MOST = 10_000.0
+"""Metres or m2 of one surface: beyond, a decimal point is missing."""
 TAKEOFF_COLUMNS = ("takeoff", *MEASURED_COLUMNS, "area_m2", "cornice_m")
 
 
@@ -82,7 +84,7 @@ def _from_rooms(part: Surface.Part, room: RoomEntry, company: Company) -> Surfac
 
 
 def _rough(cells: Cells, company: Company) -> Quantities:
-    area_m2 = cells.number("area_m2", above=0)
+    area_m2 = cells.number("area_m2", above=0, most=MOST)
     if area_m2 is None:
         if not cells.text("area_m2"):
             cells.fault("area_m2", "nothing to take off: give metres, room sizes or area_m2")
@@ -102,8 +104,12 @@ def _measured(
     cells: Cells, part: Surface.Part, room: RoomEntry, coats: LevelCoats | None, company: Company
 ) -> Quantities:
     """Read the metres; area and cornice, where they are blank, come from the room's sizes."""
-    metres = {kind: cells.number(column, least=0) or 0.0 for column, kind in METRE_COLUMNS.items()}
-    area_m2, cornice_m = cells.number("area_m2", least=0), cells.number("cornice_m", least=0)
+    metres = {
+        kind: cells.number(column, least=0, most=MOST) or 0.0
+        for column, kind in METRE_COLUMNS.items()
+    }
+    area_m2 = cells.number("area_m2", least=0, most=MOST)
+    cornice_m = cells.number("cornice_m", least=0, most=MOST)
     if _has_sizes(room):
         found = _from_rooms(part, room, company)
         area_m2 = found.area_m2 if area_m2 is None else area_m2

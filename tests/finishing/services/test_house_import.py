@@ -173,6 +173,8 @@ def test_an_offset_tells_the_two_apart(company: Company) -> None:
         ("area_m2,openings", "30,door", "column openings: 'door': an opening is written as"),
         ("area_m2", "", "column area_m2: nothing to take off"),
         ("area_m2", "0", "column area_m2: 0 must be more than 0"),
+        ("tapered_m", "100000", "column tapered_m: 100000 must not be above 10000"),
+        ("area_m2,opens", "30,9999-12-31", "column opens: 9999-12-31 is not in the years 2000"),
         ("takeoff,area_m2", "guess,30", "column takeoff: 'guess' is not one of"),
         ("takeoff", "rooms", "but length_m and width_m and height_m is not given"),
         ("takeoff,tapered_m,area_m2", "rough,5,30", "is measured, but takeoff says rough"),

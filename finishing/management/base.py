@@ -28,7 +28,7 @@ class CompanyCommand(BaseCommand):
         try:
             self.work(self.find_company(options), options)
         except UnknownCompany as error:
-            raise CommandError(f"{error}; use --company NAME") from None
+            raise CommandError(str(error)) from None
 
     def find_company(self, options: dict[str, Any]) -> Company:
         return chosen_company(options["company"])
@@ -71,7 +71,7 @@ class ImportCommand(CompanyCommand):
             with transaction.atomic():
                 self.work(self.find_company(options), options)
         except UnknownCompany as error:
-            raise CommandError(f"{error}; use --company NAME") from None
+            raise CommandError(str(error)) from None
         except InputFaults as error:
             self._refuse([str(fault) for fault in error.faults])
         except ValidationError as error:

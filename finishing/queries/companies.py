@@ -33,4 +33,6 @@ def _named(name: str) -> Company:
 
 def _listed() -> str:
     names = list(Company.objects.order_by("name").values_list("name", flat=True))
-    return f"known: {', '.join(map(repr, names))}" if names else "there is none yet"
+    if not names:
+        return "there is none yet: manage.py import_houses makes one"
+    return f"known: {', '.join(map(repr, names))}; use --company NAME"

@@ -181,23 +181,41 @@ def why_sentence(why: Codes | None, zone: ZoneInfo) -> str:
     """
     if not why or not why.get("code"):
         return ""
-    if why["code"] == "wait":
-        return _wait_sentence(why, zone)
-    return capfirst(_said(_WHY, why["code"])) + _at(why)
-
-
-def _wait_sentence(why: Codes, zone: ZoneInfo) -> str:
-    other = _other_stage(why)
-    if why.get("reason") == "order" or not why.get("ready_at"):
-        return gettext("Comes after: %(other)s") % {"other": other + _at(why)}
-    said = gettext("Waits for: %(other)s, ready %(moment)s %(governs)s") % {
-        "other": other + _at(why),
-        "moment": moment(why["ready_at"], zone),
-        "governs": governs_name(why.get("reason", "")),
-    }
+    said = _why_words(why, zone)
+    if why["code"] != "wait" or why.get("reason") == "order" or not why.get("ready_at"):
+        return said
     if why.get("reason") == "set":
         return said + ". " + gettext("Planned: check that it is set before coating.")
     return said + ". " + gettext("Planned: check that it is dry before coating.")
+
+
+def chain_sentence(link: Codes, zone: ZoneInfo) -> str:
+    """Say of one task in the chain behind a late promise when it is and why not earlier."""
+    stage = stage_name([*str(link.get("task", "")).split(":"), ""][1])
+    what = listed([stage, str(link.get("room", "")), str(link.get("house", ""))])
+    if link["why"].get("code") == "dries":
+        dry = moment(link["why"]["ready_at"], zone)
+        return gettext("%(what)s: dry or set only %(moment)s") % {"what": what, "moment": dry}
+    said = f"{what}, {moment(link['starts_at'], zone)}: {_why_words(link['why'], zone)}"
+    behind = link.get("behind")
+    return f"{said}. {_why_words(behind, zone)}" if behind else said
+
+
+def _why_words(why: Codes, zone: ZoneInfo) -> str:
+    if why["code"] == "wait":
+        return _wait_words(why, zone)
+    return capfirst(_said(_WHY, why["code"])) + _at(why)
+
+
+def _wait_words(why: Codes, zone: ZoneInfo) -> str:
+    other = _other_stage(why) + _at(why)
+    if why.get("reason") == "order" or not why.get("ready_at"):
+        return gettext("Comes after: %(other)s") % {"other": other}
+    return gettext("Waits for: %(other)s, ready %(moment)s %(governs)s") % {
+        "other": other,
+        "moment": moment(why["ready_at"], zone),
+        "governs": governs_name(why.get("reason", "")),
+    }
 
 
 def _other_stage(why: Codes) -> str:

@@ -8,18 +8,20 @@ from api.web.standing import Standing, company_standing, is_missed, promises, wa
 from api.web.visits import house_tint
 from finishing.models import Company, House
 from scheduling.models import Plan
-from scheduling.wording import listed, moment
+from scheduling.wording import chain_sentence, listed, moment
 
 
 @dataclass(frozen=True)
 class Handover:
-    """A promise: what is due when, when it is met on the house's clock, and whether late."""
+    """A promise: what is due when, when it is met on the house's clock, and whether late;
+    for a late one why, one sentence a task, the last task first."""
 
     areas: str
     due_on: date
     met_at: str
     done: bool
     late: bool
+    why_late: list[str]
 
 
 @dataclass(frozen=True)
@@ -62,6 +64,7 @@ def handovers(plan: Plan | None, house: House) -> list[Handover]:
             met_at=moment(item["met_at"], zone) if item["met_at"] else "",
             late=is_missed(item),
             done=item["state"] == "done",
+            why_late=[chain_sentence(link, zone) for link in item.get("chain", [])],
         )
         for item in (promises(plan, house) if plan else [])
     ]

@@ -9,11 +9,13 @@ from django.db import transaction
 from finishing.models import Company
 from finishing.rules.readiness import ODD_JOB
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun
+from scheduling.services.chains import chain_json
 from scheduling.services.followed import may_be_followed
 from scheduling.services.house_air import assumed_from
 from scheduling.services.inputs import PlanInputs
 from scheduling.services.task_details import task_details
 from scheduling.services.unplanned import holds_of
+from scheduling.solver.chain import late_chains
 from scheduling.solver.evaluate import handover_finishes
 from scheduling.solver.explain import binding_reasons
 from scheduling.solver.outcome import Outcome, Status
@@ -89,6 +91,7 @@ def _handovers(inputs: PlanInputs, outcome: Outcome) -> Iterable[dict[str, Any]]
     placed = {place.task: place for place in outcome.placements}
     finishes = handover_finishes(inputs.problem, placed)
     missing = {task.handover for task in inputs.problem.tasks if task.id not in placed}
+    chains = {chain.handover: chain for chain in late_chains(inputs.problem, outcome.placements)}
     for handover in sorted(inputs.handovers.values(), key=lambda row: (row.due, row.id)):
         held = handover.id in missing or handover.id in inputs.held_handovers
         met = None if held else finishes.get(handover.id)
@@ -101,4 +104,5 @@ def _handovers(inputs: PlanInputs, outcome: Outcome) -> Iterable[dict[str, Any]]
             "met_at": None if met is None else inputs.timeline.instant(met).isoformat(),
             "weight": handover.weight,
             "late_minutes": 0 if met is None else max(0, met - handover.due) * TICK_MINUTES,
+            "chain": chain_json(inputs, placed, None if held else chains.get(handover.id)),
         }

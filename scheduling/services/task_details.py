@@ -45,7 +45,7 @@ def task_details(
     stage = inputs.stages.get(place.task)
     details: dict[str, Any] = {
         "person_minutes": task.person_minutes,
-        "why": _why(inputs, reasons.get(place.task)),
+        "why": why_json(inputs, reasons.get(place.task)),
     }
     if stage is None:
         return details | dict(NO_COAT) | {"job": inputs.odd_jobs[place.task].name}
@@ -177,7 +177,7 @@ def _leaves(inputs: PlanInputs, place: Placement, task: Task) -> dict[str, str]:
     }
 
 
-def _why(inputs: PlanInputs, reason: Reason | None) -> dict[str, Any]:
+def why_json(inputs: PlanInputs, reason: Reason | None) -> dict[str, Any]:
     """Return what lets go of a task last; a wait's own reason stands beside the code ``wait``."""
     if reason is None:
         return {}

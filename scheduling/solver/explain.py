@@ -33,6 +33,17 @@ waits come after all of these."""
 def binding_reasons(problem: Problem, placements: Iterable[Placement]) -> dict[str, Reason]:
     """Return by placed task the rule that lets go of it last, for a plan that verify accepts."""
     places = {placement.task: placement for placement in placements}
+    found = found_reasons(problem, places.values())
+    return {
+        task.id: binding_reason(task, places[task.id], found[task.id])
+        for task in problem.tasks
+        if task.id in places
+    }
+
+
+def found_reasons(problem: Problem, placements: Iterable[Placement]) -> dict[str, list[Reason]]:
+    """Return by placed task every rule that has a say in when it may start."""
+    places = {placement.task: placement for placement in placements}
     tasks = {task.id: task for task in problem.tasks}
     found: dict[str, list[Reason]] = defaultdict(list)
     for task_id, place in places.items():
@@ -45,17 +56,20 @@ def binding_reasons(problem: Problem, placements: Iterable[Placement]) -> dict[s
         *_air(problem, tasks, places),
     ):
         found[task_id].append(reason)
-    return {
-        task_id: _binding(tasks[task_id], place, found[task_id])
-        for task_id, place in places.items()
-    }
+    return found
 
 
-def _binding(task: Task, place: Placement, found: list[Reason]) -> Reason:
+def binding_reason(task: Task, place: Placement, found: Iterable[Reason]) -> Reason:
+    """Return the rule that lets go of a placed task last; ``free`` where it did so earlier."""
     if task.fixed is not None:
         return Reason("fixed", place.start)
-    last = max((r for r in found if r.tick <= place.start), key=lambda r: (r.tick, _weight(r)))
+    last = latest_reason(found, place.start)
     return last if last.tick == place.start else Reason("free", last.tick, last.other)
+
+
+def latest_reason(found: Iterable[Reason], tick: int) -> Reason:
+    """Return the rule that lets go last, but not after a tick; the most telling of several."""
+    return max((r for r in found if r.tick <= tick), key=lambda r: (r.tick, _weight(r)))
 
 
 def _weight(reason: Reason) -> int:
@@ -67,7 +81,8 @@ def _weight(reason: Reason) -> int:
 def _own_limits(problem: Problem, task: Task, place: Placement) -> Iterator[Reason]:
     """Yield what the task, its house and its crew's hours ask, whatever else is planned."""
     yield Reason("now", problem.now)
-    yield Reason("release", task.release)
+    if task.release > problem.now:
+        yield Reason("release", task.release)
     access = next(house.access for house in problem.houses if house.id == task.house)
     for spans in (task.starts, task.open, access):
         yield from (Reason("closed", span.start) for span in _last_open(spans, place.start))

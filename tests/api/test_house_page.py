@@ -165,6 +165,16 @@ def test_handovers_are_told_on_the_house_and_in_the_list(sign_in: SignIn) -> Non
                 "state": "planned",
                 "met_at": "2026-03-30T09:00:00+00:00",
                 "late_minutes": 3960,
+                "chain": [
+                    {
+                        "task": "hall:finish",
+                        "room": "Hall",
+                        "house": house.name,
+                        "starts_at": "2026-03-30T08:00:00+00:00",
+                        "why": {"code": "release", "other": ""},
+                        "behind": {},
+                    }
+                ],
             }
         ],
         air_assumed_from={str(house.public_id): "2026-03-12T00:00:00+00:00"},
@@ -173,6 +183,8 @@ def test_handovers_are_told_on_the_house_and_in_the_list(sign_in: SignIn) -> Non
     late = "Handover Fri 27 Mar (Ground floor): late, ready Mon 30 Mar 10:00"
     text = house_text(client, house)
     assert late in text
+    assert "Why Fri 27 Mar is late" in text
+    assert f"<li>Finish coat, Hall, {house.name}, Mon 30 Mar 09:00: The house is not open" in text
     assert "From Thu 12 Mar 00:00 on the air is assumed" in text
     listing = " ".join(client.get("/houses/").content.decode().split())
     assert late in listing

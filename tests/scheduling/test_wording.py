@@ -13,6 +13,7 @@ from finishing.rules.vocabulary import JointKind, Readiness, Stage
 from scheduling.cautions_wording import caution_text, defer_text
 from scheduling.solver.explain import PLAINEST_LAST
 from scheduling.wording import (
+    chain_sentence,
     figure,
     governs_name,
     handover_sentence,
@@ -172,6 +173,33 @@ def test_handovers() -> None:
     )
     assert handover_sentence(promise | {"met_at": None, "late_minutes": 0}, DUBLIN) == (
         f"{due}, cannot be met as planned"
+    )
+
+
+def test_chain_says_each_task_its_reason_and_what_is_behind_it() -> None:
+    wait = {
+        "code": "wait",
+        "reason": "air",
+        "other": "room-1:tape",
+        "ready_at": "2026-03-06T19:00:00+00:00",
+        "room": "Hall",
+        "house": "",
+    }
+    link = {
+        "task": "room-2:second",
+        "room": "Kitchen",
+        "house": "Mill Cottage",
+        "starts_at": "2026-03-09T07:00:00+00:00",
+        "why": {"code": "window", "reason": "", "other": ""},
+        "behind": wait,
+    }
+    assert chain_sentence(link, DUBLIN) == (
+        "Second coat, Kitchen, Mill Cottage, Mon 9 Mar 07:00: The crew's working hours begin then. "
+        "Waits for: Tape coat (Hall), ready Fri 6 Mar 19:00 by the air"
+    )
+    dries = {"why": {"code": "dries", "ready_at": "2026-03-10T07:00:00+00:00"}, "behind": {}}
+    assert chain_sentence(link | dries, DUBLIN) == (
+        "Second coat, Kitchen, Mill Cottage: dry or set only Tue 10 Mar 07:00"
     )
 
 

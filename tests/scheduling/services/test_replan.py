@@ -208,6 +208,20 @@ def test_held_house_is_a_promise_on_hold_and_the_plan_is_partial() -> None:
     assert hold["stages"] == ["tape", "second", "finish", "sand", "inspect"]
 
 
+def test_late_promise_keeps_the_chain_of_its_reasons() -> None:
+    company, house = make_site(system=DRYING, handover_on=date(2026, 3, 4))
+    late, *_ = plan_from(company).handovers
+    names = [link["task"].rpartition(":")[2] for link in late["chain"]]
+    assert late["late_minutes"] > 0
+    assert names == ["inspect", "sand", "finish", "second", "tape"]
+    # A drying coat waits until the day after (common practice, no published source).
+    second = late["chain"][3]
+    assert {second["why"]["code"], second["behind"].get("code", "")} & {"wait"}
+    assert second["house"] == house.name
+    House.objects.filter(pk=house.pk).update(handover_on=date(2026, 4, 20))
+    assert plan_from(company).handovers[0]["chain"] == []
+
+
 def test_overdue_line_that_is_still_open_opens_the_house_tomorrow() -> None:
     company, house = make_site()
     ReadinessLine.objects.create(

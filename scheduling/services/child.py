@@ -1,0 +1,113 @@
+"""The solver's child process: asked once, heard line by line, ended whatever it does."""
+
+import json
+import signal
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from dataclasses import dataclass
+from queue import Empty, Queue
+from threading import Thread
+from time import monotonic
+from typing import IO
+
+from django.conf import settings
+
+from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.problem import Problem
+from scheduling.solver.serialize import limits_to_json, outcome_from_json, problem_to_json
+
+UNTIMED_SECONDS = 3600.0
+"""For a work budget, which has no seconds of its own."""
+
+POLL_SECONDS = 0.2
+"""How long a request to stop may go unnoticed."""
+
+
+class ChildEnded(Exception):  # noqa: N818 - an end, and not always a fault
+    """The child came to an end before its answer was whole; the message says how."""
+
+
+@dataclass(frozen=True)
+class Child:
+    """How the solver is started, and how much longer than its budget it may take."""
+
+    command: tuple[str, ...] = (sys.executable, "-m", "scheduling.solver")
+    grace_seconds: float = 30.0
+
+    def outcomes(
+        self, problem: Problem, limits: Limits, should_stop: Callable[[], bool]
+    ) -> Iterator[Outcome]:
+        """Yield every better outcome, the last included; raise ChildEnded on any other end."""
+        request = {"problem": problem_to_json(problem), "limits": limits_to_json(limits)}
+        latest = monotonic() + (limits.seconds or UNTIMED_SECONDS) + self.grace_seconds
+        with subprocess.Popen(  # noqa: S603 - our own module, no outside words in the command
+            [*self.command, "--memory-mb", str(settings.SOLVER_MEMORY_MB)],
+            cwd=settings.BASE_DIR,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+        ) as process:
+            try:
+                _ask(process, json.dumps(request))
+                for line in _lines(process, latest, should_stop):
+                    event, outcome = _understood(line)
+                    yield outcome
+                    if event == "done":
+                        return
+                raise ChildEnded(f"the solver ended early ({_how(process.wait())})")
+            finally:
+                process.kill()
+                with suppress(BrokenPipeError):
+                    process.communicate()
+
+
+def _ask(process: "subprocess.Popen[str]", request: str) -> None:
+    assert process.stdin
+    # A child that is already gone says so by its exit status.
+    with suppress(BrokenPipeError):
+        process.stdin.write(request + "\n")
+        process.stdin.flush()
+
+
+def _lines(
+    process: "subprocess.Popen[str]", latest: float, should_stop: Callable[[], bool]
+) -> Iterator[str]:
+    """Yield the child's lines, looking at the clock and for a request to stop in between."""
+    assert process.stdout
+    heard: Queue[str] = Queue()
+    Thread(target=_listen, args=(process.stdout, heard), daemon=True).start()
+    while True:
+        if should_stop():
+            raise ChildEnded("stopped on request")
+        if monotonic() > latest:
+            raise ChildEnded("the solver did not end in time and was stopped")
+        try:
+            line = heard.get(timeout=POLL_SECONDS)
+        except Empty:
+            continue
+        if not line:
+            return
+        yield line
+
+
+def _listen(output: IO[str], heard: "Queue[str]") -> None:
+    """Pass lines on; an empty one is the end."""
+    with suppress(ValueError):  # closed by the other thread
+        for line in output:
+            heard.put(line)
+    heard.put("")
+
+
+def _understood(line: str) -> tuple[str, Outcome]:
+    try:
+        event = json.loads(line)
+        return event["event"], outcome_from_json(event["outcome"])
+    except (ValueError, KeyError, TypeError):
+        raise ChildEnded("the solver said something that is no plan and was stopped") from None
+
+
+def _how(status: int) -> str:
+    return f"by {signal.Signals(-status).name}" if status < 0 else f"exit status {status}"

@@ -1,0 +1,108 @@
+"""What a Problem refers to but does not define, defines twice, or says the wrong way round."""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from itertools import chain, pairwise
+
+from scheduling.solver.problem import Problem, Span, Task, curve_faults
+
+
+def problem_faults(problem: Problem) -> list[str]:
+    """Return every fault as "path: what is wrong", the path as in the Problem's JSON form.
+
+    Empty for a Problem that can be solved; the planner expects no other.
+    """
+    return list(
+        chain(
+            _repeated(problem),
+            _unknown_in_tasks(problem),
+            _unknown_elsewhere(problem),
+            _windows(problem),
+            _spans(problem),
+            _curves(problem),
+        )
+    )
+
+
+def _repeated(problem: Problem) -> Iterator[str]:
+    for name in ("crews", "houses", "tasks", "handovers"):
+        ids = [item.id for item in getattr(problem, name)]
+        for key, count in Counter(ids).items():
+            if count > 1:
+                yield f"$.{name}: {key!r} is there {count} times"
+
+
+def _unknown_in_tasks(problem: Problem) -> Iterator[str]:
+    known = {
+        "house": {house.id for house in problem.houses},
+        "crews": {crew.id for crew in problem.crews},
+        "handover": {handover.id for handover in problem.handovers},
+        "wet_curve": set(problem.curves),
+        "done_curve": set(problem.curves),
+    }
+    for number, task in enumerate(problem.tasks):
+        for name, ids in known.items():
+            for key in _named(task, name):
+                if key not in ids:
+                    yield f"$.tasks[{number}].{name}: {key!r} is not defined (task {task.id!r})"
+        if task.fixed and task.fixed.task != task.id:
+            yield f"$.tasks[{number}].fixed.task: is not the task itself, {task.id!r}"
+
+
+def _named(task: Task, name: str) -> tuple[str, ...]:
+    value = getattr(task, name)
+    return value if isinstance(value, tuple) else () if value is None else (value,)
+
+
+def _unknown_elsewhere(problem: Problem) -> Iterator[str]:
+    houses, tasks = {house.id for house in problem.houses}, {task.id for task in problem.tasks}
+    for number, handover in enumerate(problem.handovers):
+        if handover.house not in houses:
+            yield f"$.handovers[{number}].house: {handover.house!r} is not defined"
+    for number, wait in enumerate(problem.waits):
+        for name, key in (("before", wait.before), ("after", wait.after)):
+            if key not in tasks:
+                yield f"$.waits[{number}].{name}: {key!r} is not defined"
+        if wait.before == wait.after:
+            yield f"$.waits[{number}]: {wait.before!r} waits for itself"
+        if wait.curve not in problem.curves:
+            yield f"$.waits[{number}].curve: {wait.curve!r} is not defined"
+    for place in dict.fromkeys(chain.from_iterable(problem.travel)):
+        if place not in houses:
+            yield f"$.travel: {place!r} is not defined"
+
+
+def _windows(problem: Problem) -> Iterator[str]:
+    for number, crew in enumerate(problem.crews):
+        path = f"$.crews[{number}].windows"
+        for place, window in enumerate(crew.windows):
+            if window.end <= window.start:
+                yield f"{path}[{place}]: ends at {window.end}, not after {window.start}"
+        for place, (one, two) in enumerate(pairwise(crew.windows), start=1):
+            if two.start < one.end:
+                yield f"{path}[{place}]: begins at {two.start}, before the last one's {one.end}"
+
+
+def _spans(problem: Problem) -> Iterator[str]:
+    for number, house in enumerate(problem.houses):
+        yield from _backward(f"$.houses[{number}].access", house.access)
+    for number, task in enumerate(problem.tasks):
+        yield from _backward(f"$.tasks[{number}].starts", task.starts)
+        yield from _backward(f"$.tasks[{number}].open", task.open)
+
+
+def _backward(path: str, spans: Iterable[Span] | None) -> Iterator[str]:
+    for place, span in enumerate(spans or ()):
+        if span.end <= span.start:
+            yield f"{path}[{place}]: ends at {span.end}, not after {span.start}"
+
+
+def _curves(problem: Problem) -> Iterator[str]:
+    said = {
+        "uneven": "ends, lags and floors must be equally long and not empty",
+        "unsorted": "ends must rise",
+        "falling": "a later end may not be ready earlier",
+    }
+    for name, curve in problem.curves.items():
+        for fault in dict.fromkeys(curve_faults(curve)):
+            yield f"$.curves.{name}: {said[fault]}"

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from scheduling.solver.problem import Problem, ReadyCurve, Task, constant_lag
+from scheduling.solver.problem import Problem, ReadyCurve, Task, constant_lag, may_do
 from scheduling.solver.starts import StartChoices, start_choices
 
 AT_ONCE = constant_lag(0)
@@ -152,10 +152,7 @@ def _crews(
         able = tuple(
             number
             for number, crew in enumerate(problem.crews)
-            if all(
-                task.skills <= crew.skills and (task.crews is None or crew.id in task.crews)
-                for task in free
-            )
+            if all(may_do(task, crew) for task in free)
         )
         held = [fixed.crew for i in unit if (fixed := problem.tasks[i].fixed)]
         if held and crew_index.get(held[-1]) in able:
@@ -236,8 +233,10 @@ def _all_choices(problem: Problem, crews: list[tuple[int, ...]]) -> list[list[St
     for i, task in enumerate(problem.tasks):
         row: list[StartChoices | None] = [None] * len(problem.crews)
         for number in crews[i] if task.fixed is None else ():
-            spans = (task.starts, task.open, access[task.house])
-            key = (number, task.skills, task.person_minutes, task.batch_ticks, spans)
+            minutes = (task.minutes_by_crew or {}).get(problem.crews[number].id)
+            work = (task.person_minutes, minutes, task.batch_ticks, task.skills)
+            place = task.house if problem.crews[number].base is not None else ""
+            key = (number, work, task.starts, task.open, access[task.house], place)
             if key not in known:
                 known[key] = start_choices(task, access[task.house], problem.crews[number], problem)
             row[number] = known[key]

@@ -8,7 +8,7 @@ from scheduling.solver.draft import NOWHERE, Draft, empty_draft
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.insertion import FAR, place_unit
 from scheduling.solver.outcome import Outcome, Status
-from scheduling.solver.problem import Problem, duration_ticks
+from scheduling.solver.problem import Problem, Task, duration_ticks
 from scheduling.solver.tally import key_of
 from scheduling.solver.unplaced import reasons
 
@@ -133,6 +133,7 @@ def due_and_tail(compiled: Compiled) -> tuple[list[int], list[int]]:
     """
     problem, count = compiled.problem, len(compiled.tasks)
     due, tail = [FAR] * count, [0] * count
+    heads = max((c.windows[0].heads for c in problem.crews if c.windows), default=1)
     dues = {handover.id: handover.due for handover in problem.handovers}
     for unit in reversed(in_order(compiled, lambda task: task)):
         for task in reversed(unit):
@@ -146,6 +147,12 @@ def due_and_tail(compiled: Compiled) -> tuple[list[int], list[int]]:
                 fixed = compiled.tasks[after].fixed
                 due[task] = min(due[task], due[after], fixed.start if fixed else FAR)
                 tail[task] = max(tail[task], tail[after] + max(0, lag))
-            heads = max((c.windows[0].heads for c in problem.crews if c.windows), default=1)
-            tail[task] += duration_ticks(mine.person_minutes, heads)
+            tail[task] += _shortest(mine, heads)
     return due, tail
+
+
+def _shortest(task: Task, heads: int) -> int:
+    """Return the ticks a task takes its quickest crew, or that many heads."""
+    if task.minutes_by_crew:
+        return duration_ticks(min(task.minutes_by_crew.values()), 1)
+    return duration_ticks(task.person_minutes, heads)

@@ -90,6 +90,10 @@ def _own_limits(problem: Problem, task: Task, place: Placement) -> Iterator[Reas
     number = bisect_right([window.start for window in windows], place.start) - 1
     if number >= 0:
         yield Reason("window", windows[number].start + problem.setup_ticks)
+        leaves = min(w.start for w in windows if w.day == windows[number].day)
+        bases = (crew.base for crew in problem.crews if crew.id == place.crew)
+        way = sum(problem.travel.get((base, task.house), 0) for base in bases if base)
+        yield Reason("window", leaves + way + problem.setup_ticks)
 
 
 def _last_open(spans: tuple[Span, ...] | None, tick: int) -> list[Span]:

@@ -39,11 +39,18 @@ class Window:
 
 @dataclass(frozen=True, slots=True)
 class Crew:
-    """A crew, its working windows in rising order, and the skills it has."""
+    """A crew, its working windows in rising order, and the skills it has.
+
+    base: a place in ``travel`` where the crew is when its day begins and must be when it ends,
+    None for no such place. On a day it starts no task before the opening of the day's first
+    window, the way to the house and the set-up, and ends none after the closing of its last less
+    the wash-up and the way back.
+    """
 
     id: str
     windows: tuple[Window, ...]
     skills: frozenset[str] = frozenset()
+    base: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +139,8 @@ class Task:
     """Work that one crew does at one go, within one of its windows.
 
     person_minutes: work content; it lasts ``ceil(person_minutes / heads / 5)`` ticks, at least 1.
+    minutes_by_crew: by crew id how many minutes it takes that crew, whatever its heads, instead
+        of person_minutes; crews it does not name may not do it. None for person_minutes.
     room: only one task runs in a room at a time. alone: while it runs, no other task runs in its
         house at all (a tower in the stairwell blocks the way to the other rooms).
     run: tasks with the same run are done by the same crew, one after another in the order in
@@ -152,7 +161,7 @@ class Task:
     id: str
     house: str
     room: str
-    person_minutes: int
+    person_minutes: int = 0
     run: str | None = None
     skills: frozenset[str] = frozenset()
     crews: tuple[str, ...] | None = None
@@ -168,6 +177,7 @@ class Task:
     handover: str | None = None
     done_curve: str | None = None
     fixed: Placement | None = None
+    minutes_by_crew: Mapping[str, int] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,6 +211,19 @@ class Problem:
 def duration_ticks(person_minutes: int, heads: int) -> int:
     """Return how many whole ticks ``heads`` people need for ``person_minutes`` of work."""
     return max(1, -(-person_minutes // (heads * TICK_MINUTES)))
+
+
+def task_ticks(task: Task, crew: str, heads: int) -> int:
+    """Return how many whole ticks a task takes a crew (one that may do it) with so many heads."""
+    if task.minutes_by_crew is not None:
+        return duration_ticks(task.minutes_by_crew[crew], 1)
+    return duration_ticks(task.person_minutes, heads)
+
+
+def may_do(task: Task, crew: Crew) -> bool:
+    """Return whether a crew has the skills for a task and is not shut out by name."""
+    named = task.minutes_by_crew is None or crew.id in task.minutes_by_crew
+    return named and task.skills <= crew.skills and (task.crews is None or crew.id in task.crews)
 
 
 def last_batch_ticks(duration: int, batch_ticks: int) -> int:

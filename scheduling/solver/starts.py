@@ -8,8 +8,8 @@ from scheduling.solver.problem import (
     Problem,
     Span,
     Task,
-    duration_ticks,
     last_batch_ticks,
+    task_ticks,
 )
 
 
@@ -32,19 +32,23 @@ class StartChoices:
 def start_choices(
     task: Task, access: Sequence[Span] | None, crew: Crew, problem: Problem
 ) -> StartChoices:
-    """Return the starts that windows, set-up, wash-up, batches, skills, spans and horizon leave.
+    """Return the starts that windows, base, set-up, wash-up, batches, skills, spans and horizon
+    leave.
 
     ``release`` and ``now`` are left out, so that tasks which differ in nothing else can share
     one answer.
     """
     choices = StartChoices()
+    days = _days_on_site(crew, task.house, problem)
     for number, window in enumerate(crew.windows):
         if task.skills & window.lacks:
             continue
-        duration = duration_ticks(task.person_minutes, window.heads)
+        duration = task_ticks(task, crew.id, window.heads)
         need = last_batch_ticks(duration, task.batch_ticks)
-        low = window.start + problem.setup_ticks
-        high = min(window.end - problem.washup_ticks - need, problem.horizon - duration)
+        here, gone = days[window.day]
+        low = max(window.start, here) + problem.setup_ticks
+        last = min(window.end - need, gone - duration) - problem.washup_ticks
+        high = min(last, problem.horizon - duration)
         for start in _allowed(low, high, duration, task, access):
             choices.lows.append(start[0])
             choices.highs.append(start[1])
@@ -53,6 +57,22 @@ def start_choices(
             choices.opens.append(window.start)
             choices.closes.append(window.end)
     return choices
+
+
+def _days_on_site(crew: Crew, house: str, problem: Problem) -> dict[int, tuple[int, int]]:
+    """Return by working day when the crew can be at a house, and when it must leave for its base.
+
+    A crew without a base can be there all day.
+    """
+    there = back = 0
+    if crew.base is not None:
+        there = problem.travel.get((crew.base, house), 0)
+        back = problem.travel.get((house, crew.base), 0)
+    days: dict[int, tuple[int, int]] = {}
+    for window in crew.windows:
+        here = days.get(window.day, (window.start + there, 0))[0]
+        days[window.day] = here, window.end - back
+    return days
 
 
 def _allowed(

@@ -3,7 +3,7 @@
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.draft import NOWHERE, Draft
 from scheduling.solver.outcome import Unplaced
-from scheduling.solver.problem import duration_ticks, last_batch_ticks
+from scheduling.solver.problem import last_batch_ticks, task_ticks
 
 
 def reasons(draft: Draft) -> tuple[Unplaced, ...]:
@@ -47,7 +47,9 @@ def _too_long(compiled: Compiled, task: int) -> bool:
     around = problem.setup_ticks + problem.washup_ticks
     return not any(
         window.end - window.start - around
-        >= last_batch_ticks(duration_ticks(mine.person_minutes, window.heads), mine.batch_ticks)
+        >= last_batch_ticks(
+            task_ticks(mine, problem.crews[number].id, window.heads), mine.batch_ticks
+        )
         for number in compiled.crews[task]
         for window in problem.crews[number].windows
         if not mine.skills & window.lacks

@@ -83,9 +83,7 @@ def _crew_and_skill(plan: Plan) -> Iterator[Violation]:
         crew = plan.crews.get(place.crew)
         if crew is None:
             yield Violation("crew_unknown", task.id, place.crew)
-        elif not task.skills <= crew.skills or (
-            task.crews is not None and crew.id not in task.crews
-        ):
+        elif not _may(crew, task):
             yield Violation("skill", task.id, place.crew)
 
 
@@ -100,6 +98,8 @@ def _window_and_length(plan: Plan) -> Iterator[Violation]:
         if task.skills & window.lacks:
             yield Violation("skill", task.id, place.crew)
         length = duration_ticks(task.person_minutes, window.heads)
+        if task.minutes_by_crew is not None:
+            length = duration_ticks(task.minutes_by_crew.get(place.crew, 0), 1)
         if place.end - place.start != length:
             yield Violation("duration", task.id)
         ready, stop = window.start + problem.setup_ticks, window.end - problem.washup_ticks
@@ -107,6 +107,22 @@ def _window_and_length(plan: Plan) -> Iterator[Violation]:
             yield Violation("outside_window", task.id)
         elif place.start + last_batch_ticks(length, task.batch_ticks) > stop:
             yield Violation("batch", task.id)
+
+
+def _base(plan: Plan) -> Iterator[Violation]:
+    """The ways from the crew's base and back lie between the day's first opening and last close."""
+    problem = plan.problem
+    for task, place in plan.free():
+        window = plan.window(place)
+        crew = plan.crews.get(place.crew)
+        if crew is None or crew.base is None or window is None:
+            continue
+        day = [other for other in crew.windows if other.day == window.day]
+        there = problem.travel.get((crew.base, task.house), 0) + problem.setup_ticks
+        back = problem.washup_ticks + problem.travel.get((task.house, crew.base), 0)
+        leaves, returns = min(w.start for w in day), max(w.end for w in day)
+        if place.start < leaves + there or place.end + back > returns:
+            yield Violation("base", task.id, crew.base)
 
 
 def _bounds(plan: Plan) -> Iterator[Violation]:
@@ -238,7 +254,8 @@ def _run_crew(plan: Plan, tasks: list[Task]) -> Iterator[Violation]:
 
 
 def _may(crew: Crew, task: Task) -> bool:
-    return task.skills <= crew.skills and (task.crews is None or crew.id in task.crews)
+    named = [ids for ids in (task.crews, task.minutes_by_crew) if ids is not None]
+    return task.skills <= crew.skills and all(crew.id in ids for ids in named)
 
 
 def _run_order(plan: Plan, tasks: list[Task]) -> Iterator[Violation]:
@@ -273,6 +290,7 @@ RULES: tuple[Rule, ...] = (
     _fixed_stay,
     _crew_and_skill,
     _window_and_length,
+    _base,
     _bounds,
     _spans,
     _crew_overlap_and_travel,

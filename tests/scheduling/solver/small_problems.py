@@ -49,7 +49,8 @@ def crews(draw: st.DrawFn, number: int) -> Crew:
             windows.append(Window(start, noon, day, heads, lacks))
             windows.append(Window(rest, rest + draw(st.integers(6, 18)), day, heads))
     skills = draw(st.sets(st.sampled_from(SKILLS), min_size=1))
-    return Crew(f"crew{number}", tuple(windows), frozenset(skills))
+    base = draw(st.sampled_from([None, "yard"]))
+    return Crew(f"crew{number}", tuple(windows), frozenset(skills), base)
 
 
 def spans() -> st.SearchStrategy[tuple[Span, ...] | None]:
@@ -83,7 +84,13 @@ def tasks(draw: st.DrawFn, number: int, curve_names: list[str], crew_ids: list[s
         handover=draw(st.sampled_from([None, f"h{house}"])),
         done_curve=draw(st.sampled_from([None, *curve_names])),
         fixed=draw(fixings(number, crew_ids)) if draw(st.integers(0, 6)) == 0 else None,
+        minutes_by_crew=draw(st.none() | own_minutes(crew_ids)),
     )
+
+
+def own_minutes(crew_ids: list[str]) -> st.SearchStrategy[dict[str, int]]:
+    """Minutes for at least one of the crews."""
+    return st.dictionaries(st.sampled_from(crew_ids), st.integers(1, 60), min_size=1)
 
 
 @st.composite
@@ -112,6 +119,7 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12) -> Problem:
         if pair[0] != pair[1]
     )
     names = ["h0", "h1", "h2"]
+    places = [*names, "yard"]
     return Problem(
         origin="2026-01-01T00:00:00+00:00",
         horizon=draw(st.sampled_from([DAYS * DAY, 2 * DAY + 30])),
@@ -124,7 +132,7 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12) -> Problem:
         ),
         waits=waits,
         curves=named,
-        travel={(a, b): draw(st.integers(0, 6)) for a in names for b in names if a != b},
+        travel={(a, b): draw(st.integers(0, 6)) for a in places for b in places if a != b},
         now=draw(st.sampled_from([0, 15])),
         setup_ticks=draw(st.integers(0, 2)),
         washup_ticks=draw(st.integers(0, 2)),

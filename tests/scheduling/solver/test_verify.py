@@ -155,3 +155,27 @@ def test_work_alone_in_a_house_shares_it_with_nobody() -> None:
     assert [(fault.code, fault.task) for fault in verify(problem, outcome())] == [("alone", "next")]
     apart = outcome(late=("bob", 250, 260))
     assert not [fault for fault in verify(problem, apart) if fault.code == "alone"]
+
+
+def test_a_crews_own_minutes_are_the_length_and_shut_out_the_others() -> None:
+    tasks = tuple(
+        replace(task, minutes_by_crew={"bob": 60}) if task.id == "late" else task
+        for task in PROBLEM.tasks
+    )
+    problem = replace(PROBLEM, tasks=tasks)
+    assert [v.code for v in verify(problem, outcome(late=("bob", 250, 262)))] == []
+    codes = {v.code for v in verify(problem, outcome(late=("bob", 402, 408)))}
+    assert codes == {"duration"}
+    named = replace(problem, tasks=tuple(replace(task, crews=None) for task in tasks))
+    assert "skill" in {v.code for v in verify(named, outcome(late=("ann", 250, 262)))}
+
+
+def test_the_way_from_the_base_and_back_is_within_the_day() -> None:
+    ways = {**PROBLEM.travel, ("yard", "mill"): 4, ("mill", "yard"): 5}
+    bob = replace(PROBLEM.crews[1], base="yard")
+    problem = replace(PROBLEM, crews=(PROBLEM.crews[0], bob), travel=ways)
+    assert [(v.code, v.task) for v in verify(problem, outcome())] == [("base", "late")]
+    assert verify(problem, outcome(late=("bob", 206, 216))) == []
+    assert verify(problem, outcome(late=("bob", 282, 292))) == []
+    late = verify(problem, outcome(late=("bob", 283, 293)))
+    assert [(v.code, v.task, v.other) for v in late] == [("base", "late", "yard")]

@@ -1,0 +1,123 @@
+"""Places for a task near the one it had."""
+
+from collections.abc import Iterator
+from itertools import islice
+
+from scheduling.solver.draft import NOWHERE, Bounds, Draft, Place
+from scheduling.solver.homes import Cost, Homes
+
+FEW = 4
+"""Places looked at per crew before and after the old start where not all are asked for."""
+
+Choice = tuple[Cost, Place]
+
+
+def place_at(draft: Draft, task: int, crew: int, start: int) -> Place | None:
+    """Return the crew's place for a task at exactly this start, None where it is not allowed."""
+    bounds = draft.bounds(task)
+    if start < bounds.floor:
+        return None
+    return _at(draft, task, crew, start, bounds)
+
+
+def home_place(draft: Draft, homes: Homes, task: int) -> Place | None:
+    """Return the old place of a task if it still holds beside what is placed."""
+    home = homes.places.get(task)
+    if home is None or not _ready(draft, task):
+        return None
+    crew = homes.compiled.crew_number(home.crew)
+    return place_at(draft, task, crew, home.start) if crew in _crews(draft, task) else None
+
+
+def choices_near(draft: Draft, homes: Homes, task: int, *, every: bool) -> list[Choice]:
+    """Return places that hold beside what is placed, the smallest change first.
+
+    every: all of them; otherwise the few earliest and the few on either side of the old start.
+    A task that waits for one without a place has none. Fixed tasks that wait for it are heeded
+    where that leaves a place.
+    """
+    if not _ready(draft, task):
+        return []
+    found: set[Place] = set()
+    for heed_pins in (True, False):
+        bounds = draft.bounds(task, heed_pins)
+        for crew in _crews(draft, task):
+            some = (
+                _all(draft, task, crew, bounds)
+                if every
+                else _some(draft, homes, task, crew, bounds)
+            )
+            found.update(some)
+        if found:
+            break
+    priced = [(homes.cost(task, place), place) for place in found]
+    return sorted(priced, key=lambda pair: (pair[0].visit is not None, pair[0].shift, pair[1][1:]))
+
+
+def _ready(draft: Draft, task: int) -> bool:
+    return all(draft.crew[before] != NOWHERE for before in draft.compiled.befores(task))
+
+
+def _crews(draft: Draft, task: int) -> tuple[int, ...]:
+    """Return the crews to try; a run that has a place keeps its crew."""
+    compiled = draft.compiled
+    for mate in compiled.units[compiled.unit_of[task]]:
+        if mate != task and draft.crew[mate] != NOWHERE and compiled.tasks[mate].fixed is None:
+            return (draft.crew[mate],) if draft.crew[mate] in compiled.crews[task] else ()
+    return compiled.crews[task]
+
+
+def _at(draft: Draft, task: int, crew: int, start: int, bounds: Bounds) -> Place | None:
+    if crew >= draft.compiled.ghost:
+        return None
+    latest = min(bounds.latest, start + _longest(draft, task, crew))
+    narrow = bounds._replace(floor=start, latest=latest)
+    place = draft.earliest(task, crew, narrow, latest + 1)
+    return place if place is not None and place.start == start else None
+
+
+def _longest(draft: Draft, task: int, crew: int) -> int:
+    choices = draft.compiled.choices[task][crew]
+    return max(choices.durations, default=1) if choices else 1
+
+
+def _all(draft: Draft, task: int, crew: int, bounds: Bounds) -> Iterator[Place]:
+    """Yield the crew's places from the floor on, in the order of their starts."""
+    while place := draft.earliest(task, crew, bounds, bounds.latest + 1):
+        yield place
+        bounds = bounds._replace(floor=place.start + 1)
+
+
+def _some(draft: Draft, homes: Homes, task: int, crew: int, bounds: Bounds) -> Iterator[Place]:
+    home = homes.places.get(task)
+    yield from islice(_days(draft, task, crew, bounds), 1 if home else FEW)
+    if home is None:
+        return
+    later = bounds._replace(floor=max(bounds.floor, home.start))
+    yield from islice(_days(draft, task, crew, later), FEW)
+    yield from _before(draft, task, crew, bounds, home.start)
+
+
+def _days(draft: Draft, task: int, crew: int, bounds: Bounds) -> Iterator[Place]:
+    """Yield the crew's earliest place in each of its windows from the floor on."""
+    windows = draft.compiled.problem.crews[crew].windows
+    while place := draft.earliest(task, crew, bounds, bounds.latest + 1):
+        yield place
+        bounds = bounds._replace(floor=windows[place.window].end)
+
+
+def _before(draft: Draft, task: int, crew: int, bounds: Bounds, start: int) -> Iterator[Place]:
+    """Yield the crew's latest places before a start, in the few windows before it."""
+    choices = draft.compiled.choices[task][crew]
+    if choices is None:
+        return
+    ranges = [
+        (low, min(high, start - 1))
+        for low, high in zip(choices.lows, choices.highs, strict=True)
+        if low < start and high >= bounds.floor
+    ]
+    for low, high in ranges[: -FEW - 1 : -1]:
+        for tick in range(high, max(low, bounds.floor) - 1, -1):
+            if place := _at(draft, task, crew, tick, bounds):
+                yield place
+                break

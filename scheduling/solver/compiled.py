@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
+from scheduling.solver.chains import chains_of
 from scheduling.solver.problem import Problem, ReadyCurve, Task, constant_lag, may_do
 from scheduling.solver.starts import StartChoices, start_choices
 
@@ -18,6 +19,9 @@ class Compiled:
     crews: indices of the crews that may do the task, all tasks of its run considered.
     waits_into, waits_from: (other task, curve) pairs; the softer coats of a room wait for the
         harder ones too.
+    most_into, most_from: (other task, ticks) pairs of the maximum lags.
+    chains: units that maximum lags tie together, with what must come between, as lists of tasks;
+    chained: whether a task is in a chain.
     softer_fixed: fixed tasks of the room that leave something softer than the task does.
     floors: the later of release and now.
     foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
@@ -35,6 +39,10 @@ class Compiled:
     floors: list[int]
     waits_into: list[list[tuple[int, ReadyCurve]]]
     waits_from: list[list[tuple[int, ReadyCurve]]]
+    most_into: list[list[tuple[int, int]]]
+    most_from: list[list[tuple[int, int]]]
+    chains: list[list[int]]
+    chained: list[bool]
     shut_out: list[list[int]]
     softer_fixed: list[list[int]]
     foes_of_dusty: list[list[int]]
@@ -81,6 +89,8 @@ def compile_problem(problem: Problem) -> Compiled:
     waits = [(index[w.before], index[w.after], problem.curves[w.curve]) for w in problem.waits]
     runs = [(before, after, AT_ONCE) for after, before in enumerate(run_before) if before >= 0]
     grades = [(before, after, AT_ONCE) for before in range(count) for after in softer[before]]
+    lags = [(index[w.before], index[w.after], w.most) for w in problem.waits if w.most is not None]
+    chains = chains_of(units, [pair[:2] for pair in waits + grades], [pair[:2] for pair in lags])
     curves = [problem.curves[task.wet_curve] if task.wet_curve else None for task in tasks]
     dusty = [i for i, task in enumerate(tasks) if task.dusty and task.air_space is not None]
     wet = [i for i, task in enumerate(tasks) if curves[i] and task.air_space is not None]
@@ -94,6 +104,10 @@ def compile_problem(problem: Problem) -> Compiled:
         floors=[max(task.release, problem.now) for task in tasks],
         waits_into=_grouped(count, ((after, before, c) for before, after, c in waits + grades)),
         waits_from=_grouped(count, waits + grades),
+        most_into=_grouped(count, ((after, before, most) for before, after, most in lags)),
+        most_from=_grouped(count, lags),
+        chains=chains,
+        chained=_members(chains, count),
         shut_out=_shut_out(tasks, rooms),
         softer_fixed=[[j for j in mates if tasks[j].fixed] for mates in softer],
         foes_of_dusty=_same_air(tasks, dusty, wet),
@@ -114,14 +128,18 @@ def compile_problem(problem: Problem) -> Compiled:
     )
 
 
-def _grouped(
-    count: int, links: Iterable[tuple[int, int, ReadyCurve]]
-) -> list[list[tuple[int, ReadyCurve]]]:
-    """Return by task the (other, curve) of the links (task, other, curve)."""
-    groups: list[list[tuple[int, ReadyCurve]]] = [[] for _ in range(count)]
-    for task, other, curve in links:
-        groups[task].append((other, curve))
+def _grouped[T](count: int, links: Iterable[tuple[int, int, T]]) -> list[list[tuple[int, T]]]:
+    """Return by task the (other, value) of the links (task, other, value)."""
+    groups: list[list[tuple[int, T]]] = [[] for _ in range(count)]
+    for task, other, value in links:
+        groups[task].append((other, value))
     return groups
+
+
+def _members(groups: list[list[int]], count: int) -> list[bool]:
+    """Return by task whether it is in one of the groups."""
+    inside = {task for group in groups for task in group}
+    return [task in inside for task in range(count)]
 
 
 def _units(tasks: tuple[Task, ...]) -> tuple[list[list[int]], list[int]]:

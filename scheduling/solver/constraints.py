@@ -163,6 +163,14 @@ def dust_stays_from_wet(variables: Variables) -> None:
             follow(variables, wet, [curve], slot.start, ~before)
 
 
+def lags_are_kept(variables: Variables) -> None:
+    """A task starts no later after another than the maximum lag between them."""
+    for task, slot in variables.slots.items():
+        for before, most in variables.compiled.most_into[task]:
+            if before in variables.slots:
+                variables.model.add(slot.start <= variables.slots[before].end + most)
+
+
 def follow(
     variables: Variables,
     task: int,
@@ -221,5 +229,6 @@ RULES: tuple[Rule, ...] = (
     rooms_hold_one,
     some_work_alone,
     waits_are_kept,
+    lags_are_kept,
     dust_stays_from_wet,
 )

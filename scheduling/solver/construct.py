@@ -3,10 +3,11 @@
 from collections.abc import Callable, Sequence
 from heapq import heappop, heappush
 
+from scheduling.solver.chain_insertion import place_chain
 from scheduling.solver.compiled import Compiled, compile_problem
-from scheduling.solver.draft import NOWHERE, Draft, empty_draft
+from scheduling.solver.draft import FAR, NOWHERE, Draft, empty_draft
 from scheduling.solver.evaluate import score_of
-from scheduling.solver.insertion import FAR, place_unit
+from scheduling.solver.insertion import place_unit
 from scheduling.solver.outcome import Outcome, Status
 from scheduling.solver.problem import Problem, Task, duration_ticks
 from scheduling.solver.tally import key_of
@@ -53,8 +54,13 @@ def place(compiled: Compiled, order: Order) -> Draft:
 def place_ready(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = None) -> bool:
     """Place the tasks of a unit up to the first that waits for one without a place.
 
+    Tasks tied together by maximum lags are all placed, or none of them.
     ``crews`` narrows the choice. Return whether all were placed.
     """
+    if unit and draft.compiled.chained[unit[0]]:
+        befores = {b for task in unit for b in draft.compiled.befores(task)} - set(unit)
+        placeable = all(draft.crew[before] != NOWHERE for before in befores)
+        return placeable and place_chain(draft, unit, crews)
     ready: list[int] = []
     for task in unit:
         befores = set(draft.compiled.befores(task)) - set(ready)
@@ -70,16 +76,29 @@ def in_order(compiled: Compiled, rank: Callable[[int], float]) -> Order:
 
     Runs that wait for each other in a ring are taken apart into single tasks.
     """
-    order = sort_pieces(compiled, compiled.units, rank)
+    pieces = _pieces(compiled)
+    order = sort_pieces(compiled, pieces, rank)
     placed = {task for unit in order for task in unit}
     if len(placed) < len(compiled.tasks):
         pieces = [
             piece
-            for unit in compiled.units
+            for unit in pieces
             for piece in ([unit] if placed.issuperset(unit) else [[task] for task in unit])
         ]
         order = sort_pieces(compiled, pieces, rank)
     return order
+
+
+def _pieces(compiled: Compiled) -> Order:
+    """Return the units, those that maximum lags tie together as one, in order of their waits."""
+    chains = [_sorted_chain(compiled, chain) for chain in compiled.chains]
+    return [*chains, *(unit for unit in compiled.units if not compiled.chained[unit[0]])]
+
+
+def _sorted_chain(compiled: Compiled, chain: list[int]) -> list[int]:
+    """Return the tasks of a chain in order of their waits; as listed where those form a ring."""
+    pieces = sort_pieces(compiled, [[task] for task in chain], float)
+    return [task for piece in pieces for task in piece] if len(pieces) == len(chain) else chain
 
 
 def sort_pieces(compiled: Compiled, pieces: Order, rank: Callable[[int], float]) -> Order:

@@ -8,6 +8,9 @@ from scheduling.solver.compiled import Compiled
 from scheduling.solver.curves import latest_end
 from scheduling.solver.problem import Placement
 
+FAR = 10**9
+"""A tick later than any other."""
+
 NOWHERE = -1
 """Crew index of a task that has no place yet."""
 
@@ -25,11 +28,14 @@ class Bounds(NamedTuple):
     """What the tasks already placed leave to one task, whoever does it.
 
     It starts at or after ``floor``, ends at or before ``latest`` and stays out of ``blocks``.
+    Maximum lags have it start at or before ``last_start`` and end at or after ``first_end``.
     """
 
     floor: int
     latest: int
     blocks: list[tuple[int, int]]
+    last_start: int = FAR
+    first_end: int = 0
 
 
 @dataclass(slots=True)
@@ -105,7 +111,21 @@ class Draft:
         heeded = heed_pins or compiled.tasks[after].fixed is None
         if after >= 0 and crew[after] != NOWHERE and heeded:
             latest = min(latest, self.start[after])
-        return Bounds(floor, latest, self._blocks(task, floor))
+        blocks = self._blocks(task, floor)
+        if not compiled.chained[task]:
+            return Bounds(floor, latest, blocks)
+        return Bounds(floor, latest, blocks, *self._lag_bounds(task, heed_pins))
+
+    def _lag_bounds(self, task: int, heed_pins: bool) -> tuple[int, int]:
+        """Return the last start and the first end that maximum lags leave to a task."""
+        compiled, crew, last_start, first_end = self.compiled, self.crew, FAR, 0
+        for before, most in compiled.most_into[task]:
+            if crew[before] != NOWHERE:
+                last_start = min(last_start, self.end[before] + most)
+        for after, most in compiled.most_from[task]:
+            if crew[after] != NOWHERE and (heed_pins or compiled.tasks[after].fixed is None):
+                first_end = max(first_end, self.start[after] - most)
+        return last_start, first_end
 
     def _blocks(self, task: int, floor: int) -> list[tuple[int, int]]:
         """Return the spans that the task may not touch: room taken, dust, wet air."""
@@ -132,17 +152,17 @@ class Draft:
         choices = compiled.choices[task][crew]
         if choices is None:
             return None
-        floor, latest, blocks = bounds
+        floor, latest, blocks, last_start, first_end = bounds
         latest = min(latest, before - 1)
         begins, items, until, leaves = self.begins[crew], self.items[crew], self.until, self.leaves
         home, gaps = compiled.house[task], compiled.gaps
         highs = choices.highs
         for choice in range(bisect_left(highs, floor), len(highs)):
-            start, high = max(floor, choices.lows[choice]), highs[choice]
-            duration = choices.durations[choice]
+            duration, high = choices.durations[choice], highs[choice]
+            start = max(floor, choices.lows[choice], first_end - duration)
             if start >= latest:
                 return None
-            high = min(high, latest - duration)
+            high = min(high, latest - duration, last_start)
             opens, closes = choices.opens[choice], choices.closes[choice]
             spot = bisect_right(begins, start)
             while start <= high:

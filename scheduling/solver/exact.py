@@ -9,8 +9,7 @@ from ortools.sat.python import cp_model
 from scheduling.solver.budget import Effort
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.constraints import RULES
-from scheduling.solver.draft import Draft
-from scheduling.solver.insertion import FAR
+from scheduling.solver.draft import FAR, Draft
 from scheduling.solver.objective import minimise_lateness, minimise_lateness_then_finish
 from scheduling.solver.variables import Variables, new_variables
 
@@ -68,13 +67,18 @@ def _solver(effort: Effort, *, presolve: bool) -> cp_model.CpSolver:
 def _decode(variables: Variables, solver: cp_model.CpSolver) -> Draft | None:
     """Return the plan CP-SAT found, each task at the earliest place its crew has left for it.
 
-    Placing anew never starts a task later than CP-SAT did, and takes nothing on trust.
+    Placing anew never starts a task later than CP-SAT did, and takes nothing on trust. Where
+    maximum lags tie tasks together, all stay where CP-SAT has them.
     """
     draft = variables.base.copy()
+    stay = any(variables.compiled.chained[task] for task in variables.slots)
     for task in sorted(variables.slots, key=lambda t: solver.value(variables.slots[t].start)):
         options = variables.slots[task].options
         crew = next(o.crew for o in options if solver.boolean_value(o.chosen))
-        place = draft.earliest(task, crew, draft.bounds(task), FAR)
+        bounds = draft.bounds(task)
+        if stay:
+            bounds = bounds._replace(floor=solver.value(variables.slots[task].start))
+        place = draft.earliest(task, crew, bounds, FAR)
         if place is None:
             return None
         draft.put(task, place)

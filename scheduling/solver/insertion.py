@@ -2,10 +2,7 @@
 
 from collections.abc import Sequence
 
-from scheduling.solver.draft import NOWHERE, Draft, Place
-
-FAR = 10**9
-"""A tick later than any other."""
+from scheduling.solver.draft import FAR, NOWHERE, Draft, Place
 
 
 def place_unit(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = None) -> bool:
@@ -18,7 +15,7 @@ def place_unit(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = 
     if not todo:
         return True
     best: list[Place] = []
-    for crew in _crews(draft, unit, crews):
+    for crew in crews_for(draft, unit, crews):
         places = _places(draft, todo, crew, best[-1].end if len(best) == len(todo) else FAR)
         if len(places) > len(best) or (len(places) == len(todo) and places[-1].end < best[-1].end):
             best = places
@@ -27,7 +24,7 @@ def place_unit(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = 
     return len(best) == len(todo)
 
 
-def _crews(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None) -> Sequence[int]:
+def crews_for(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None) -> Sequence[int]:
     """Return the crews to try; a run that has begun keeps its crew."""
     compiled = draft.compiled
     for task in compiled.units[compiled.unit_of[unit[0]]]:

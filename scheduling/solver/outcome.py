@@ -40,8 +40,10 @@ class Unplaced:
     Codes: ``no_crew`` (no crew has the skills), ``too_long`` (longer than every window of every
     crew that may do it), ``no_open_time`` (release, access, allowed starts and crew windows
     never meet before the horizon), ``no_room`` (they meet, but the time is taken),
-    ``after_unplaced`` (waits for ``other``, which is unplaced), ``fixed_clash`` (its fixed place
-    breaks the rule named in ``other``).
+    ``after_unplaced`` (waits for ``other``, which is unplaced), ``lag_too_long`` (it and
+    ``other`` must follow within a maximum lag, and no such places were found),
+    ``impossible_lags`` (it is in a ring of lags that contradict each other), ``fixed_clash`` (its
+    fixed place breaks the rule named in ``other``).
     """
 
     task: str

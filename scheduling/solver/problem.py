@@ -115,13 +115,15 @@ class Wait:
     """``after`` may not start before ``curve`` says so, given when ``before`` ended.
 
     Two tasks may have several waits between them; the latest binds. ``reason`` is a code for
-    explanations: ``order``, ``set``, ``rule`` or ``air``.
+    explanations: ``order``, ``set``, ``rule`` or ``air``. ``most``: ``after`` must start at most
+    so many ticks after the end of ``before`` (a maximum lag); None for no limit.
     """
 
     before: str
     after: str
     curve: str
     reason: str = "order"
+    most: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """What a Problem refers to but does not define, defines twice, or says the wrong way round."""
 
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain, pairwise
 
 from scheduling.solver.problem import Problem, Span, Task, curve_faults
@@ -36,6 +36,7 @@ def _unknown_in_tasks(problem: Problem) -> Iterator[str]:
     known = {
         "house": {house.id for house in problem.houses},
         "crews": {crew.id for crew in problem.crews},
+        "minutes_by_crew": {crew.id for crew in problem.crews},
         "handover": {handover.id for handover in problem.handovers},
         "wet_curve": set(problem.curves),
         "done_curve": set(problem.curves),
@@ -51,7 +52,9 @@ def _unknown_in_tasks(problem: Problem) -> Iterator[str]:
 
 def _named(task: Task, name: str) -> tuple[str, ...]:
     value = getattr(task, name)
-    return value if isinstance(value, tuple) else () if value is None else (value,)
+    if value is None:
+        return ()
+    return tuple(value) if isinstance(value, tuple | Mapping) else (value,)
 
 
 def _unknown_elsewhere(problem: Problem) -> Iterator[str]:
@@ -67,8 +70,11 @@ def _unknown_elsewhere(problem: Problem) -> Iterator[str]:
             yield f"$.waits[{number}]: {wait.before!r} waits for itself"
         if wait.curve not in problem.curves:
             yield f"$.waits[{number}].curve: {wait.curve!r} is not defined"
+        if wait.most is not None and wait.most < 0:
+            yield f"$.waits[{number}].most: {wait.most} is below 0"
+    places = houses | {crew.base for crew in problem.crews}
     for place in dict.fromkeys(chain.from_iterable(problem.travel)):
-        if place not in houses:
+        if place not in places:
             yield f"$.travel: {place!r} is not defined"
 
 

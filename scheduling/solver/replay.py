@@ -12,8 +12,7 @@ from dataclasses import dataclass
 from itertools import islice
 
 from scheduling.solver.compiled import Compiled, compile_problem
-from scheduling.solver.draft import NOWHERE, Bounds, Place, empty_draft
-from scheduling.solver.insertion import FAR
+from scheduling.solver.draft import FAR, NOWHERE, Bounds, Place, empty_draft
 from scheduling.solver.problem import TICK_MINUTES, Placement, Problem, ReadyCurve
 
 HOUR_TICKS = 60 // TICK_MINUTES
@@ -35,7 +34,8 @@ def replay(problem: Problem, planned: Iterable[Placement], *, goes_on: bool = Fa
     """Return how planned placements (of tasks and crews the Problem knows) go in ``problem``.
 
     goes_on: whether a crew does later tasks of its plan while it waits for a wet coat.
-    Fixed tasks stay where the Problem has them. The result keeps all of the Problem's rules.
+    Fixed tasks stay where the Problem has them. The result keeps all of the Problem's rules but
+    maximum lags, which no crew can help once a coat stays wet.
     """
     return _Street(problem, planned, goes_on).play()
 
@@ -150,7 +150,7 @@ class _Street:
     def _bounds(self, task: int, crew: int) -> Bounds:
         bounds = self.draft.bounds(task, heed_pins=False)
         floor = max(bounds.floor, self.planned[task], self.free_from[crew])
-        return bounds._replace(floor=floor)
+        return bounds._replace(floor=floor, last_start=FAR)
 
     def _floor_by_knowledge(self, task: int, crew: int) -> int:
         """Return the earliest start by all that a crew knows before it goes there."""

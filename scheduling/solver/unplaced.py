@@ -2,6 +2,7 @@
 
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.draft import NOWHERE, Draft
+from scheduling.solver.feasibility import impossible_lags
 from scheduling.solver.outcome import Unplaced
 from scheduling.solver.problem import last_batch_ticks, task_ticks
 
@@ -9,8 +10,12 @@ from scheduling.solver.problem import last_batch_ticks, task_ticks
 def reasons(draft: Draft) -> tuple[Unplaced, ...]:
     """Return every task without a place, with the code of the first reason that holds."""
     compiled = draft.compiled
+    ring = impossible_lags(compiled.problem) if NOWHERE in draft.crew else []
+    after = dict(zip(ring, [*ring[1:], *ring[:1]], strict=True))
     return tuple(
-        Unplaced(task.id, *_reason(draft, i))
+        Unplaced(task.id, "impossible_lags", after[task.id])
+        if task.id in after
+        else Unplaced(task.id, *_reason(draft, i))
         for i, task in enumerate(compiled.tasks)
         if draft.crew[i] == NOWHERE
     )
@@ -24,12 +29,21 @@ def _reason(draft: Draft, task: int) -> tuple[str, str]:
     for before in compiled.befores(task):
         if draft.crew[before] == NOWHERE:
             return "after_unplaced", compiled.tasks[before].id
+    tied = [other for other, _ in (*compiled.most_into[task], *compiled.most_from[task])]
+    if tied:
+        return "lag_too_long", compiled.tasks[_hopeless(compiled, tied)].id
     bounds = draft.bounds(task, heed_pins=False)
     if not _open(compiled, task, bounds.floor):
         return "no_open_time", ""
     if any(draft.start[softer] <= bounds.floor for softer in compiled.softer_fixed[task]):
         return "fixed_clash", "grade"
     return "no_room", ""
+
+
+def _hopeless(compiled: Compiled, tasks: list[int]) -> int:
+    """Return the first task that could not be placed even alone, else the first."""
+    free = [task for task in tasks if compiled.tasks[task].fixed is None]
+    return next((task for task in free if _own_reason(compiled, task)), tasks[0])
 
 
 def _own_reason(compiled: Compiled, task: int) -> str:

@@ -157,8 +157,8 @@ def _open_starts(base: Draft, task: int, bounds: Bounds) -> dict[tuple[int, int]
             continue
         for number in range(len(choices.lows)):
             duration = choices.durations[number]
-            low = max(choices.lows[number], bounds.floor)
-            high = min(choices.highs[number], bounds.latest - duration)
+            low = max(choices.lows[number], bounds.floor, bounds.first_end - duration)
+            high = min(choices.highs[number], bounds.latest - duration, bounds.last_start)
             if low > high:
                 continue
             blocks = [*bounds.blocks, *_crew_blocks(base, task, crew, choices, number)]

@@ -224,6 +224,8 @@ def _waits(plan: Plan) -> Iterator[Violation]:
         curve = plan.problem.curves[wait.curve]
         if before is None or plan.places[wait.after].start < curve.ready(before.end):
             yield Violation("wait", wait.after, wait.before)
+        elif wait.most is not None and plan.places[wait.after].start > before.end + wait.most:
+            yield Violation("lag", wait.after, wait.before)
 
 
 def _runs(plan: Plan) -> Iterator[Violation]:

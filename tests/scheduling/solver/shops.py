@@ -30,8 +30,11 @@ def benchmark(name: str) -> Any:
     return json.loads(path.read_text(encoding="utf-8"))[name]
 
 
-def job_shop(name: str) -> Problem:
-    """Return the instance as a Problem whose lateness is five minutes per tick of makespan."""
+def job_shop(name: str, *, no_wait: bool = False) -> Problem:
+    """Return the instance as a Problem whose lateness is five minutes per tick of makespan.
+
+    no_wait: whether each step of a job starts the moment the one before it has ended.
+    """
     machines, durations = benchmark(name)["machines_matrix"], benchmark(name)["duration_matrix"]
     horizon = sum(map(sum, durations))
     tasks, waits = [], []
@@ -48,7 +51,8 @@ def job_shop(name: str) -> Problem:
                 )
             )
             if step:
-                waits.append(Wait(f"{job}-{step - 1}", f"{job}-{step}", "none"))
+                most = 0 if no_wait else None
+                waits.append(Wait(f"{job}-{step - 1}", f"{job}-{step}", "none", most=most))
     count = 1 + max(map(max, machines))
     return Problem(
         origin="2026-01-01T00:00:00+00:00",

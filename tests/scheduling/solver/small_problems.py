@@ -114,6 +114,7 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12) -> Problem:
             f"t{max(pair)}",
             draw(st.sampled_from(sorted(named))),
             draw(st.sampled_from(REASONS)),
+            draw(st.sampled_from([None, None, None, 9, 40, 100])),
         )
         for pair in pairs
         if pair[0] != pair[1]

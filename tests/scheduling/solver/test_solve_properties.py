@@ -26,7 +26,16 @@ from scheduling.solver.tally import score_of_draft
 from scheduling.solver.verify import verify
 from tests.scheduling.solver.small_problems import small_problems
 
-CODES = {"no_crew", "too_long", "no_open_time", "no_room", "fixed_clash", "after_unplaced"}
+CODES = {
+    "no_crew",
+    "too_long",
+    "no_open_time",
+    "no_room",
+    "fixed_clash",
+    "after_unplaced",
+    "lag_too_long",
+    "impossible_lags",
+}
 
 
 def no_time() -> float:

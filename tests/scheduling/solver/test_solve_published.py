@@ -1,5 +1,7 @@
 """The solver against optima that others have proved."""
 
+from time import monotonic
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -39,6 +41,27 @@ def test_job_shop_optimum_is_reached_and_proved(name: str, optimum: int) -> None
     assert verify(problem, outcome) == []
     assert outcome.status is Status.OPTIMAL
     assert outcome.bound == outcome.score.lateness == optimum * TICK_MINUTES
+
+
+NO_WAIT = Limits(seconds=60, workers=4)
+"""More than is needed: the solve ends when the optimum is proved."""
+
+
+@pytest.mark.parametrize(
+    ("name", "optimum", "limits"),
+    [
+        # Each proved beforehand by CP-SAT on a model of its own, one variable per job.
+        ("ft06", 73, Limits(work=2000)),
+        pytest.param("la01", 971, NO_WAIT, marks=pytest.mark.soak),
+        pytest.param("la03", 820, NO_WAIT, marks=pytest.mark.soak),
+    ],
+)
+def test_no_wait_job_shop_optimum_is_reached(name: str, optimum: int, limits: Limits) -> None:
+    problem = job_shop(name, no_wait=True)
+    outcome = solve(problem, limits, monotonic if limits.work is None else no_time)
+    assert verify(problem, outcome) == []
+    assert outcome.score.lateness == optimum * TICK_MINUTES
+    assert outcome.bound <= outcome.score.lateness
 
 
 def two_coats(houses: int, length: int, wait: int) -> Problem:

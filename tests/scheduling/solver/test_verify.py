@@ -179,3 +179,10 @@ def test_the_way_from_the_base_and_back_is_within_the_day() -> None:
     assert verify(problem, outcome(late=("bob", 282, 292))) == []
     late = verify(problem, outcome(late=("bob", 283, 293)))
     assert [(v.code, v.task, v.other) for v in late] == [("base", "late", "yard")]
+
+
+def test_following_too_late_is_caught() -> None:
+    problem = replace(PROBLEM, waits=(Wait("coat", "next", "day", most=190),))
+    assert verify(problem, outcome()) == []
+    late = verify(problem, outcome(next=("ann", 245, 255), soft=("ann", 260, 270)))
+    assert [(v.code, v.task, v.other) for v in late] == [("lag", "next", "coat")]

@@ -10,11 +10,10 @@ from dataclasses import dataclass, replace
 from scheduling.solver.budget import Budget
 from scheduling.solver.compiled import Compiled, compile_problem
 from scheduling.solver.construct import first_draft, place_ready, sort_pieces
-from scheduling.solver.draft import NOWHERE, Draft, empty_draft
+from scheduling.solver.draft import FAR, NOWHERE, Draft, empty_draft
 from scheduling.solver.evaluate import TICKS_PER_DAY, handover_finishes
 from scheduling.solver.improve import improve
 from scheduling.solver.incumbent import Incumbent
-from scheduling.solver.insertion import FAR
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Crew, Placement, Problem, Window
 from scheduling.solver.tally import key_of

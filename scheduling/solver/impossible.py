@@ -11,8 +11,9 @@ def proved_impossible(problem: Problem, outcome: Outcome) -> tuple[Unplaced, ...
     """Return the unplaced tasks of an outcome that no plan at all could place.
 
     A task counts when it finds no start even with every crew free and all that it waits for
-    done as early as can be, or when its lags contradict each other. What was unplaced for any other reason may be the planner's own
-    doing, and an outcome that says more than this is not believed.
+    done as early as can be, or when its lags contradict each other. What was unplaced for any
+    other reason may be the planner's own doing, and an outcome that says more than this is not
+    believed.
     """
     placeless = _placeless(compile_problem(problem)) | set(impossible_lags(problem))
     return tuple(item for item in outcome.unplaced if item.task in placeless)

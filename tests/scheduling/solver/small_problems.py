@@ -120,7 +120,7 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12) -> Problem:
         if pair[0] != pair[1]
     )
     names = ["h0", "h1", "h2"]
-    places = [*names, "yard"]
+    places = [*names, *sorted({crew.base for crew in team if crew.base})]
     return Problem(
         origin="2026-01-01T00:00:00+00:00",
         horizon=draw(st.sampled_from([DAYS * DAY, 2 * DAY + 30])),

@@ -126,7 +126,7 @@ def test_a_replay_keeps_the_rules_of_slower_air(problem: Problem, more: int) -> 
         score_of(truth, played.placements),
         tuple(Unplaced(task, "no_room") for task in missing),
     )
-    # A wait of a fixed task is as it is; all that moved keeps every rule.
-    assert verify(truth, outcome) == []
+    # A wait of a fixed task is as it is; all that moved keeps every rule but the maximum lags.
+    assert {violation.code for violation in verify(truth, outcome)} <= {"lag"}
     was = {place.task: place.start for place in planned.placements}
     assert all(place.start >= was[place.task] for place in played.placements)

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from scheduling.solver.chains import chains_of
 from scheduling.solver.problem import Problem, ReadyCurve, Task, constant_lag, may_do
+from scheduling.solver.shared import shared_things
 from scheduling.solver.starts import StartChoices, start_choices
 
 AT_ONCE = constant_lag(0)
@@ -22,6 +23,8 @@ class Compiled:
     most_into, most_from: (other task, ticks) pairs of the maximum lags.
     chains: units that maximum lags tie together, with what must come between, as lists of tasks;
     chained: whether a task is in a chain.
+    shared: what is scarce, as (how many at once, the tasks that take one); shared_by: the same by
+        task, each with the other tasks that take one.
     softer_fixed: fixed tasks of the room that leave something softer than the task does.
     floors: the later of release and now.
     foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
@@ -43,6 +46,8 @@ class Compiled:
     most_from: list[list[tuple[int, int]]]
     chains: list[list[int]]
     chained: list[bool]
+    shared: list[tuple[int, list[int]]]
+    shared_by: list[list[tuple[int, list[int]]]]
     shut_out: list[list[int]]
     softer_fixed: list[list[int]]
     foes_of_dusty: list[list[int]]
@@ -90,6 +95,7 @@ def compile_problem(problem: Problem) -> Compiled:
     runs = [(before, after, AT_ONCE) for after, before in enumerate(run_before) if before >= 0]
     grades = [(before, after, AT_ONCE) for before in range(count) for after in softer[before]]
     lags = [(index[w.before], index[w.after], w.most) for w in problem.waits if w.most is not None]
+    shared = shared_things(problem)
     chains = chains_of(units, [pair[:2] for pair in waits + grades], [pair[:2] for pair in lags])
     curves = [problem.curves[task.wet_curve] if task.wet_curve else None for task in tasks]
     dusty = [i for i, task in enumerate(tasks) if task.dusty and task.air_space is not None]
@@ -108,6 +114,8 @@ def compile_problem(problem: Problem) -> Compiled:
         most_from=_grouped(count, lags),
         chains=chains,
         chained=_members(chains, count),
+        shared=shared,
+        shared_by=_shared_by(shared, count),
         shut_out=_shut_out(tasks, rooms),
         softer_fixed=[[j for j in mates if tasks[j].fixed] for mates in softer],
         foes_of_dusty=_same_air(tasks, dusty, wet),
@@ -134,6 +142,17 @@ def _grouped[T](count: int, links: Iterable[tuple[int, int, T]]) -> list[list[tu
     for task, other, value in links:
         groups[task].append((other, value))
     return groups
+
+
+def _shared_by(
+    shared: list[tuple[int, list[int]]], count: int
+) -> list[list[tuple[int, list[int]]]]:
+    """Return by task what it shares, with the others that do."""
+    things: list[list[tuple[int, list[int]]]] = [[] for _ in range(count)]
+    for capacity, users in shared:
+        for task in users:
+            things[task].append((capacity, [other for other in users if other != task]))
+    return things
 
 
 def _members(groups: list[list[int]], count: int) -> list[bool]:

@@ -13,6 +13,7 @@ from ortools.sat.python import cp_model
 
 from scheduling.solver.draft import NOWHERE
 from scheduling.solver.problem import ReadyCurve
+from scheduling.solver.shared import use_over_time
 from scheduling.solver.variables import Option, Variables
 
 
@@ -137,6 +138,20 @@ def some_work_alone(variables: Variables) -> None:
                 variables.model.add_no_overlap([option.interval for option in pair])
 
 
+def things_are_shared(variables: Variables) -> None:
+    """Of what tasks share, no more is used at once than there is; held tasks use theirs."""
+    base, model = variables.base, variables.model
+    for capacity, users in variables.compiled.shared:
+        slots = [variables.slots[task] for task in users if task in variables.slots]
+        free = [option.interval for slot in slots for option in slot.options]
+        held = [(base.start[t], base.end[t]) for t in users if base.crew[t] != NOWHERE]
+        used = [(a, b, min(count, capacity)) for a, b, count in use_over_time(held)]
+        fixed = [model.new_fixed_size_interval_var(a, b - a, "") for a, b, _ in used]
+        if free:
+            demands = [1] * len(free) + [count for _, _, count in used]
+            model.add_cumulative([*free, *fixed], demands, capacity)
+
+
 def waits_are_kept(variables: Variables) -> None:
     """A task starts when every coat it waits for is ready."""
     for task, slot in variables.slots.items():
@@ -228,6 +243,7 @@ RULES: tuple[Rule, ...] = (
     crews_travel,
     rooms_hold_one,
     some_work_alone,
+    things_are_shared,
     waits_are_kept,
     lags_are_kept,
     dust_stays_from_wet,

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.curves import latest_end
 from scheduling.solver.problem import Placement
+from scheduling.solver.shared import full_spans
 
 FAR = 10**9
 """A tick later than any other."""
@@ -128,7 +129,8 @@ class Draft:
         return last_start, first_end
 
     def _blocks(self, task: int, floor: int) -> list[tuple[int, int]]:
-        """Return the spans that the task may not touch: room taken, dust, wet air."""
+        """Return the spans that the task may not touch: room taken, dust, wet air, nothing left
+        of what it shares."""
         compiled, crew, end = self.compiled, self.crew, self.end
         blocks = [
             (self.start[mate], end[mate])
@@ -139,6 +141,9 @@ class Draft:
             curve = compiled.wet_curves[wet]
             if crew[wet] != NOWHERE and curve:
                 blocks.append((self.start[wet], max(end[wet], curve.ready(end[wet]))))
+        for capacity, users in compiled.shared_by[task]:
+            spans = ((self.start[i], end[i]) for i in users if crew[i] != NOWHERE)
+            blocks.extend(full_spans(capacity, spans))
         curve = compiled.wet_curves[task]
         for dusty in compiled.foes_of_wet[task]:
             if crew[dusty] != NOWHERE and end[dusty] > floor and curve:

@@ -55,10 +55,22 @@ class Crew:
 
 @dataclass(frozen=True, slots=True)
 class House:
-    """A place of work. ``access`` None means it is always open to crews."""
+    """A place of work. ``access`` None means it is always open to crews.
+
+    crews_inside: how many crews may work in it at once, None for any number.
+    """
 
     id: str
     access: tuple[Span, ...] | None = None
+    crews_inside: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Equipment:
+    """Something that tasks share; ``capacity`` of them can have it at once."""
+
+    id: str
+    capacity: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +169,7 @@ class Task:
     grade: how hard what it leaves on the room is (higher is harder), None for nothing; in a room
         nothing may go over a lower grade.
     handover: the promise it counts towards, at its end or at ``done_curve`` of its end.
+    needs: ids of the equipment it takes one of while it runs.
     fixed: where it must stay (work in progress, frozen or pinned), or None.
     """
 
@@ -180,6 +193,7 @@ class Task:
     done_curve: str | None = None
     fixed: Placement | None = None
     minutes_by_crew: Mapping[str, int] | None = None
+    needs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +222,7 @@ class Problem:
     setup_ticks: int = 0
     washup_ticks: int = 0
     worthwhile_ticks: int = 0
+    equipment: tuple[Equipment, ...] = ()
 
 
 def duration_ticks(person_minutes: int, heads: int) -> int:

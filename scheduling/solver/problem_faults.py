@@ -25,7 +25,7 @@ def problem_faults(problem: Problem) -> list[str]:
 
 
 def _repeated(problem: Problem) -> Iterator[str]:
-    for name in ("crews", "houses", "tasks", "handovers"):
+    for name in ("crews", "houses", "tasks", "handovers", "equipment"):
         ids = [item.id for item in getattr(problem, name)]
         for key, count in Counter(ids).items():
             if count > 1:
@@ -36,6 +36,7 @@ def _unknown_in_tasks(problem: Problem) -> Iterator[str]:
     known = {
         "house": {house.id for house in problem.houses},
         "crews": {crew.id for crew in problem.crews},
+        "needs": {item.id for item in problem.equipment},
         "minutes_by_crew": {crew.id for crew in problem.crews},
         "handover": {handover.id for handover in problem.handovers},
         "wet_curve": set(problem.curves),

@@ -202,6 +202,28 @@ def _alone(plan: Plan) -> Iterator[Violation]:
                 yield Violation("alone", two.task, one.task)
 
 
+def _shared(plan: Plan) -> Iterator[Violation]:
+    """No more crews are in a house, and no more tasks have one kind of equipment, than may."""
+    for house in plan.problem.houses:
+        inside = [p for p in plan.places.values() if plan.tasks[p.task].house == house.id]
+        if house.crews_inside is not None:
+            yield from _too_many(plan, "crews_inside", house.id, house.crews_inside, inside)
+    for item in plan.problem.equipment:
+        users = [p for p in plan.places.values() if item.id in plan.tasks[p.task].needs]
+        yield from _too_many(plan, "equipment", item.id, item.capacity, users)
+
+
+def _too_many(
+    plan: Plan, code: str, name: str, most: int, places: list[Placement]
+) -> Iterator[Violation]:
+    """Name a task that is not fixed wherever more than so many run at once."""
+    for place in places:
+        running = [other for other in places if other.start <= place.start < other.end]
+        free = [other.task for other in running if not plan.tasks[other.task].fixed]
+        if len(running) > most and free:
+            yield Violation(code, free[0], name)
+
+
 def _grade(plan: Plan) -> Iterator[Violation]:
     """In a room nothing goes over something softer."""
     by_room: dict[str, list[Task]] = defaultdict(list)
@@ -298,6 +320,7 @@ RULES: tuple[Rule, ...] = (
     _crew_overlap_and_travel,
     _room_overlap,
     _alone,
+    _shared,
     _grade,
     _waits,
     _runs,

@@ -27,6 +27,7 @@ KINDS = {
     "handover": problem_types.Handover,
     "wait": problem_types.Wait,
     "task": problem_types.Task,
+    "equipment": problem_types.Equipment,
     "placement": problem_types.Placement,
 }
 

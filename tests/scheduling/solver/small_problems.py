@@ -4,6 +4,7 @@ from hypothesis import strategies as st
 
 from scheduling.solver.problem import (
     Crew,
+    Equipment,
     Handover,
     House,
     Placement,
@@ -85,6 +86,7 @@ def tasks(draw: st.DrawFn, number: int, curve_names: list[str], crew_ids: list[s
         done_curve=draw(st.sampled_from([None, *curve_names])),
         fixed=draw(fixings(number, crew_ids)) if draw(st.integers(0, 6)) == 0 else None,
         minutes_by_crew=draw(st.none() | own_minutes(crew_ids)),
+        needs=draw(st.sampled_from([(), (), ("tower",), ("tower", "mixer")])),
     )
 
 
@@ -125,7 +127,10 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12) -> Problem:
         origin="2026-01-01T00:00:00+00:00",
         horizon=draw(st.sampled_from([DAYS * DAY, 2 * DAY + 30])),
         crews=tuple(team),
-        houses=tuple(House(name, draw(spans())) for name in names),
+        houses=tuple(
+            House(name, draw(spans()), draw(st.sampled_from([None, 1, 2]))) for name in names
+        ),
+        equipment=(Equipment("tower"), Equipment("mixer", 2)),
         tasks=tuple(work),
         handovers=tuple(
             Handover(name, name, draw(st.integers(0, 3 * DAY)), draw(st.integers(0, 3)))

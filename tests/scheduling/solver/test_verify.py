@@ -10,6 +10,7 @@ from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Unplaced
 from scheduling.solver.problem import (
     Crew,
+    Equipment,
     Handover,
     House,
     Placement,
@@ -186,3 +187,24 @@ def test_following_too_late_is_caught() -> None:
     assert verify(problem, outcome()) == []
     late = verify(problem, outcome(next=("ann", 245, 255), soft=("ann", 260, 270)))
     assert [(v.code, v.task, v.other) for v in late] == [("lag", "next", "coat")]
+
+
+def test_more_crews_in_a_house_than_may_be_is_caught() -> None:
+    barn = replace(PROBLEM.houses[1], crews_inside=1)
+    problem = replace(PROBLEM, houses=(PROBLEM.houses[0], barn))
+    assert {(v.code, v.other) for v in verify(problem, outcome())} == {("crews_inside", "barn")}
+    two = replace(problem, houses=(PROBLEM.houses[0], replace(barn, crews_inside=2)))
+    assert verify(two, outcome()) == []
+
+
+def test_more_work_with_equipment_than_there_is_is_caught() -> None:
+    tasks = tuple(
+        replace(task, needs=("tower",)) if task.id in {"mix", "hard"} else task
+        for task in PROBLEM.tasks
+    )
+    problem = replace(PROBLEM, tasks=tasks, equipment=(Equipment("tower"),))
+    assert {(v.code, v.other) for v in verify(problem, outcome())} == {("equipment", "tower")}
+    apart = outcome(mix=("bob", 70, 80))
+    assert verify(problem, apart) == []
+    two = replace(problem, equipment=(Equipment("tower", 2),))
+    assert verify(two, outcome()) == []

@@ -48,15 +48,26 @@ class PlanInputs:
     holds: list[Hold] = field(default_factory=list)
 
 
-def build_inputs(*, company: Company, now: datetime) -> PlanInputs:
-    """Return the problem of a company as things stand at ``now`` (aware)."""
-    return _Builder(company, now).build()
+@dataclass(frozen=True)
+class WhatIf:
+    """What is tried otherwise than it is: see ``Settings.swaps`` and ``Openings``."""
+
+    swaps: Mapping[tuple[int, Stage], str] = field(default_factory=dict)
+    days_earlier: Mapping[int, int] = field(default_factory=dict)
+
+
+AS_IT_IS = WhatIf()
+
+
+def build_inputs(*, company: Company, now: datetime, what_if: WhatIf = AS_IT_IS) -> PlanInputs:
+    """Return the problem of a company as things stand at ``now`` (aware), or would if."""
+    return _Builder(company, now, what_if).build()
 
 
 class _Builder:
     """Gathers the parts of a problem, house by house."""
 
-    def __init__(self, company: Company, now: datetime) -> None:
+    def __init__(self, company: Company, now: datetime, what_if: WhatIf) -> None:
         self.company = company
         self.now = now
         self.houses = list(houses_for_planning(company))
@@ -70,7 +81,7 @@ class _Builder:
         self.solver_crews = tuple(
             calendars.crew_for_solver(crew, self.timeline, holidays) for crew in self.crews
         )
-        self.settings = read_settings(company)
+        self.settings = replace(read_settings(company), swaps=what_if.swaps)
         self.book = CurveBook(company, self.timeline)
         self.gathered = HouseTasks(
             self.timeline,
@@ -79,7 +90,7 @@ class _Builder:
             overhead_ticks=ticks_for(company.setup_minutes / 60)
             + ticks_for(company.washup_minutes / 60),
         )
-        self.openings = Openings(now, self.timeline)
+        self.openings = Openings(now, self.timeline, what_if.days_earlier)
         named = {compound.name: compound for compound in self.settings.compounds}
         self.done: DoneWork = done_work(company, now, self.timeline, named)
         self.handovers: dict[str, Handover] = {}

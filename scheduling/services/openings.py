@@ -1,7 +1,7 @@
 """From when a house lets each stage start: its opening day and its readiness lines."""
 
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from finishing.models import House, ReadinessLine
@@ -19,11 +19,18 @@ type Waiting = dict[tuple[Readiness, ...], list[str]]
 
 
 class Openings:
-    """Answers for the moment of planning."""
+    """Answers for the moment of planning.
 
-    def __init__(self, now: datetime, timeline: Timeline) -> None:
+    days_earlier: by house (primary key) the days by which it is tried to open, and each line
+    that is owed to be there, earlier.
+    """
+
+    def __init__(
+        self, now: datetime, timeline: Timeline, days_earlier: Mapping[int, int] | None = None
+    ) -> None:
         self.now = now
         self.timeline = timeline
+        self.days_earlier = days_earlier or {}
 
     def of(self, house: House, stages: Iterable[str]) -> tuple[dict[str, int], Waiting]:
         """Return the first tick of each stage that has one, and by the lines that have no day
@@ -48,7 +55,7 @@ class Openings:
         start = self.timeline.tick_after(self.now)
         if not house.opens_on:
             return start
-        opens = local_instant(house.opens_on, time.min, ZoneInfo(house.zone))
+        opens = local_instant(house.opens_on - self._earlier(house), time.min, ZoneInfo(house.zone))
         return max(start, self.timeline.tick_after(opens))
 
     def _expected(self, house: House, lines: Iterable[ReadinessLine]) -> Iterable[int]:
@@ -58,4 +65,7 @@ class Openings:
         today = self.now.astimezone(zone).date()
         for line in lines:
             expected: date = line.expected_on or today
-            yield self.timeline.midnight_after(max(expected, today), zone)
+            yield self.timeline.midnight_after(max(expected - self._earlier(house), today), zone)
+
+    def _earlier(self, house: House) -> timedelta:
+        return timedelta(days=self.days_earlier.get(house.pk, 0))

@@ -1,7 +1,7 @@
 """What has to be done in a room, stage by stage: the trade's rules applied to its rows."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from finishing.models import (
     Area,
@@ -61,13 +61,17 @@ class RoomStage:
 
 @dataclass(frozen=True)
 class Settings:
-    """What a company has set, as the rules want it; read once for all houses."""
+    """What a company has set, as the rules want it; read once for all houses.
+
+    swaps: by house (primary key) and stage the name of a compound tried instead of the system's.
+    """
 
     company: Company
     rates: tuple[Rate, ...]
     compounds: tuple[trade.Compound, ...]
     systems: Mapping[int, System]
     default_system: int | None
+    swaps: Mapping[tuple[int, Stage], str] = field(default_factory=dict)
 
     def stages_at(self, surface: Surface) -> frozenset[Stage]:
         """Return the stages switched on for a surface's level."""
@@ -77,7 +81,11 @@ class Settings:
     def system_for(self, area: Area) -> System:
         """Return an area's jointing system: its own, its house's or the company's."""
         chosen = area.system_id or area.house.system_id or self.default_system
-        return self.systems[chosen] if chosen else System("", {})
+        system = self.systems[chosen] if chosen else System("", {})
+        tried = {
+            stage: name for (house, stage), name in self.swaps.items() if house == area.house_id
+        }
+        return replace(system, by_stage={**system.by_stage, **tried}) if tried else system
 
     def compounds_for(self, area: Area) -> dict[Stage, trade.Compound]:
         """Return the compounds of an area's system by stage."""

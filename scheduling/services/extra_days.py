@@ -1,0 +1,40 @@
+"""Days on which a crew does not work but could: the day after a stretch of working days."""
+
+from collections.abc import Collection, Iterator
+from datetime import date, time, timedelta
+from zoneinfo import ZoneInfo
+
+from finishing.models import Crew
+from scheduling.services.calendars import members_present
+from scheduling.services.timeline import ONE_DAY, Timeline, local_instant
+from scheduling.solver.problem import Window
+
+
+def extra_days(
+    crew: Crew, timeline: Timeline, holidays: Collection[date], until: int
+) -> Iterator[tuple[date, tuple[Window, ...]]]:
+    """Yield each such day before a tick, with the windows that the crew has the day before.
+
+    Holidays, days off and days on which nobody is there are left out.
+    """
+    zone = ZoneInfo(crew.zone)
+    members, hours = list(crew.members.all()), list(crew.hours.all())
+    working = {row.weekday for row in hours}
+    for number, day in enumerate(timeline.days(zone)):
+        eve = (day - timedelta(days=1)).weekday()
+        if day.weekday() in working or eve not in working or day in holidays:
+            continue
+        present = members_present(crew, members, day)
+        if not present or timeline.tick_after(local_instant(day + ONE_DAY, time.min, zone)) > until:
+            continue
+        spans = [
+            timeline.span(local_instant(day, row.start, zone), local_instant(day, row.end, zone))
+            for row in hours
+            if row.weekday == eve
+        ]
+        lacks = frozenset(skill for member in members for skill in member.skills) - {
+            skill for member in present for skill in member.skills
+        }
+        windows = [Window(s.start, s.end, number, len(present), lacks) for s in spans if s]
+        if windows:
+            yield day, tuple(sorted(windows, key=lambda window: window.start))

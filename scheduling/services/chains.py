@@ -21,7 +21,12 @@ def chain_json(
     if chain is None:
         return []
     last = chain.links[0].task
-    links = [_link(inputs, placed, link) for link in chain.links]
+    told = [
+        link
+        for number, link in enumerate(chain.links)
+        if number == 0 or link.reason.code != "run" or link.behind
+    ]
+    links = [_link(inputs, placed, link) for link in told]
     if chain.done > chain.ended:
         why = why_json(inputs, Reason("dries", chain.done))
         links.insert(0, {**_named(inputs, placed, last), "why": why, "behind": {}})

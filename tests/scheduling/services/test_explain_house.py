@@ -39,9 +39,7 @@ def explained(company: Company, house: House, work: int = 60) -> Explained:
 def late_site() -> tuple[Company, House]:
     """One room in drying compound from Monday 2 March, due on Wednesday: a coat a day (24 hours
     each, common practice, no published source) and sanding end it on Thursday."""
-    return make_site(
-        system=DRYING, handover_on=date(2026, 3, 4), temperature_c=25.0, humidity=0.3
-    )
+    return make_site(system=DRYING, handover_on=date(2026, 3, 4), temperature_c=25.0, humidity=0.3)
 
 
 def test_a_setting_compound_is_found_and_told() -> None:

@@ -50,7 +50,7 @@ NO_WAIT = Limits(seconds=60, workers=4)
 @pytest.mark.parametrize(
     ("name", "optimum", "limits"),
     [
-        # Each proved beforehand by CP-SAT on a model of its own, one variable per job.
+        # Proved beforehand, outside this project; no published table was at hand.
         ("ft06", 73, Limits(work=2000)),
         pytest.param("la01", 971, NO_WAIT, marks=pytest.mark.soak),
         pytest.param("la03", 820, NO_WAIT, marks=pytest.mark.soak),

@@ -14,14 +14,17 @@ from scheduling.solver.incumbent import Incumbent
 from scheduling.solver.ruin import RUINS
 from scheduling.solver.walk import Walk
 
-WHOLE_UP_TO = 90
+WHOLE_UP_TO = 110
 """Free tasks up to which CP-SAT gets the whole problem."""
 
 PART_UP_TO = 40
 """Free tasks that CP-SAT gets at a time where the problem is larger."""
 
-PATIENCE = 400
+PATIENCE = 3000
 """Rounds without a better plan after which CP-SAT is asked about a part."""
+
+PART_ROUNDS = 200
+"""Rounds that a call of CP-SAT about a part counts for."""
 
 
 def improve(incumbent: Incumbent, budget: Budget) -> None:
@@ -45,7 +48,8 @@ def _walk_until(walk: Walk, incumbent: Incumbent, budget: Budget, share: float) 
     while (used := budget.used()) < share:
         budget.spend()
         vain += 1
-        if walk.step(used) and incumbent.offer(walk.draft, "insertion"):
+        if walk.step(used) and walk.key < incumbent.key:
+            incumbent.offer(walk.draft, "insertion")
             vain = 0
         if vain >= PATIENCE and share == 1.0 and not incumbent.proved:
             return True
@@ -74,7 +78,7 @@ def _solve_part(walk: Walk, incumbent: Incumbent, budget: Budget) -> bool:
         if sum(map(len, chosen)) + len(piece) <= PART_UP_TO:
             chosen.append(piece)
     free = [task for piece in chosen for task in piece]
-    budget.spend(PATIENCE // 2)
+    budget.spend(PART_ROUNDS)
     if not free:
         return False
     answer = earlier_finish(draft, free, budget.effort(share=0.5, most=1.0))

@@ -8,9 +8,13 @@ from scheduling.solver.draft import Draft
 from scheduling.solver.outcome import Improvement, Outcome
 from scheduling.solver.tally import key_of
 
+REPORT_EVERY_SECONDS = 0.2
+"""Better plans come by the hundred at first: writing each of them down would hold up the search."""
+
 
 class Incumbent:
-    """Keeps the best draft offered to it and reports each better one."""
+    """Keeps the best draft offered to it and reports the first plan, then better ones at most
+    every REPORT_EVERY_SECONDS; the last is the answer of the solve."""
 
     def __init__(
         self,
@@ -22,6 +26,7 @@ class Incumbent:
         self.draft, self.key, self.bound = draft.copy(), key_of(draft), bound
         self.stopwatch, self._report = stopwatch, report
         self._history: list[Improvement] = []
+        self._reported = float("-inf")
         self._note("construct")
 
     def offer(self, draft: Draft, by: str) -> bool:
@@ -43,5 +48,8 @@ class Incumbent:
         return replace(outcome_of(self.draft, self.bound), history=tuple(self._history))
 
     def _note(self, by: str) -> None:
-        self._history.append(Improvement(round(self.stopwatch(), 3), self.key.score, by))
-        self._report(self.outcome())
+        now = self.stopwatch()
+        self._history.append(Improvement(round(now, 3), self.key.score, by))
+        if now - self._reported >= REPORT_EVERY_SECONDS:
+            self._reported = now
+            self._report(self.outcome())

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from scheduling.solver.draft import FAR, NOWHERE, Draft, Place
+from scheduling.solver.draft import FAR, NOWHERE, Bounds, Draft, Place
 
 
 def place_unit(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = None) -> bool:
@@ -14,6 +14,8 @@ def place_unit(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = 
     todo = [task for task in unit if draft.crew[task] == NOWHERE]
     if not todo:
         return True
+    if len(todo) == 1:
+        return _place_one(draft, todo[0], crews_for(draft, unit, crews))
     best: list[Place] = []
     for crew in crews_for(draft, unit, crews):
         places = _places(draft, todo, crew, best[-1].end if len(best) == len(todo) else FAR)
@@ -22,6 +24,25 @@ def place_unit(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None = 
     for task, place in zip(todo, best, strict=False):
         draft.put(task, place)
     return len(best) == len(todo)
+
+
+def _place_one(draft: Draft, task: int, crews: Sequence[int]) -> bool:
+    """Place a task with the crew that ends it first; what it waits for is worked out once."""
+    place = _first_to_end(draft, task, crews, draft.bounds(task))
+    if place is None and _holds_up_fixed(draft, task):
+        place = _first_to_end(draft, task, crews, draft.bounds(task, heed_pins=False))
+    if place is not None:
+        draft.put(task, place)
+    return place is not None
+
+
+def _first_to_end(draft: Draft, task: int, crews: Sequence[int], bounds: Bounds) -> Place | None:
+    best, before = None, FAR
+    for crew in crews:
+        place = draft.earliest(task, crew, bounds, before)
+        if place is not None:
+            best, before = place, place.end
+    return best
 
 
 def crews_for(draft: Draft, unit: Sequence[int], crews: Sequence[int] | None) -> Sequence[int]:
@@ -50,14 +71,14 @@ def _places(draft: Draft, todo: list[int], crew: int, before: int) -> list[Place
 def _place(draft: Draft, task: int, crew: int, before: int) -> Place | None:
     """Return the earliest place for one task, in time for fixed tasks if that can be."""
     place = draft.earliest(task, crew, draft.bounds(task), before)
-    if place is None and any(
-        draft.compiled.tasks[other].fixed
-        for other in [draft.compiled.run_after[task], *_after(draft, task)]
-        if other >= 0
-    ):
+    if place is None and _holds_up_fixed(draft, task):
         place = draft.earliest(task, crew, draft.bounds(task, heed_pins=False), before)
     return place
 
 
-def _after(draft: Draft, task: int) -> list[int]:
-    return [after for after, _ in draft.compiled.waits_from[task]]
+def _holds_up_fixed(draft: Draft, task: int) -> bool:
+    """Return whether a fixed task waits for this one."""
+    compiled = draft.compiled
+    after = compiled.run_after[task]
+    others = [after for after, _ in compiled.waits_from[task]] + ([after] if after >= 0 else [])
+    return any(compiled.tasks[other].fixed for other in others)

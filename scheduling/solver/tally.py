@@ -4,6 +4,8 @@ It gives the same figures as evaluate.py, which is the plain definition (the tes
 against each other).
 """
 
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from scheduling.solver.draft import NOWHERE, Draft
@@ -23,12 +25,16 @@ class Key(NamedTuple):
 
 def key_of(draft: Draft) -> Key:
     """Return how good a draft is; smaller is better."""
-    compiled, end = draft.compiled, draft.end
-    broken = sum(
+    return Key(draft.crew.count(NOWHERE), broken_pins(draft), score_of_draft(draft))
+
+
+def broken_pins(draft: Draft) -> int:
+    """Return how many waits are not kept because a fixed task comes too early for them."""
+    end = draft.end
+    return sum(
         draft.crew[before] != NOWHERE and curve.ready(end[before]) > draft.start[after]
-        for before, after, curve in compiled.pins
+        for before, after, curve in draft.compiled.pins
     )
-    return Key(draft.crew.count(NOWHERE), broken, score_of_draft(draft))
 
 
 def score_of_draft(draft: Draft) -> Score:
@@ -36,9 +42,10 @@ def score_of_draft(draft: Draft) -> Score:
     late, finish = _late_and_finish(draft)
     visits = idle = 0
     for crew in range(draft.compiled.ghost + 1):
-        more, ticks = _visits_and_idle(draft, crew)
-        visits += more
-        idle += ticks
+        for _, works in works_by_day(draft, crew):
+            more, ticks = day_tally(draft, crew, works)
+            visits += more
+            idle += ticks
     return Score(late * TICK_MINUTES, visits, idle * TICK_MINUTES, finish)
 
 
@@ -73,23 +80,30 @@ def _late_and_finish(draft: Draft) -> tuple[int, int]:
     return late, total
 
 
-def _visits_and_idle(draft: Draft, crew: int) -> tuple[int, int]:
-    """Return a crew's visits and its idle ticks."""
-    compiled, problem = draft.compiled, draft.compiled.problem
-    windows = problem.crews[crew].windows if crew != compiled.ghost else ()
-    work: dict[tuple[int, int], int] = {}
-    idle, last, last_day = 0, NOWHERE, 0
+def works_by_day(draft: Draft, crew: int) -> list[tuple[int, list[int]]]:
+    """Return a crew's days in order, each with its tasks in the order of their starts."""
+    compiled = draft.compiled
+    windows = compiled.problem.crews[crew].windows if crew != compiled.ghost else ()
+    days: list[tuple[int, list[int]]] = []
     for task in draft.items[crew]:
-        number = draft.window[task]
-        start, end = draft.start[task], draft.end[task]
-        day = windows[number].day if windows else day_of(None, start)
-        visit = day, compiled.house[task]
-        work[visit] = work.get(visit, 0) + end - start
-        if last != NOWHERE and day == last_day:
-            idle += _idle_between(draft, windows, last, task)
-        last, last_day = task, day
-    light = sum(ticks < problem.worthwhile_ticks for ticks in work.values())
-    return len(work) + light, idle
+        day = windows[draft.window[task]].day if windows else day_of(None, draft.start[task])
+        if not days or days[-1][0] != day:
+            days.append((day, []))
+        days[-1][1].append(task)
+    return days
+
+
+def day_tally(draft: Draft, crew: int, works: Sequence[int]) -> tuple[int, int]:
+    """Return the visits and idle ticks of a crew's tasks of one day, given in order."""
+    compiled = draft.compiled
+    windows = compiled.problem.crews[crew].windows if crew != compiled.ghost else ()
+    work: dict[int, int] = {}
+    for task in works:
+        house = compiled.house[task]
+        work[house] = work.get(house, 0) + draft.end[task] - draft.start[task]
+    least = compiled.problem.worthwhile_ticks
+    light = sum(ticks < least for ticks in work.values())
+    return len(work) + light, sum(_idle_between(draft, windows, *pair) for pair in pairwise(works))
 
 
 def _idle_between(draft: Draft, windows: tuple[Window, ...], one: int, two: int) -> int:

@@ -1,18 +1,20 @@
 """Ruin and recreate by insertion.
 
-A round takes some pieces out of the current draft and puts them back at their earliest places,
-in another order and sometimes with another crew. The walk accepts a draft that is a little
-worse, less readily as the budget runs down; the best by the exact score is kept apart.
+A round takes some pieces out of the draft and puts them back at their earliest places, in
+another order and sometimes with another crew. A round that is not accepted is undone piece by
+piece, so that it costs no more than the pieces it touched. The walk accepts a draft that is a
+little worse, less readily as the budget runs down; the best by the exact score is kept apart.
 """
 
 from math import exp
 from random import Random
 
 from scheduling.solver.construct import due_and_tail, in_order, place_ready, sort_pieces
-from scheduling.solver.draft import NOWHERE, Draft
+from scheduling.solver.draft import NOWHERE, Draft, Place
 from scheduling.solver.evaluate import TICKS_PER_DAY
-from scheduling.solver.ruin import RUINS, Pieces
-from scheduling.solver.tally import Key, key_of
+from scheduling.solver.ledger import Ledger
+from scheduling.solver.ruin import MOST, RUINS, Pieces
+from scheduling.solver.tally import Key
 
 VISIT_COST, IDLE_COST, FINISH_COST = 60.0, 1.0, 0.01
 """What a visit, an idle minute and a finishing tick weigh on the walk, in minutes of lateness."""
@@ -23,53 +25,91 @@ crew-day or so. It cools with the square of the budget left."""
 
 UNPLACED_COST = 1e9
 
+FEW_CREWS, STRANGERS = 8, 3
+"""Where more crews than a few may do a piece, it is offered to those that have just lost some
+and to so many others by lot: the rest are mostly full."""
+
+Places = list[tuple[int, Place]]
+
 
 class Walk:
     """The draft the search stands on, and how it gets to the next one."""
 
     def __init__(self, draft: Draft, rng: Random) -> None:
         compiled = draft.compiled
-        self.draft, self.rng = draft, rng
+        self.rng = rng
         self.pieces = Pieces(draft, in_order(compiled, lambda task: task))
         due, tail = due_and_tail(compiled)
         self._slack = [one - other for one, other in zip(due, tail, strict=True)]
-        self._cost = _cost(key_of(draft))
+        self.stand_on(draft)
 
     def stand_on(self, draft: Draft) -> None:
         """Go on from another draft."""
-        self.draft, self._cost = draft.copy(), _cost(key_of(draft))
+        self.draft = draft.copy()
+        self._ledger = Ledger(self.draft)
+        self.key = self._ledger.key()
 
     def step(self, used: float) -> bool:
         """Try one change, ``used`` of the budget being gone; return whether the walk moved."""
         ruin = self.rng.choice(RUINS)
-        candidate = self._recreate(ruin(self.pieces, self.draft, self.rng))
-        if candidate is None:
-            return False
-        cost = _cost(key_of(candidate))
-        heat = HEAT * (1 - used) ** 2 + 1e-9
-        worse = cost - self._cost
-        if worse > 0 and self.rng.random() >= exp(-worse / heat):
-            return False
-        self.draft, self._cost = candidate, cost
-        return True
-
-    def _recreate(self, numbers: list[int]) -> Draft | None:
-        """Return a copy of the draft with the numbered pieces taken out and put back.
-
-        None where a task finds no place again: others may be waiting for it.
-        """
-        compiled, draft = self.draft.compiled, self.draft.copy()
-        out = [self.pieces.tasks[number] for number in numbers]
+        chosen = list(dict.fromkeys(ruin(self.pieces, self.draft, self.rng)))[:MOST]
+        out = [self.pieces.tasks[number] for number in chosen]
         ranks = self._ranks(out)
-        taken = [task for piece in out for task in piece if draft.crew[task] != NOWHERE]
-        for task in taken:
-            draft.take(task)
+        left = self._take(out)
+        self._recreate(out, ranks, {place.crew for _, place in left})
+        came = self._places(out)
+        entries = self._ledger.settle([*left, *came])
+        key = self._ledger.key()
+        if self._accepts(_cost(key) - _cost(self.key), used):
+            self.key = key
+            return True
+        self._undo(left, came)
+        self._ledger.restore(entries)
+        return False
+
+    def _accepts(self, worse: float, used: float) -> bool:
+        heat = HEAT * (1 - min(1.0, used)) ** 2 + 1e-9
+        return worse <= 0 or self.rng.random() < exp(-worse / heat)
+
+    def _undo(self, left: Places, came: Places) -> None:
+        """Take away what came and put back what had left."""
+        for task, _ in came:
+            self.draft.take(task)
+        for task, place in left:
+            self.draft.put(task, place)
+
+    def _take(self, out: list[list[int]]) -> Places:
+        """Take pieces out of the draft and return where their tasks were."""
+        draft = self.draft
+        return [
+            (task, draft.take(task))
+            for piece in out
+            for task in piece
+            if draft.crew[task] != NOWHERE
+        ]
+
+    def _places(self, out: list[list[int]]) -> Places:
+        """Return where the tasks of pieces are."""
+        draft = self.draft
+        crew, start, end, window = draft.crew, draft.start, draft.end, draft.window
+        return [
+            (task, Place(crew[task], start[task], end[task], window[task]))
+            for piece in out
+            for task in piece
+            if crew[task] != NOWHERE
+        ]
+
+    def _recreate(self, out: list[list[int]], ranks: dict[int, float], holes: set[int]) -> None:
+        """Put pieces back, ``holes`` being the crews that have just lost some."""
+        compiled, draft, rng = self.draft.compiled, self.draft, self.rng
         for piece in sort_pieces(compiled, out, lambda task: ranks[task]):
             crews = compiled.crews[piece[0]]
-            if len(crews) > 1 and self.rng.random() < 0.2:
-                crews = (self.rng.choice(crews),)
+            if len(crews) > 1 and rng.random() < 0.2:
+                crews = (rng.choice(crews),)
+            elif len(crews) > FEW_CREWS:
+                others = rng.sample(crews, STRANGERS)
+                crews = tuple({*(crew for crew in crews if crew in holes), *others})
             place_ready(draft, piece, crews)
-        return None if any(draft.crew[task] == NOWHERE for task in taken) else draft
 
     def _ranks(self, pieces: list[list[int]]) -> dict[int, float]:
         """Return by first task where its piece stands in line: by slack, as it was, or by lot."""

@@ -14,7 +14,7 @@ from scheduling.solver.incumbent import Incumbent
 from scheduling.solver.ruin import RUINS
 from scheduling.solver.walk import Walk
 
-WHOLE_UP_TO = 110
+WHOLE_UP_TO = 90
 """Free tasks up to which CP-SAT gets the whole problem."""
 
 PART_UP_TO = 40

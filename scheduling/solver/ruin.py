@@ -35,7 +35,7 @@ class Pieces:
                 self.of[task] = number
         self.houses = sorted(self.at)
         self.handover_houses = [
-            sorted({compiled.house[task] for task in members if self.of[task] >= 0})
+            sorted({self.house[self.of[task]] for task in members if self.of[task] >= 0})
             for members in compiled.members
         ]
 

@@ -50,7 +50,10 @@ class Walk:
         self.key = self._ledger.key()
 
     def step(self, used: float) -> bool:
-        """Try one change, ``used`` of the budget being gone; return whether the walk moved."""
+        """Try one change, ``used`` of the budget being gone; return whether the walk moved.
+
+        It does not where a task finds no place again: others may be waiting for it.
+        """
         ruin = self.rng.choice(RUINS)
         chosen = list(dict.fromkeys(ruin(self.pieces, self.draft, self.rng)))[:MOST]
         out = [self.pieces.tasks[number] for number in chosen]
@@ -60,7 +63,8 @@ class Walk:
         came = self._places(out)
         entries = self._ledger.settle([*left, *came])
         key = self._ledger.key()
-        if self._accepts(_cost(key) - _cost(self.key), used):
+        whole = all(self.draft.crew[task] != NOWHERE for task, _ in left)
+        if whole and self._accepts(_cost(key) - _cost(self.key), used):
             self.key = key
             return True
         self._undo(left, came)

@@ -20,4 +20,5 @@ def test_the_ledger_keeps_the_score_of_the_draft(problem: Problem, seed: int) ->
         before = walk.draft.copy()
         moved = walk.step(round_number / 12)
         assert walk.key == key_of(walk.draft)
-        assert moved or walk.draft == before
+        same = walk.draft.placements() == before.placements() and walk.draft.items == before.items
+        assert moved or same

@@ -29,6 +29,9 @@ class PlanRun(Owned):
         help_text="frozen tasks that could not stay: key -> the rule they broke",
     )
     progress = models.JSONField(
-        default=list, blank=True, help_text="better plans: seconds, score, step"
+        default=list, blank=True, help_text="better plans: seconds, score, bound, step"
+    )
+    stop_requested = models.BooleanField(
+        default=False, help_text="end now and keep the best plan so far"
     )
     error = models.TextField(blank=True)

@@ -11,6 +11,7 @@ from scheduling.services.engine import first_plan_holds, solve
 from scheduling.services.frozen import free_all, keep_what_holds
 from scheduling.services.inputs import build_inputs
 from scheduling.services.outputs import store_plan
+from scheduling.services.stop import stop_requested
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.serialize import problem_to_json
 
@@ -69,7 +70,12 @@ def _plan(run: PlanRun) -> Plan:
     run.problem, run.freed = problem_to_json(kept.problem), kept.freed
     run.save(update_fields=["problem", "freed"])
     limits = Limits(seconds=run.seconds, work=run.work, seed=run.seed, workers=_workers(run))
-    solved = solve(kept.problem, limits, on_better=lambda better: _note_progress(run, better))
+    solved = solve(
+        kept.problem,
+        limits,
+        on_better=lambda better: _note_progress(run, better),
+        should_stop=lambda: stop_requested(run),
+    )
     with transaction.atomic():
         plan = store_plan(
             company=run.company, run=run, inputs=inputs, outcome=solved.outcome, now=timezone.now()
@@ -89,6 +95,7 @@ def _note_progress(run: PlanRun, better: Outcome) -> None:
         {
             "seconds": better.history[-1].seconds if better.history else 0.0,
             "score": list(better.score),
+            "bound": better.bound,
             "by": better.history[-1].by if better.history else "construct",
         }
     )

@@ -39,6 +39,8 @@ class Command(CompanyCommand):
             work=options["work"],
         )
         self.stdout.write(f"{company}: {figures(plan)}")
+        if plan.run and plan.run.error:
+            self.stdout.write(f"note: {plan.run.error}")
         for hold in plan.holds:
             self.stdout.write(f"hold: {hold_sentence(hold)}")
         if plan.run and plan.run.freed:

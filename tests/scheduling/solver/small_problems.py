@@ -103,8 +103,8 @@ def fixings(draw: st.DrawFn, number: int, crew_ids: list[str]) -> Placement:
 
 
 @st.composite
-def small_problems(draw: st.DrawFn, most_tasks: int = 12) -> Problem:
-    count = draw(st.integers(1, most_tasks))
+def small_problems(draw: st.DrawFn, most_tasks: int = 12, fewest_tasks: int = 1) -> Problem:
+    count = draw(st.integers(fewest_tasks, most_tasks))
     team = [draw(crews(number)) for number in range(draw(st.integers(1, 3)))]
     named = {"none": constant_lag(0), "short": constant_lag(9), "early": constant_lag(-2)}
     named |= {f"air{number}": draw(curves()) for number in range(2)}

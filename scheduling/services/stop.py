@@ -1,0 +1,21 @@
+"""Ending a planning run before its time, with the best plan it has found."""
+
+from finishing.models import Company
+from scheduling.models import PlanRun
+
+STOPPABLE = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
+
+
+def stop_runs(*, company: Company) -> int:
+    """Ask the company's runs that wait or are going to stop; return how many were asked.
+
+    Each then ends within a second with a verified plan: the best so far, or the first one.
+    """
+    return PlanRun.objects.filter(
+        company=company, status__in=STOPPABLE, stop_requested=False
+    ).update(stop_requested=True)
+
+
+def stop_requested(run: PlanRun) -> bool:
+    """Return whether somebody has asked the run to stop since it began."""
+    return PlanRun.objects.filter(pk=run.pk, stop_requested=True).exists()

@@ -1,0 +1,94 @@
+"""The least lateness of any plan, by going through the plans: depth first, dearest branch cut."""
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from scheduling.solver.evaluate import score_of
+from scheduling.solver.outcome import Outcome, Status
+from scheduling.solver.problem import TICK_MINUTES, Placement, Problem, Task, duration_ticks
+from scheduling.solver.verify import verify
+
+Pair = tuple[Placement, Placement]
+
+
+class Counting:
+    """Goes through every plan of a problem without fixed tasks.
+
+    Two places that verify refuses together are never combined, but for travel, which depends on
+    what lies between them; a whole plan must please verify as it is.
+    """
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem, self.least = problem, None
+        self.options = [_options(problem, task) for task in problem.tasks]
+        self.clashes = set(_clashes(problem, self.options))
+
+    least: int | None
+
+    def least_lateness(self) -> int | None:
+        """Return the least lateness in weighted minutes, None where there is no plan."""
+        self._go_on(())
+        return self.least
+
+    def _go_on(self, plan: tuple[Placement, ...]) -> None:
+        if self.least is not None and self._lateness(plan) >= self.least:
+            return
+        if len(plan) == len(self.problem.tasks):
+            outcome = Outcome(Status.FEASIBLE, plan, score_of(self.problem, plan))
+            if not verify(self.problem, outcome):
+                self.least = outcome.score.lateness
+            return
+        for place in self.options[len(plan)]:
+            if not any((other, place) in self.clashes for other in plan):
+                self._go_on((*plan, place))
+
+    def _lateness(self, plan: tuple[Placement, ...]) -> int:
+        problem, late = self.problem, 0
+        for handover in problem.handovers:
+            dones = [
+                problem.curves[task.done_curve].ready(place.end) if task.done_curve else place.end
+                for task, place in zip(problem.tasks, plan, strict=False)
+                if task.handover == handover.id
+            ]
+            late += handover.weight * max(0, max(dones, default=0) - handover.due)
+        return late * TICK_MINUTES
+
+
+def _options(problem: Problem, task: Task) -> list[Placement]:
+    """Return the places that break no rule of the task's own, earliest end first."""
+    places = (
+        Placement(task.id, crew.id, start, start + duration_ticks(task.person_minutes, w.heads))
+        for crew in problem.crews
+        for w in crew.windows
+        for start in range(w.start, w.end)
+    )
+    return sorted((p for p in places if _holds(problem, (task,), (p,))), key=lambda p: p.end)
+
+
+def _clashes(problem: Problem, options: list[list[Placement]]) -> Iterator[Pair]:
+    for one, two in combinations(range(len(options)), 2):
+        tasks = problem.tasks[one], problem.tasks[two]
+        for here in options[one]:
+            for there in options[two]:
+                if not _holds(problem, tasks, (here, there)):
+                    yield here, there
+
+
+def _holds(problem: Problem, tasks: tuple[Task, ...], places: tuple[Placement, ...]) -> bool:
+    """Return whether the places keep the rules if there are no tasks but these."""
+    ids = {task.id for task in tasks}
+    alone = Problem(
+        problem.origin,
+        problem.horizon,
+        problem.crews,
+        problem.houses,
+        tasks,
+        waits=tuple(w for w in problem.waits if {w.before, w.after} <= ids),
+        curves=problem.curves,
+        travel=problem.travel,
+        now=problem.now,
+        setup_ticks=problem.setup_ticks,
+        washup_ticks=problem.washup_ticks,
+    )
+    outcome = Outcome(Status.FEASIBLE, places, score_of(alone, places))
+    return {fault.code for fault in verify(alone, outcome)} <= {"travel"}

@@ -47,6 +47,7 @@ def test_a_get_answers_the_whole_calendar(client: Client, path: str, link: FeedL
     assert response.headers["Content-Type"] == "text/calendar; charset=utf-8"
     assert response.headers["Content-Disposition"] == "inline"
     assert response.headers["Cache-Control"] == "private, no-cache"
+    assert "Vary" not in response.headers, "a calendar is the same whatever a client accepts"
     assert response.headers["ETag"] == f'"{hashlib.sha256(response.content).hexdigest()}"'
     assert parsedate_to_datetime(response.headers["Last-Modified"]) <= datetime.now(UTC)
 

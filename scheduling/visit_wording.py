@@ -24,9 +24,6 @@ from scheduling.wording import (
     why_sentence,
 )
 
-OVER_A_COAT = frozenset({"second", "finish", "other_face", "sand", "skim", "skim_sand"})
-"""Stages that may come over a coat which has to be set or dry."""
-
 
 def visit_title(content: Codes, *, cancelled: bool = False) -> str:
     """Return house, stages and areas; a cancelled visit says so first."""
@@ -149,15 +146,13 @@ def _sum(used: Sequence[Codes], key: str) -> float:
 
 
 def _waits(tasks: Sequence[Codes], zone: ZoneInfo) -> list[str]:
-    """Return what the visit waits on, or else why its first task is not earlier, and the check
-    to make before anything goes over, or is sanded off, a coat."""
-    said = [why_sentence(task["why"], zone) for task in tasks if task["why"].get("code") == "wait"]
-    if not said and (first := why_sentence(tasks[0]["why"], zone)):
-        said = [gettext("Not earlier: %(why)s.") % {"why": first}]
-    waits = {task["why"].get("reason") for task in tasks}
-    if not waits & {"air", "rule", "set"} and any(t["stage"] in OVER_A_COAT for t in tasks):
-        said.append(gettext("Planned: check that it is dry before coating."))
-    return list(dict.fromkeys(said))
+    """Return what the visit waits on: of each earlier stage and reason the last room's wait."""
+    latest: dict[tuple[str, str], Codes] = {}
+    for waits_on in (task["waits_on"] for task in tasks if task["waits_on"]):
+        key = (waits_on["other"].split(":")[1], waits_on["reason"])
+        if key not in latest or waits_on["ready_at"] > latest[key]["ready_at"]:
+            latest[key] = waits_on
+    return [why_sentence({"code": "wait", **waits_on}, zone) for waits_on in latest.values()]
 
 
 def _cautions(tasks: Sequence[Codes]) -> list[str]:

@@ -109,6 +109,7 @@ def plain_details(room: Room) -> dict[str, Any]:
         "tools": ["knife_150"],
         "cautions": [],
         "leaves": {"governs": "rule", "air": "record"},
+        "waits_on": {},
         "why": {"code": "release", "other": "", "reason": "", "ready_at": None},
     }
 

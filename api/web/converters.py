@@ -2,6 +2,8 @@
 
 from datetime import date
 
+PAGE_YEARS = range(2000, 2100)
+
 
 class DayConverter:
     """An ISO day of this century; anything else is no address of ours."""

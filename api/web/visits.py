@@ -32,6 +32,7 @@ class VisitCard:
     starts_at: datetime
     ends_at: datetime
     coats: tuple[CoatLine, ...]
+    held_back: bool
 
     @property
     def starts_hour(self) -> str:
@@ -42,8 +43,11 @@ class VisitCard:
         return hour_text(self.ends_at)
 
 
-def visit_card(block: Block) -> VisitCard:
-    """Return a block of planned work as the page shows it."""
+def visit_card(block: Block, *, held_back: bool = False) -> VisitCard:
+    """Return a block of planned work as the page shows it.
+
+    held_back: whether its plan is published, and it is not, because its house is not ready.
+    """
     zone = block.crew.zone
     return VisitCard(
         house=block.house,
@@ -51,6 +55,7 @@ def visit_card(block: Block) -> VisitCard:
         starts_at=local(block.starts_at, zone),
         ends_at=local(block.ends_at, zone),
         coats=tuple(_coat_lines(block, zone)),
+        held_back=held_back,
     )
 
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
 from api.web.calendar import CrewCalendar, company_calendar
-from api.web.moments import local
+from api.web.converters import PAGE_YEARS
 from api.web.standing import Standing, company_standing, warnings
 from api.web.visits import VisitCard, visit_card
 from finishing.models import Company, Crew, House
-from scheduling.models import Plan, PlannedTask
+from scheduling.models import Plan, PlannedTask, Visit
 from scheduling.queries.visits import Block, blocks_of
 
 WEEK = timedelta(days=7)
@@ -57,12 +57,17 @@ class WeekPage:
     warnings: list[str]
 
     @property
-    def previous(self) -> date:
-        return self.days[0].day - WEEK
+    def previous(self) -> date | None:
+        return self._weeks_away(-1)
 
     @property
-    def following(self) -> date:
-        return self.days[0].day + WEEK
+    def following(self) -> date | None:
+        return self._weeks_away(1)
+
+    def _weeks_away(self, number: int) -> date | None:
+        """Return the Monday of another week, None beyond the years that pages have."""
+        monday = self.days[0].day + number * WEEK
+        return monday if monday.year in PAGE_YEARS else None
 
 
 def week_page(company: Company, day: date, *, today: date) -> WeekPage:
@@ -72,7 +77,8 @@ def week_page(company: Company, day: date, *, today: date) -> WeekPage:
     standing = company_standing(company)
     plan = standing.plan
     calendar = company_calendar(company, dates)
-    visits = _visits_by_crew_and_day(plan, monday) if plan else {}
+    published = None if standing.differs else _published_keys(company, monday)
+    visits = _visits_by_crew_and_day(plan, monday, published) if plan else {}
     rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)
     return WeekPage(
         standing=standing,
@@ -82,7 +88,9 @@ def week_page(company: Company, day: date, *, today: date) -> WeekPage:
     )
 
 
-def _visits_by_crew_and_day(plan: Plan, monday: date) -> Mapping[tuple[int, date], list[Block]]:
+def _visits_by_crew_and_day(
+    plan: Plan, monday: date, published: frozenset[str] | None
+) -> Mapping[tuple[int, date], list[VisitCard]]:
     start = datetime.combine(monday, time(), UTC)
     tasks = PlannedTask.objects.filter(
         company=plan.company_id,
@@ -90,10 +98,30 @@ def _visits_by_crew_and_day(plan: Plan, monday: date) -> Mapping[tuple[int, date
         starts_at__gte=start - ZONES_REACH,
         starts_at__lt=start + WEEK + ZONES_REACH,
     ).select_related("crew__company", "house", "area")
-    found: dict[tuple[int, date], list[Block]] = defaultdict(list)
+    found: dict[tuple[int, date], list[VisitCard]] = defaultdict(list)
     for block in blocks_of(tasks):
-        found[block.crew.pk, local(block.starts_at, block.crew.zone).date()].append(block)
+        card = visit_card(block, held_back=_is_held_back(block, published))
+        found[block.crew.pk, card.starts_at.date()].append(card)
     return found
+
+
+def _published_keys(company: Company, monday: date) -> frozenset[str]:
+    """Return the keys of the tasks that crews see in and about a week."""
+    start = datetime.combine(monday, time(), UTC)
+    visits = Visit.objects.filter(
+        company=company,
+        cancelled_at=None,
+        starts_at__gte=start - ZONES_REACH,
+        starts_at__lt=start + WEEK + ZONES_REACH,
+    )
+    return frozenset(
+        key for minutes in visits.values_list("task_minutes", flat=True) for key in minutes
+    )
+
+
+def _is_held_back(block: Block, published: frozenset[str] | None) -> bool:
+    """Return whether the plan is published (its keys are given) and nothing of the block is."""
+    return published is not None and published.isdisjoint(task.key for task in block.tasks)
 
 
 def _crew_row(
@@ -101,12 +129,12 @@ def _crew_row(
     crew: Crew,
     dates: Iterable[date],
     calendar: CrewCalendar,
-    visits: Mapping[tuple[int, date], list[Block]],
+    visits: Mapping[tuple[int, date], list[VisitCard]],
 ) -> CrewRow:
     cells = tuple(
         Cell(
             day=day,
-            visits=tuple(visit_card(block) for block in visits.get((crew.pk, day), [])),
+            visits=tuple(visits.get((crew.pk, day), [])),
             absences=calendar.absences(crew, day),
             works=calendar.works(crew, day),
         )

@@ -3,7 +3,8 @@
 import logging
 import re
 
-_SECRET = re.compile(r"(/feeds/)[^/\s?#\"']+")
+_SECRET = re.compile(r"(?i)(feeds/+)[^/\s?#\"']+|(?<![\w-])[\w-]{43}(?![\w-])")
+"""What stands behind feeds/, and whatever is as long as a secret, however its path is spelled."""
 
 
 class SecretsFilter(logging.Filter):

@@ -50,6 +50,9 @@ class CompanyCommand(BaseCommand):
 class ImportCommand(CompanyCommand):
     """Reads one file into a company, which it makes where there is none; all or nothing."""
 
+    zone_is_the_companys = True
+    """Whether ``--zone`` speaks of the company, not of the times in the file."""
+
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("file", type=Path, metavar="FILE.csv")
@@ -60,9 +63,21 @@ class ImportCommand(CompanyCommand):
         company, made = company_for_import(
             name=options["company"], zone=options["zone"] or "UTC", country=options["country"]
         )
+        if not made:
+            self._apply_settings(company, options)
         if made:
             self.made.append(f"made the company {company.name!r}, time zone {company.zone}")
         return company
+
+    def _apply_settings(self, company: Company, options: dict[str, Any]) -> None:
+        """Give a company that there is already the zone and country that the options name."""
+        zone = options["zone"] if self.zone_is_the_companys else None
+        for name, value in (("zone", zone), ("country", options["country"].upper())):
+            if value and getattr(company, name) != value:
+                setattr(company, name, value)
+                company.full_clean()
+                company.save()
+                self.made.append(f"the {name} of {company.name!r} is {value} from now on")
 
     def handle(self, *_args: Any, **options: Any) -> None:
         self.made: list[str] = []

@@ -5,6 +5,9 @@ from finishing.rules.vocabulary import Readiness, Stage
 ODD_JOB = "odd_job"
 """Work without joints; it stands beside the stages wherever a task's stage is stored."""
 
+PUBLISHED_DAYS_AHEAD = 1
+"""No work is published for today or so many days after it while a line that it needs is open."""
+
 _OWED_TO_TOUCH_UPS = frozenset({Readiness.PRIMED, Readiness.TRADES_DONE})
 _ORDINARY = frozenset(Readiness) - _OWED_TO_TOUCH_UPS
 

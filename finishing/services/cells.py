@@ -8,14 +8,12 @@ from datetime import date
 from enum import Enum
 
 from finishing.services.csv_files import Sheet
+from finishing.services.local_times import YEARS
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)")
 _YES = frozenset({"yes", "y", "true", "1", "x"})
 _NO = frozenset({"no", "n", "false", "0"})
 LONGEST_TEXT = 120
-
-
-YEARS = range(2000, 2101)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +30,11 @@ class Cells:
     def text(self, column: str, *, longest: int = LONGEST_TEXT) -> str:
         """Return the text, blank where there is none."""
         text = self.values.get(column, (0, ""))[1]
+        if not text.isprintable():
+            self.fault(
+                column, f"{text!r} has a line break or another character that cannot be seen"
+            )
+            return ""
         if len(text) > longest:
             self.fault(column, f"longer than {longest} characters")
         return text

@@ -7,7 +7,7 @@ Where the file has no column for days off, those that there are stay.
 
 from datetime import date
 
-from finishing.models import Company
+from finishing.models import Company, CrewMember
 from finishing.rules.hours import HoursError, WeeklyWindow, parse_hours
 from finishing.rules.vocabulary import Skill
 from finishing.services.cells import Cells, cells_of_row, gathered
@@ -28,6 +28,7 @@ def read_crews(*, name: str, content: bytes, company: Company) -> tuple[CrewEntr
     rows_by_crew = _rows_by_crew(sheet)
     crews = tuple(_crew(crew, rows, company) for crew, rows in rows_by_crew.items())
     _check_two_crews(rows_by_crew, crews)
+    _check_other_crews(rows_by_crew, crews, company)
     sheet.raise_faults()
     return crews
 
@@ -117,6 +118,27 @@ def _check_two_crews(rows_by_crew: dict[str, list[Cells]], crews: tuple[CrewEntr
                     text = f"{member.name!r} is in crew {other_crew!r} on the same days"
                     rows[member.name].fault("member", text)
         earlier += [(crew.name, member) for member in crew.members if member.name]
+
+
+def _check_other_crews(
+    rows_by_crew: dict[str, list[Cells]], crews: tuple[CrewEntry, ...], company: Company
+) -> None:
+    """Nobody is in a crew of the file and, on the same days, in one that it does not name."""
+    others = CrewMember.objects.filter(company=company, crew__is_active=True)
+    others = others.exclude(crew__name__in=rows_by_crew).select_related("crew")
+    known = [
+        (row.crew.name, MemberEntry(row.name, frozenset(), row.from_day, row.to_day))
+        for row in others
+    ]
+    for crew in crews:
+        rows = {row.text("member"): row for row in rows_by_crew[crew.name]}
+        for member in crew.members:
+            for other_crew, other in known:
+                if other.name == member.name and _overlap(other, member):
+                    text = (
+                        f"{member.name!r} is in crew {other_crew!r}, which the file does not name"
+                    )
+                    rows[member.name].fault("member", text)
 
 
 def _overlap(one: MemberEntry, other: MemberEntry) -> bool:

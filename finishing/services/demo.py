@@ -31,6 +31,10 @@ WEEK = timedelta(weeks=1)
 _DATE = re.compile(r"\b\d{4}-\d{2}-\d{2}")
 
 
+class DemoNameTakenError(Exception):
+    """A real company has the demo company's name; nothing was loaded."""
+
+
 @transaction.atomic
 def load_demo(*, today: date) -> Company:
     """Load the demo company as it stands in the week of today; loading again brings it up to date.
@@ -38,6 +42,8 @@ def load_demo(*, today: date) -> Company:
     Rows keep their public ids. Air of an earlier loading is deleted.
     """
     shift = _whole_weeks(today)
+    if Company.objects.filter(name=NAME, is_demo=False).exists():
+        raise DemoNameTakenError(f"a company of yours is called {NAME!r}, as the demo's is")
     company = Company.objects.filter(name=NAME).first() or start_company(
         name=NAME, zone=ZONE, country=COUNTRY, is_demo=True
     )

@@ -3,6 +3,9 @@
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
+YEARS = range(2000, 2101)
+"""Days and times outside are slips of a hand."""
+
 
 class LocalTimeError(ValueError):
     """A local time that cannot be read, does not exist or happens twice."""
@@ -17,9 +20,12 @@ def read_local(text: str) -> datetime:
     try:
         if len(text) < len("2026-03-02 15:30"):
             raise ValueError(text)
-        return datetime.fromisoformat(text)
+        found = datetime.fromisoformat(text)
     except ValueError:
         raise LocalTimeError(f"{text!r} is not a time written as 2026-03-02 15:30") from None
+    if found.year not in YEARS:
+        raise LocalTimeError(f"{text} is not in the years {YEARS[0]} to {YEARS[-1]}")
+    return found
 
 
 def utc_of(local: datetime, zone: ZoneInfo) -> datetime:

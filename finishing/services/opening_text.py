@@ -4,7 +4,7 @@ import re
 
 from finishing.rules.room_shapes import Opening
 
-_SIZE = r"(\d+(?:\.\d+)?)"
+_SIZE = r"(\d+(?:[.,]\d+)?)"
 _OPENING = re.compile(rf"{_SIZE}\s*x\s*{_SIZE}(?:\s*@\s*{_SIZE})?(?:\s+on\s+([0-3]))?(\s+lined)?")
 
 
@@ -22,9 +22,10 @@ def read_openings(text: str) -> tuple[Opening, ...]:
             faults.append(part)
             continue
         width, height, sill, wall, lined = match.groups()
-        openings.append(
-            Opening(float(width), float(height), float(sill or 0), bool(lined), int(wall or 0))
+        width_m, height_m, sill_m = (
+            float(size.replace(",", ".")) for size in (width, height, sill or "0")
         )
+        openings.append(Opening(width_m, height_m, sill_m, bool(lined), int(wall or 0)))
     if faults:
         listed = ", ".join(map(repr, faults))
         raise ValueError(f"{listed}: an opening is written as 0.9x2.1 or 1.2x1.2@0.9 lined")

@@ -24,9 +24,9 @@ def add_today(parser: CommandParser) -> None:
 def add_budget(parser: CommandParser) -> None:
     """Add the options that say how long to plan."""
     parser.add_argument("--seconds", type=positive, default=10.0, help="time to improve the plan")
-    parser.add_argument("--seed", type=int, default=1, help="seed of the search")
+    parser.add_argument("--seed", type=counting, default=1, help="seed of the search")
     parser.add_argument(
-        "--work", type=int, help="rounds instead of seconds: the same plan on every machine"
+        "--work", type=counting, help="rounds instead of seconds: the same plan on every machine"
     )
 
 
@@ -36,6 +36,13 @@ def iso_day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text!r} is not a day like 2026-03-02") from None
+
+
+def counting(text: str) -> int:
+    """Return a whole number from 1 to two thousand million; argparse reports anything else."""
+    if not text.isdecimal() or not 1 <= int(text) <= 2_000_000_000:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a whole number above 0")
+    return int(text)
 
 
 def positive(text: str) -> float:
@@ -65,6 +72,8 @@ def plan_company(
         plan = run_replan(run_id=run.pk)
     except EngineError as error:
         raise CommandError(f"no plan: {error}") from None
+    except KeyboardInterrupt:
+        raise CommandError("stopped; the plan is as it was", returncode=130) from None
     assert plan is not None, "a run just made here is claimed by nobody else"
     return plan
 

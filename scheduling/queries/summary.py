@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from finishing.models import Crew, House
 from finishing.rules.vocabulary import COATS
 from scheduling.models import Plan, PlannedTask
+from scheduling.queries.visits import plan_blocks
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ def plan_summary(plan: Plan) -> PlanSummary:
         tasks=len(tasks),
         crews=Crew.objects.filter(company=plan.company_id).count(),
         days=len({local_day(task) for task in tasks}),
-        visits=len({(task.crew_id, task.house_id, local_day(task)) for task in tasks}),
+        visits=len(plan_blocks(plan)),
         idle_hours=plan.idle_minutes / 60,
         late_handovers=sum(row["late_minutes"] > 0 for row in plan.handovers),
         held_handovers=sum(row["state"] == "held" for row in plan.handovers),

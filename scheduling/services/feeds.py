@@ -69,11 +69,16 @@ def _render(link: FeedLink, today: date, now: datetime) -> None:
     FeedLink.objects.filter(pk=link.pk, version=link.version).update(
         body=body,
         etag=f'"{hashlib.sha256(body).hexdigest()}"',
-        modified_at=link.modified_at if same else now,
+        modified_at=link.modified_at if same else _later(now, link.modified_at),
         rendered_revision=latest.revision if latest else 0,
         rendered_on=today,
         version=F("version") + 1,
     )
+
+
+def _later(now: datetime, before: datetime | None) -> datetime:
+    """Return a stamp that rises with every change: HTTP dates tell whole seconds apart."""
+    return max(now, before + timedelta(seconds=1)) if before else now
 
 
 def _shown_visits(crew: Crew, today: date) -> list[Visit]:

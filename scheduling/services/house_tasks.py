@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import NamedTuple
 
 from finishing.models import Area, House, Room
 from finishing.rules.vocabulary import DUSTY, Hardening, RoomKind, Skill, Stage
@@ -49,6 +50,14 @@ class AreaOnSite:
     started: Mapping[str, list[PublishedTask]]
 
 
+class DoneWait(NamedTuple):
+    """A wait on a coat that is done: the tick at which it lets go, the coat's key, the reason."""
+
+    ready: int
+    before: str
+    reason: str
+
+
 @dataclass
 class HouseTasks:
     """Collects tasks and waits; remembers the room stage behind each task key."""
@@ -62,6 +71,7 @@ class HouseTasks:
     stages: dict[str, RoomStage] = field(default_factory=dict)
     parts: dict[str, list[str]] = field(default_factory=dict)
     wet_until: dict[str, int] = field(default_factory=dict)
+    done_waits: dict[str, DoneWait] = field(default_factory=dict)
 
     def add_room(self, site: AreaOnSite, room: Room, stages: list[RoomStage]) -> None:
         """Add what is left to do in a room, its stages in order of doing."""
@@ -106,6 +116,8 @@ class HouseTasks:
     ) -> None:
         template = self._template(site, stage, self._release(site, stage, waits), water)
         keys = self._add_parts(site, template, stage, water.wet_amount(), done)
+        if keys and (over := self._waits_on_done(site, waits)):
+            self.done_waits[keys[0]] = over[-1]
         for wait in waits:
             before = self.parts.get(stage_key(wait.before.room, wait.before.stage))
             if before and keys:
@@ -113,15 +125,18 @@ class HouseTasks:
 
     def _release(self, site: AreaOnSite, stage: RoomStage, waits: list[StageWait]) -> int:
         """Return the first tick that the area, and coats already done, leave to a stage."""
-        done = [
-            (wait, site.done.get(stage_key(wait.before.room, wait.before.stage))) for wait in waits
-        ]
-        ready = [
-            self.book.curves[wait.curve].ready(max(0, stage_done.ended_tick))
-            for wait, stage_done in done
-            if stage_done
-        ]
+        ready = [over.ready for over in self._waits_on_done(site, waits)]
         return max([site.release[stage.stage], *ready])
+
+    def _waits_on_done(self, site: AreaOnSite, waits: list[StageWait]) -> list[DoneWait]:
+        """Return the waits on coats already done, the one that lets go last at the end."""
+        found = []
+        for wait in waits:
+            before = stage_key(wait.before.room, wait.before.stage)
+            if done := site.done.get(before):
+                ready = self.book.curves[wait.curve].ready(max(0, done.ended_tick))
+                found.append(DoneWait(ready, before, wait.reason))
+        return sorted(found)
 
     def _add_parts(
         self,

@@ -16,7 +16,13 @@ from scheduling.services.curves import CurveBook, ticks_for
 from scheduling.services.done_work import DoneStage, DoneWork, done_work
 from scheduling.services.holds import Hold, goes_over_softer
 from scheduling.services.house_air import HouseAir, house_air
-from scheduling.services.house_tasks import AreaOnSite, HouseTasks, handover_key, stage_key
+from scheduling.services.house_tasks import (
+    AreaOnSite,
+    DoneWait,
+    HouseTasks,
+    handover_key,
+    stage_key,
+)
 from scheduling.services.openings import Openings
 from scheduling.services.room_work import ORDER, RoomStage, read_settings, room_stages
 from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline
@@ -42,6 +48,7 @@ class PlanInputs:
     airs: Mapping[str, HouseAir]
     stages: Mapping[str, RoomStage]
     odd_jobs: Mapping[str, OddJob]
+    done_waits: Mapping[str, DoneWait]
     handovers: Mapping[str, Handover]
     areas_due: Mapping[str, list[Area]]
     held_handovers: Collection[str]
@@ -112,6 +119,7 @@ class _Builder:
             airs=self.airs,
             stages=self.gathered.stages,
             odd_jobs=self.odd_jobs,
+            done_waits=self.gathered.done_waits,
             handovers=self.handovers,
             areas_due=self.areas_due,
             held_handovers=self.held_handovers,

@@ -1,11 +1,11 @@
 """From when a house lets each stage start: its opening day and its readiness lines."""
 
 from collections.abc import Iterable, Mapping
-from datetime import date, datetime, time, timedelta
+from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from finishing.models import House, ReadinessLine
-from finishing.rules.readiness import needs
+from finishing.rules.readiness import PUBLISHED_DAYS_AHEAD, needs
 from finishing.rules.vocabulary import Readiness, Stage
 from scheduling.services.timeline import Timeline, local_instant
 
@@ -59,13 +59,13 @@ class Openings:
         return max(start, self.timeline.tick_after(opens))
 
     def _expected(self, house: House, lines: Iterable[ReadinessLine]) -> Iterable[int]:
-        """Yield when each open line is there: the morning after the day it is expected, and not
-        before tomorrow, however long ago it was promised."""
+        """Yield when each open line is there: the morning after the day it is expected. However
+        long ago it was promised, not on the days for which nothing may be published yet."""
         zone = ZoneInfo(house.zone)
-        today = self.now.astimezone(zone).date()
+        near = self.now.astimezone(zone).date() + timedelta(days=PUBLISHED_DAYS_AHEAD)
         for line in lines:
-            expected: date = line.expected_on or today
-            yield self.timeline.midnight_after(max(expected - self._earlier(house), today), zone)
+            expected = (line.expected_on or near) - self._earlier(house)
+            yield self.timeline.midnight_after(max(expected, near), zone)
 
     def _earlier(self, house: House) -> timedelta:
         return timedelta(days=self.days_earlier.get(house.pk, 0))

@@ -53,6 +53,7 @@ def store_plan(
 
 def _task_rows(plan: Plan, inputs: PlanInputs, outcome: Outcome) -> list[PlannedTask]:
     reasons = binding_reasons(inputs.problem, outcome.placements)
+    places = {place.task: place for place in outcome.placements}
     tasks = {task.id: task for task in inputs.problem.tasks}
     return [
         _task_row(
@@ -60,7 +61,7 @@ def _task_rows(plan: Plan, inputs: PlanInputs, outcome: Outcome) -> list[Planned
             inputs,
             place,
             tasks[place.task],
-            task_details(inputs, place, tasks[place.task], reasons),
+            task_details(inputs, place, tasks[place.task], reasons, places),
         )
         for place in sorted(outcome.placements, key=lambda place: (place.start, place.task))
     ]

@@ -52,7 +52,7 @@ def run_replan(*, run_id: int) -> Plan | None:
     run = PlanRun.objects.select_related("company").get(pk=run_id)
     try:
         return _plan(run)
-    except Exception as failure:
+    except BaseException as failure:  # also when someone stops the command
         PlanRun.objects.filter(pk=run_id).update(
             status=PlanRun.Status.FAILED,
             finished_at=timezone.now(),

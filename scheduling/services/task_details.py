@@ -28,6 +28,7 @@ NO_COAT: Mapping[str, Any] = {
     "tools": [],
     "cautions": [],
     "leaves": {"governs": "", "air": ""},
+    "waits_on": {},
 }
 """The details of an odd job, which has no joints."""
 
@@ -37,11 +38,16 @@ HIGH_M = 2.7
 
 
 def task_details(
-    inputs: PlanInputs, place: Placement, task: Task, reasons: Mapping[str, Reason]
+    inputs: PlanInputs,
+    place: Placement,
+    task: Task,
+    reasons: Mapping[str, Reason],
+    places: Mapping[str, Placement],
 ) -> dict[str, Any]:
     """Return the details of a task as JSON: room, area, compound and how it hardens, the work by
     surface and joint kind, material (L, kg, m), tool and caution codes, what its planned ready
-    time rests on (``leaves``) and why it is not earlier (``why``)."""
+    time rests on (``leaves``), the coat it waits on (``waits_on``) and why it is not earlier
+    (``why``). places: the plan's placements by task."""
     stage = inputs.stages.get(place.task)
     details: dict[str, Any] = {
         "person_minutes": task.person_minutes,
@@ -61,6 +67,7 @@ def task_details(
         "tools": [str(tool) for tool in tools_for(stage.stage, _corner(stage))],
         "cautions": _cautions(stage),
         "leaves": _leaves(inputs, place, task),
+        "waits_on": _waits_on(inputs, place, places),
     }
 
 
@@ -174,6 +181,33 @@ def _leaves(inputs: PlanInputs, place: Placement, task: Task) -> dict[str, str]:
     return {
         "governs": reason,
         "air": air.source_between(place.end, ready) if reason == "air" else "",
+    }
+
+
+def _waits_on(
+    inputs: PlanInputs, place: Placement, places: Mapping[str, Placement]
+) -> dict[str, Any]:
+    """Return the wait on a coat that lets go of a task last, whatever else binds it; {} for none.
+
+    Coats already done count like planned ones, so that a crew reads the same from one plan to
+    the next.
+    """
+    curves = inputs.problem.curves
+    found = [
+        (curves[wait.curve].ready(places[wait.before].end), wait.before, wait.reason)
+        for wait in inputs.problem.waits
+        if wait.after == place.task and wait.reason != "order" and wait.before in places
+    ]
+    done = inputs.done_waits.get(place.task)
+    if done and done.reason != "order":
+        found.append((done.ready, done.before, done.reason))
+    if not found:
+        return {}
+    ready, before, reason = max(found)
+    return {
+        "other": before,
+        "reason": reason,
+        "ready_at": inputs.timeline.instant(ready).isoformat(),
     }
 
 

@@ -55,10 +55,10 @@ def heat_on_by(inputs: PlanInputs, house_id: str) -> date:
     due = min(row.due for row in inputs.handovers.values() if row.house == house_id)
     day = (inputs.timeline.instant(due) - timedelta(seconds=1)).astimezone(zone).date()
     weekdays = max(map(len, left.values()), default=0)
-    while weekdays:
+    today = inputs.timeline.instant(inputs.problem.now).astimezone(zone).date()
+    while weekdays and day > today:
         day -= timedelta(days=1)
         weekdays -= day.weekday() < SATURDAY
-    today = inputs.timeline.instant(inputs.problem.now).astimezone(zone).date()
     return max(today, day - timedelta(days=CONDITIONING_DAYS))
 
 

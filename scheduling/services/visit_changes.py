@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any, ClassVar
 from uuid import uuid4
 
-from scheduling.models import Plan, PlannedTask, Visit
+from scheduling.models import Plan, Visit
 from scheduling.queries.visits import Block
 from scheduling.services.begun_visits import only_what_has_begun, with_what_is_done
 from scheduling.services.visit_content import freeze_content, task_minutes
@@ -47,8 +47,7 @@ class VisitChanges:
 
 def visit_changes(plan: Plan, blocks: Sequence[Block], now: datetime) -> VisitChanges:
     """Compare blocks to come with published visits that have not ended at ``now``."""
-    tasks = {task.key: task for block in blocks for task in block.tasks}
-    drafts = [_draft(block, tasks, now) for block in blocks]
+    drafts = [_draft(block, now) for block in blocks]
     published = Visit.objects.filter(company=plan.company_id, ends_at__gt=now)
     visits = list(published.select_related("crew", "house"))
     live = [visit for visit in visits if visit.cancelled_at is None]
@@ -79,7 +78,7 @@ def visit_changes(plan: Plan, blocks: Sequence[Block], now: datetime) -> VisitCh
     return changes
 
 
-def _draft(block: Block, tasks: dict[str, PlannedTask], now: datetime) -> Visit:
+def _draft(block: Block, now: datetime) -> Visit:
     return Visit(
         company=block.crew.company,
         crew=block.crew,
@@ -88,7 +87,7 @@ def _draft(block: Block, tasks: dict[str, PlannedTask], now: datetime) -> Visit:
         starts_at=block.starts_at,
         ends_at=block.ends_at,
         task_minutes=task_minutes(block),
-        content=freeze_content(block, tasks),
+        content=freeze_content(block),
         created_at=now,
         modified_at=now,
     )

@@ -21,13 +21,14 @@ _FROZEN: Mapping[str, Any] = {
     "tools": [],
     "cautions": [],
     "leaves": {},
+    "waits_on": {},
 }
 """The details that a crew reads, with what stands for those a task does not have (an odd job has
 no compound); the rest of a task stays with its plan."""
 
 
-def freeze_content(block: Block, tasks: Mapping[str, PlannedTask]) -> dict[str, Any]:
-    """Return a block's content. tasks: the plan's tasks by key, to name what a task waits on."""
+def freeze_content(block: Block) -> dict[str, Any]:
+    """Return a block's content."""
     house = block.house
     return {
         "house": {
@@ -38,7 +39,7 @@ def freeze_content(block: Block, tasks: Mapping[str, PlannedTask]) -> dict[str, 
         },
         "setup_minutes": block.crew.company.setup_minutes,
         "washup_minutes": block.crew.company.washup_minutes,
-        "tasks": [_freeze_task(task, tasks) for task in block.tasks],
+        "tasks": [_freeze_task(task) for task in block.tasks],
     }
 
 
@@ -50,7 +51,7 @@ def task_minutes(block: Block) -> dict[str, int]:
     }
 
 
-def _freeze_task(task: PlannedTask, tasks: Mapping[str, PlannedTask]) -> dict[str, Any]:
+def _freeze_task(task: PlannedTask) -> dict[str, Any]:
     return {
         "key": task.key,
         "stage": task.stage,
@@ -58,17 +59,7 @@ def _freeze_task(task: PlannedTask, tasks: Mapping[str, PlannedTask]) -> dict[st
         "ends_at": _text(task.ends_at),
         "ready_at": _text(task.ready_at),
         **{name: task.details.get(name, absent) for name, absent in _FROZEN.items()},
-        "why": _with_place(task, tasks),
     }
-
-
-def _with_place(task: PlannedTask, tasks: Mapping[str, PlannedTask]) -> dict[str, Any]:
-    """Return why the task is not earlier, with the other task's room, and house if another."""
-    why: dict[str, Any] = dict(task.details.get("why") or {})
-    if other := tasks.get(why.get("other", "")):
-        why["room"] = other.details["room"] or other.details["job"]
-        why["house"] = other.house.name if other.house_id != task.house_id else ""
-    return why
 
 
 def _text(instant: datetime | None) -> str | None:

@@ -7,9 +7,10 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from finishing.models import Company, DayOff, Holiday
+from finishing.models import Company, DayOff, Holiday, ReadinessLine
 from finishing.rules.vocabulary import Stage
 from scheduling.models import CompanyPlans, Publication
+from scheduling.services.publish import publish_plan
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew, make_house, make_plan, task
 
@@ -231,3 +232,21 @@ def test_the_number_of_queries_does_not_grow(
         client = sign_in(filled_company(f"Firm {size}", crews=size, houses=size))
         with django_assert_num_queries(11):
             week_text(client)
+
+
+@pytest.mark.parametrize("day", ["2000-01-01", "2099-12-31"])
+def test_first_and_last_week_that_pages_have(sign_in: SignIn, day: str) -> None:
+    assert sign_in(make_company()).get(f"/week/{day}/").status_code == 200
+
+
+def test_held_back_work_says_that_it_is_not_published(sign_in: SignIn) -> None:
+    company = make_company()
+    crew, house = make_crew(company), make_house(company)
+    ReadinessLine.objects.create(company=company, house=house, item="power")
+    make_plan(company, [task(crew, house, "2026-03-02 08:00")])
+    publish_plan(company=company, now=datetime(2026, 3, 1, 18, tzinfo=UTC))
+    said = "Not published: the house is not ready"
+    assert said in sign_in(company).get("/week/2026-03-02/").text
+    ReadinessLine.objects.update(done=True)
+    publish_plan(company=company, now=datetime(2026, 3, 1, 19, tzinfo=UTC))
+    assert said not in sign_in(company).get("/week/2026-03-02/").text

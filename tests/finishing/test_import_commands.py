@@ -166,3 +166,10 @@ def test_an_empty_embedded_database_is_migrated_first(tmp_path: Path) -> None:
             check=True,
         )
         assert ("database brought up to date" in done.stderr) is database_is_new
+
+
+def test_zone_and_country_of_a_company_that_is_there_already(run: Run) -> None:
+    run("import_crews", CREWS, "--company", "North")
+    printed = run("import_crews", CREWS, "--company", "North", "--zone", "Europe/Dublin")
+    assert "the zone of 'North' is Europe/Dublin from now on" in printed
+    assert Company.objects.get(name="North").zone == "Europe/Dublin"

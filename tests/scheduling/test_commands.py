@@ -2,12 +2,13 @@
 
 import json
 import re
+import socket
 from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
 
-from finishing.models import Company, User
+from finishing.models import Company, House, User
 from finishing.services.companies import start_company
 from scheduling.models import Publication, Visit
 from tests.factories import ZONE, make_crew
@@ -102,3 +103,41 @@ def test_demo_again_starts_afresh_and_keeps_the_feed_addresses() -> None:
     assert addresses.findall(first) == addresses.findall(again)
     assert Publication.objects.count() == 1
     assert not Visit.objects.filter(starts_at__lt="2026-10-27T00:00:00Z").exists()
+
+
+@pytest.mark.parametrize("option", ["--seed", "--work"])
+@pytest.mark.parametrize("value", ["0", "-1", "many", "99999999999"])
+def test_counts_that_are_none_are_refused(option: str, value: str) -> None:
+    make_site()
+    with pytest.raises(CommandError, match="whole number"):
+        output("replan", f"{option}={value}")
+
+
+def test_demo_does_not_touch_a_company_of_its_name() -> None:
+    own = start_company(name="Heron Lane Finishing", zone=ZONE)
+    with pytest.raises(CommandError, match="a company of yours is called"):
+        output("demo", "--no-serve")
+    assert not House.objects.filter(company=own).exists()
+
+
+def test_demo_says_at_once_that_its_port_is_taken() -> None:
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = str(taken.getsockname()[1])
+        with pytest.raises(CommandError, match="name another with --port"):
+            output("demo", "--port", port)
+    assert not Company.objects.exists()
+
+
+def test_feed_address_shown_renewed_and_ended() -> None:
+    make_site()
+    first = output("feed_link", "North crew").splitlines()
+    assert [line.partition("://")[0] for line in first] == ["http", "webcal"]
+    assert output("feed_link", "North crew").splitlines() == first
+    assert output("feed_link", "North crew", "--renew").splitlines() != first
+    assert "has ended" in output("feed_link", "North crew", "--revoke")
+    with pytest.raises(CommandError, match="--renew gives another"):
+        output("feed_link", "North crew")
+    with pytest.raises(CommandError, match="its crews: North crew"):
+        output("feed_link", "Nobody")

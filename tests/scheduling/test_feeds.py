@@ -49,8 +49,7 @@ def events(crew: Crew, today: date = TODAY) -> list[Any]:
 
 
 def test_a_visit_says_where_what_how_long_with_what_and_why_then(crew: Crew, house: House) -> None:
-    waits = {
-        "code": "wait",
+    waits_on = {
         "other": f"{UUID(int=1)}:tape",
         "reason": "air",
         "ready_at": "2026-03-02T06:00:00+00:00",
@@ -64,7 +63,7 @@ def test_a_visit_says_where_what_how_long_with_what_and_why_then(crew: Crew, hou
             "2026-03-02 10:00",
             stage=Stage.SECOND,
             room="Kitchen",
-            why=waits,
+            waits_on=waits_on,
             cautions=["dust"],
         ),
     )
@@ -85,7 +84,7 @@ def test_a_visit_says_where_what_how_long_with_what_and_why_then(crew: Crew, hou
         "All-purpose drying compound: 6.4 L (10.6 kg)",
         "Tape: 25 m",
         "Bring: 150 mm knife",
-        "Waits for: Tape coat (Hall), ready Mon 2 Mar 06:00 by the air.",
+        "Waits for: Tape coat, ready Mon 2 Mar 06:00 by the air.",
         "Planned: check that it is dry before coating.",
         "Local codes and licensed practice decide.",
     ):
@@ -182,3 +181,15 @@ def test_a_rendering_that_was_overtaken_is_thrown_away(crew: Crew, house: House)
     tomorrow = NOW + timedelta(days=1)
     fresh = refresh_feed(link=one, now=tomorrow)
     assert refresh_feed(link=two, now=tomorrow).version == fresh.version
+
+
+def test_stamp_of_changed_bytes_rises_within_one_second(crew: Crew, house: House) -> None:
+    publish(crew.company, task(crew, house, "2026-03-02 08:00"))
+    before = FeedLink.objects.get()
+    House.objects.update(name="Mill House")
+    publish(crew.company, task(crew, house, "2026-03-02 08:00"))
+    after = FeedLink.objects.get()
+    assert before.modified_at is not None
+    assert after.modified_at is not None
+    assert after.etag != before.etag
+    assert after.modified_at >= before.modified_at + timedelta(seconds=1)

@@ -91,3 +91,17 @@ def test_a_published_visit_is_called_off_when_the_house_is_not_ready(
     result = publish_plan(company=company, now=NOW)
     assert result.is_new
     assert len(result.cancelled) == len(result.held_back) == 1
+
+
+def test_what_comes_over_held_back_work_is_held_back_too(crew: Crew, house: House) -> None:
+    line = ReadinessLine.objects.create(company=crew.company, house=house, item="power")
+    result = publish(
+        crew.company,
+        task(crew, house, "2026-03-02 08:00", stage=Stage.TAPE),
+        task(crew, house, "2026-03-05 08:00", stage=Stage.SECOND),
+    )
+    assert [held.items for held in result.held_back] == [("power",), ()]
+    assert not Visit.objects.exists()
+    line.done = True
+    line.save()
+    assert len(publish_plan(company=crew.company, now=NOW).new) == 2

@@ -36,7 +36,7 @@ SETTING_COAT: dict[str, Any] = {
     "cautions": ["alkaline_powder", "ladders"],
     "ready_at": "2026-03-02T11:00:00+00:00",
     "leaves": {"governs": "set", "air": "record"},
-    "why": {"code": "release", "other": "", "reason": "", "ready_at": None},
+    "waits_on": {},
 }
 ODD_JOB: dict[str, Any] = {
     **SETTING_COAT,
@@ -77,8 +77,6 @@ Work: 1.5 person-hours
 Setting base, 45 min working: 4 L (6.6 kg) from 4.4 kg powder and 2.2 L water
 Tape: 10.5 m
 Bring: mixer and clean buckets, 150 mm knife
-
-Not earlier: The house is not open or not ready before then.
 
 Cautions
 - Setting powder is alkaline and gets warm as it sets: gloves and goggles while mixing, rinse \
@@ -121,9 +119,22 @@ def test_titles_name_each_stage_and_area_once() -> None:
 
 def test_codes_without_words_do_not_stop_a_feed() -> None:
     odd = SETTING_COAT | {"stage": "varnish", "tools": ["tongs"], "cautions": ["bears"]}
-    text = visit_description(content(odd | {"why": {"code": "eclipse"}}), DUBLIN)
-    for code in ("varnish", "tongs", "bears", "Eclipse"):
+    text = visit_description(content(odd), DUBLIN)
+    for code in ("varnish", "tongs", "bears"):
         assert code in text
+
+
+def test_what_a_visit_waits_on_is_said_once_for_the_last_room() -> None:
+    def waiting(ready_at: str) -> dict[str, Any]:
+        waits_on = {"other": "9:tape", "reason": "air", "ready_at": ready_at}
+        return SETTING_COAT | {"stage": "second", "waits_on": waits_on}
+
+    text = visit_description(
+        content(waiting("2026-03-02T06:00:00+00:00"), waiting("2026-03-02T07:30:00+00:00")), DUBLIN
+    )
+    assert text.count("Waits for: Tape coat, ready Mon 2 Mar 07:30 by the air.") == 1
+    assert "06:00" not in text
+    assert text.count("Planned: check that it is dry before coating.") == 1
 
 
 def test_hours_say_what_they_include() -> None:

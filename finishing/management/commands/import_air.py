@@ -12,6 +12,7 @@ from finishing.services.air_sheet import AirFormat, read_air
 
 
 class Command(ImportCommand):
+    zone_is_the_companys = False
     help = "Import hourly temperature and relative humidity of a station or of one house."
 
     def add_arguments(self, parser: CommandParser) -> None:

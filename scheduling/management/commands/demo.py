@@ -1,18 +1,20 @@
 """manage.py demo: the main job on an invented company, with no service running."""
 
 import secrets
+import socket
 from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.core.management import call_command
-from django.core.management.base import CommandParser
+from django.core.management.base import CommandError, CommandParser
 from django.urls import reverse
 from django.utils import timezone
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
-from finishing.services.demo import load_demo
+from finishing.services.demo import DemoNameTakenError, load_demo
 from finishing.services.users import give_sign_in
 from scheduling.management.planning import (
     add_budget,
@@ -48,10 +50,16 @@ class Command(CompanyCommand):
         parser.add_argument("--port", type=int, default=8000)
 
     def find_company(self, options: dict[str, Any]) -> Company:
-        return load_demo(today=options["today"] or timezone.localdate())
+        if not options["no_serve"]:
+            refuse_taken_port(options["port"])
+        try:
+            return load_demo(today=options["today"] or timezone.localdate())
+        except DemoNameTakenError as error:
+            raise CommandError(str(error)) from None
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
         today: date = options["today"] or timezone.localdate()
+        settings.SITE_URL = f"http://127.0.0.1:{options['port']}"  # where this process serves
         plan_from = moment_of(company, today)
         forget_plans(company=company)
         budget = {name: options[name] for name in ("seconds", "seed", "work")}
@@ -65,7 +73,7 @@ class Command(CompanyCommand):
             f"\npublished revision {published.publication.revision}: "
             f"{len(published.new)} visits, {len(published.held_back)} held back"
         )
-        self._say_where(company, options["port"])
+        self._say_where(company)
         if not options["no_serve"]:
             call_command("runserver", f"127.0.0.1:{options['port']}", use_reloader=False)
 
@@ -89,14 +97,24 @@ class Command(CompanyCommand):
             "task; found wet: visits that met a coat not yet ready and came back later"
         )
 
-    def _say_where(self, company: Company, port: int) -> None:
+    def _say_where(self, company: Company) -> None:
         password = secrets.token_urlsafe(9)
         give_sign_in(company=company, email=OWNER, password=password)
-        site = f"http://127.0.0.1:{port}"
-        self.stdout.write(f"\nweek page: {site}{reverse('web:week')}")
+        self.stdout.write(f"\nweek page: {settings.SITE_URL}{reverse('web:week')}")
         self.stdout.write(f"sign in as {OWNER} with the password {password}")
         for link in links_of_company(company):
             self.stdout.write(f"feed of {link.crew.name}: {feed_address(link)}")
+
+
+def refuse_taken_port(port: int) -> None:
+    """End the command before any work where the pages could not be served in the end."""
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind(("127.0.0.1", port))
+        except OSError as error:
+            reason = f"port {port} cannot be used ({error.strerror}): name another with --port"
+            raise CommandError(reason) from None
 
 
 def _columns(played: Played) -> str:

@@ -48,5 +48,6 @@ def _summary(result: PublishResult) -> list[str]:
         block = held.block
         starts = moment(block.starts_at, ZoneInfo(block.crew.zone))
         missing = listed([readiness_name(item) for item in held.items])
-        lines.append(f"held back: {block.crew}, {block.house}, {starts}: not ready: {missing}")
+        reason = f"not ready: {missing}" if missing else "comes after work that is held back"
+        lines.append(f"held back: {block.crew}, {block.house}, {starts}: {reason}")
     return lines

@@ -33,3 +33,11 @@ def test_refused_feed_leaves_no_secret(
     assert client.get(f"/feeds/{SECRET}/north-crew.ics").status_code == 404
     shown = capfd.readouterr()
     assert SECRET not in shown.out + shown.err
+
+
+@pytest.mark.parametrize("path", ["/%66eeds/{}/a.ics", "/feeds//{}/a.ics", "/Feeds/{}/a.ics"])
+def test_secret_is_cut_out_however_its_path_is_spelled(path: str) -> None:
+    secret = "x-_A" * 10 + "abc"
+    record = logging.LogRecord("django", logging.INFO, "", 0, path.format(secret), (), None)
+    SecretsFilter().filter(record)
+    assert secret not in record.getMessage()

@@ -148,3 +148,19 @@ def test_without_a_country_or_with_an_unknown_one() -> None:
     assert refresh_holidays(company=make_company("A"), years=(2026,)) == 0
     with pytest.raises(ValidationError, match="no public holidays known for 'QQ'"):
         refresh_holidays(company=make_company("B", country="QQ"), years=(2026,))
+
+
+def test_a_member_of_a_crew_that_the_file_does_not_name(company: Company) -> None:
+    load(company, GOOD)
+    renamed = GOOD.replace("South", "South 2")
+    with pytest.raises(InputFaults) as caught:
+        load(company, renamed)
+    assert "'Cid' is in crew 'South', which the file does not name" in str(caught.value)
+    Crew.objects.filter(name="South").update(is_active=False)
+    load(company, renamed)
+
+
+@pytest.mark.parametrize("name", ["Bell\x07", "Two\nlines", "Esc\x1b"])
+def test_characters_that_cannot_be_seen(company: Company, name: str) -> None:
+    content = GOOD.replace("South", f'"{name}"')
+    assert any("cannot be seen" in fault for fault in refused(company, content))

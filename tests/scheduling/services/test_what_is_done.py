@@ -163,3 +163,14 @@ def test_house_without_work_left_is_all_done() -> None:
     plan = plan_from(company, MONDAY)
     assert [row["state"] for row in plan.handovers] == ["done"]
     assert plan.holds == []
+
+
+def test_replan_without_a_change_changes_no_published_visit_within_the_freeze() -> None:
+    company, _ = make_site(rooms=("A", "B"), system=DRYING)
+    published_from(company, MONDAY)
+    before = {visit.uid: visit.sequence for visit in Visit.objects.all()}
+    published_from(company, local("2026-03-02 17:00"))
+    near = Visit.objects.filter(starts_at__lt=local("2026-03-04 00:00"))
+    assert {visit.uid: visit.sequence for visit in near} == {
+        visit.uid: before[visit.uid] for visit in near
+    }

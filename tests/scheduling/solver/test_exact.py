@@ -180,6 +180,10 @@ def test_the_plan_to_beat_is_a_complete_and_valid_hint_on_a_street() -> None:
 @settings(max_examples=60, deadline=None)
 @given(problem=small_problems())
 def test_the_plan_to_beat_is_a_complete_and_valid_hint(problem: Problem) -> None:
+    # A fixed task may lie further behind another than a maximum lag allows: no plan keeps that
+    # lag, and CP-SAT is not asked.
+    fixed = {task.id for task in problem.tasks if task.fixed}
+    assume(not any(w.most is not None and {w.before, w.after} & fixed for w in problem.waits))
     # Without travel the model's gaps exclude no plan, however short the breaks are.
     draft = first_draft(compile_problem(replace(problem, travel={})))
     assert gaps_are_exact(draft.compiled)

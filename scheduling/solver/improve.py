@@ -73,7 +73,7 @@ def _solve_part(walk: Walk, incumbent: Incumbent, budget: Budget) -> bool:
     """Give some pieces of the best plan to CP-SAT; return whether it found a better plan."""
     draft, pieces = incumbent.draft, walk.pieces
     chosen: list[list[int]] = []
-    for number in sorted(walk.rng.choice(RUINS)(pieces, draft, walk.rng)):
+    for number in sorted(set(walk.rng.choice(RUINS)(pieces, draft, walk.rng))):
         piece = [task for task in pieces.tasks[number] if draft.crew[task] != NOWHERE]
         if sum(map(len, chosen)) + len(piece) <= PART_UP_TO:
             chosen.append(piece)

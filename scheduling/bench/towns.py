@@ -57,12 +57,12 @@ def town(
 
 
 def _windows(days: int, heads: int) -> tuple[Window, ...]:
-    """Seven to noon and half past twelve to four, five days of seven."""
+    """Seven to noon and one to half past four, five days of seven."""
     return tuple(
         Window(day * DAY + round(opens * HOUR), day * DAY + round(closes * HOUR), day, heads)
         for day in range(days)
         if day % 7 < 5
-        for opens, closes in ((7, 12), (12.5, 16))
+        for opens, closes in ((7, 12), (13, 16.5))
     )
 
 
@@ -101,8 +101,8 @@ def _waits(work: list[Task], rng: Random) -> list[Wait]:
 
 
 def _travel(names: list[str], rng: Random) -> dict[tuple[str, str], int]:
-    """Return the ticks between houses on a square of 30 by 30 minutes, rounded up."""
-    spots = {name: (rng.uniform(0, 30), rng.uniform(0, 30)) for name in names}
+    """Return the ticks between houses on a square of 25 by 25 minutes: any way fits a break."""
+    spots = {name: (rng.uniform(0, 25), rng.uniform(0, 25)) for name in names}
     return {
         (a, b): int(1 + (abs(spots[a][0] - spots[b][0]) + abs(spots[a][1] - spots[b][1])) // 5)
         for a in names

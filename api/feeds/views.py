@@ -2,6 +2,7 @@
 
 They take any 200 for a whole calendar, drop their entries on what is none, and give up on a feed
 after an error of permission or of the server. So an answer is the calendar, 304, 404, 405 or 410.
+Not met yet: while the database itself fails, the answer is still Django's 500.
 """
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseNotAllowed

@@ -26,7 +26,7 @@ class Compiled:
     shared: what is scarce, as (how many at once, the tasks that take one); shared_by: the same by
         task, each with the other tasks that take one.
     softer_fixed: fixed tasks of the room that leave something softer than the task does.
-    floors: the later of release and now.
+    floors: the latest of its release, its house's and now.
     foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
     units: runs and single tasks, each a list of tasks in their order; unit_of is the index.
     pins: (before, after, curve) of the waits and run orders whose later task is fixed.
@@ -85,6 +85,7 @@ def compile_problem(problem: Problem) -> Compiled:
     tasks, count = problem.tasks, len(problem.tasks)
     index = {task.id: i for i, task in enumerate(tasks)}
     houses = {house.id: i for i, house in enumerate(problem.houses)}
+    released = {house.id: house.release for house in problem.houses}
     crew_index = {crew.id: i for i, crew in enumerate(problem.crews)}
     units, unit_of = _units(tasks)
     run_before, run_after = _neighbours(units, count)
@@ -107,7 +108,7 @@ def compile_problem(problem: Problem) -> Compiled:
         house=[houses[task.house] for task in tasks],
         gaps=_gaps(problem),
         crews=crews,
-        floors=[max(task.release, problem.now) for task in tasks],
+        floors=[max(task.release, released[task.house], problem.now) for task in tasks],
         waits_into=_grouped(count, ((after, before, c) for before, after, c in waits + grades)),
         waits_from=_grouped(count, waits + grades),
         most_into=_grouped(count, ((after, before, most) for before, after, most in lags)),

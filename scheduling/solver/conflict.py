@@ -17,8 +17,8 @@ class Ground:
 
     Codes: ``skill`` (of ``subject``, a task: its skills and named crews), ``hours`` (of all
     crews), ``access`` (of a house), ``starts`` (of a task: when it may begin), ``closed`` (a
-    task's area, ``open``), ``release`` (of a task), ``wait`` (``subject`` after ``other``),
-    ``fixed`` (a task that stays where it is) and ``load`` (all other work).
+    task's area, ``open``), ``release`` (of a task and of its house), ``wait`` (``subject`` after
+    ``other``), ``fixed`` (a task that stays where it is) and ``load`` (all other work).
     """
 
     code: str
@@ -33,6 +33,7 @@ def conflict(problem: Problem, task: str) -> tuple[Ground, ...]:
     Whether there is a place is asked of the first plan, which might miss one in a crowd: the set
     is the smallest found, not proved.
     """
+    problem = _released_by_task(problem)
     names = _with_all_before(problem, task)
     grounds = _grounds(problem, names)
     if _has_place(problem, task, names, grounds) or not _has_place(problem, task, names, ()):
@@ -43,6 +44,18 @@ def conflict(problem: Problem, task: str) -> tuple[Ground, ...]:
         if not _has_place(problem, task, names, fewer):
             kept = fewer
     return kept
+
+
+def _released_by_task(problem: Problem) -> Problem:
+    """Return the problem with the releases of houses told of their tasks instead."""
+    opened = {house.id: house.release for house in problem.houses}
+    return replace(
+        problem,
+        houses=tuple(replace(house, release=0) for house in problem.houses),
+        tasks=tuple(
+            replace(task, release=max(task.release, opened[task.house])) for task in problem.tasks
+        ),
+    )
 
 
 def _with_all_before(problem: Problem, task: str) -> frozenset[str]:

@@ -83,8 +83,10 @@ def _own_limits(problem: Problem, task: Task, place: Placement) -> Iterator[Reas
     yield Reason("now", problem.now)
     if task.release > problem.now:
         yield Reason("release", task.release)
-    access = next(house.access for house in problem.houses if house.id == task.house)
-    for spans in (task.starts, task.open, access):
+    house = next(house for house in problem.houses if house.id == task.house)
+    if house.release > problem.now:
+        yield Reason("release", house.release)
+    for spans in (task.starts, task.open, house.access):
         yield from (Reason("closed", span.start) for span in _last_open(spans, place.start))
     windows = next((crew.windows for crew in problem.crews if crew.id == place.crew), ())
     number = bisect_right([window.start for window in windows], place.start) - 1

@@ -58,11 +58,13 @@ class House:
     """A place of work. ``access`` None means it is always open to crews.
 
     crews_inside: how many crews may work in it at once, None for any number.
+    release: no task in it that is not fixed starts before this tick.
     """
 
     id: str
     access: tuple[Span, ...] | None = None
     crews_inside: int | None = None
+    release: int = 0
 
 
 @dataclass(frozen=True, slots=True)

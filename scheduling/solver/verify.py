@@ -126,11 +126,14 @@ def _base(plan: Plan) -> Iterator[Violation]:
 
 
 def _bounds(plan: Plan) -> Iterator[Violation]:
+    opened = {house.id: house.release for house in plan.problem.houses}
     for task, place in plan.free():
         if place.start < plan.problem.now:
             yield Violation("before_now", task.id)
         if place.start < task.release:
             yield Violation("release", task.id)
+        if place.start < opened[task.house]:
+            yield Violation("release", task.id, task.house)
         if place.end > plan.problem.horizon:
             yield Violation("after_horizon", task.id)
 

@@ -128,7 +128,13 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12, fewest_tasks: int = 1)
         horizon=draw(st.sampled_from([DAYS * DAY, 2 * DAY + 30])),
         crews=tuple(team),
         houses=tuple(
-            House(name, draw(spans()), draw(st.sampled_from([None, 1, 2]))) for name in names
+            House(
+                name,
+                draw(spans()),
+                draw(st.sampled_from([None, 1, 2])),
+                draw(st.sampled_from([0, 0, 0, 30])),
+            )
+            for name in names
         ),
         equipment=(Equipment("tower"), Equipment("mixer", 2)),
         tasks=tuple(work),

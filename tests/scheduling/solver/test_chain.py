@@ -70,10 +70,12 @@ def test_a_wait_that_ends_in_working_hours_binds_by_itself() -> None:
 
 
 def test_a_chain_ends_where_the_house_opens() -> None:
-    tasks = tuple(replace(task, release=20) for task in SITE.tasks if task.house == "a")
-    assert told(replace(SITE, tasks=tasks, handovers=SITE.handovers[:1])) == {
-        "a": [("second", "window", "air"), ("tape", "release", "")]
-    }
+    only = tuple(task for task in SITE.tasks if task.house == "a")
+    late = replace(SITE, tasks=only, handovers=SITE.handovers[:1])
+    by_task = replace(late, tasks=tuple(replace(task, release=20) for task in only))
+    by_house = replace(late, houses=tuple(replace(house, release=20) for house in SITE.houses))
+    for problem in (by_task, by_house):
+        assert told(problem) == {"a": [("second", "window", "air"), ("tape", "release", "")]}
 
 
 def test_what_a_coat_takes_to_dry_counts_towards_the_promise() -> None:

@@ -62,6 +62,11 @@ def test_a_house_open_in_the_evening_only() -> None:
     assert grounds_of(TASK, houses=houses) == {Ground("access", "a"), HOURS}
 
 
+def test_a_house_released_too_late() -> None:
+    houses = (House("a", release=235), House("b"))
+    assert grounds_of(TASK, houses=houses) == {Ground("release", "coat"), HOURS}
+
+
 def test_a_wait_that_outlasts_the_plan_from_an_opening_far_down_the_line() -> None:
     first = Task("tape", "a", "a", 50, release=20)
     waits = (Wait("tape", "coat", "long", "air"),)

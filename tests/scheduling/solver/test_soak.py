@@ -65,7 +65,7 @@ def up_to_six_tasks(draw: st.DrawFn) -> Problem:
             Crew("c0", (Window(0, noon, 0), Window(noon + 2, HORIZON, 1, 2))),
             Crew("c1", (Window(2, HORIZON, 0),)),
         ),
-        houses=(House("h0"), House("h1")),
+        houses=(House("h0"), House("h1", release=draw(st.integers(0, 3)))),
         tasks=tuple(tasks),
         handovers=tuple(
             Handover(f"h{n}", f"h{n}", draw(st.integers(0, 8)), draw(st.integers(1, 2)))

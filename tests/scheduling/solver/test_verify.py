@@ -182,6 +182,15 @@ def test_the_way_from_the_base_and_back_is_within_the_day() -> None:
     assert [(v.code, v.task, v.other) for v in late] == [("base", "late", "yard")]
 
 
+def test_starting_before_the_house_is_released_is_caught() -> None:
+    barn = replace(PROBLEM.houses[1], release=6)
+    problem = replace(PROBLEM, houses=(PROBLEM.houses[0], barn))
+    assert verify(problem, outcome()) == []
+    early = replace(problem, houses=(PROBLEM.houses[0], replace(barn, release=7)))
+    found = [(v.code, v.task, v.other) for v in verify(early, outcome())]
+    assert found == [("release", "one", "barn")]
+
+
 def test_following_too_late_is_caught() -> None:
     problem = replace(PROBLEM, waits=(Wait("coat", "next", "day", most=190),))
     assert verify(problem, outcome()) == []

@@ -128,6 +128,7 @@ def governs_name(code: str) -> str:
         "rule": gettext("by the rule"),
         "air": gettext("by the air"),
         "set": gettext("by its setting"),
+        "recheck": gettext("at the next look, as it was found wet"),
     }
     return words.get(code, code)
 

@@ -42,6 +42,10 @@ class Company(Row):
     freeze_days = models.PositiveSmallIntegerField(
         default=2, help_text="published work on so many days from today on stays as it is"
     )
+    recheck_hours = models.PositiveSmallIntegerField(
+        default=4,
+        help_text="how long a coat that was found not dry is left before somebody looks again",
+    )
     board_width_m = models.FloatField(default=1.2)
     board_length_m = models.FloatField(default=3.0)
     gap_share = models.FloatField(

@@ -1,6 +1,16 @@
 from scheduling.models.link import FeedLink
 from scheduling.models.plan import CompanyPlans, Plan, PlannedTask
 from scheduling.models.publication import Publication, Visit
+from scheduling.models.report import Report
 from scheduling.models.run import PlanRun
 
-__all__ = ["CompanyPlans", "FeedLink", "Plan", "PlanRun", "PlannedTask", "Publication", "Visit"]
+__all__ = [
+    "CompanyPlans",
+    "FeedLink",
+    "Plan",
+    "PlanRun",
+    "PlannedTask",
+    "Publication",
+    "Report",
+    "Visit",
+]

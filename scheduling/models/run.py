@@ -28,6 +28,9 @@ class PlanRun(Owned):
         blank=True,
         help_text="frozen tasks that could not stay: key -> the rule they broke",
     )
+    unreported = models.PositiveIntegerField(
+        default=0, help_text="tasks taken as done as planned, of which no crew has said so"
+    )
     progress = models.JSONField(
         default=list, blank=True, help_text="better plans: seconds, score, bound, step"
     )

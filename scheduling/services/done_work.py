@@ -4,15 +4,18 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
-from typing import Any
 from zoneinfo import ZoneInfo
 
 from finishing.models import Area, CoatDone, Company, Room
+from finishing.models import Crew as CrewRow
 from finishing.rules.vocabulary import Compound, Stage
 from scheduling.models import Visit
+from scheduling.queries.reports import said_by
+from scheduling.services.reported import PublishedTask, Reported, State, published_task
 from scheduling.services.room_work import ORDER, compound_rule
 from scheduling.services.timeline import Timeline, local_instant
-from scheduling.solver.problem import Placement, Task
+from scheduling.services.working_hours import WorkingHours
+from scheduling.solver.problem import Crew, Placement, Task
 
 
 @dataclass(frozen=True)
@@ -30,24 +33,6 @@ class DoneStage:
     compound: Compound | None = None
 
 
-@dataclass(frozen=True)
-class PublishedTask:
-    """A task as a crew's visit has it: ``number`` of ``parts`` of its room's stage."""
-
-    key: str
-    starts_at: datetime
-    ends_at: datetime
-    minutes: int
-    number: int
-    parts: int
-    compound: str
-
-    @property
-    def stage_key(self) -> str:
-        """The key of the room's stage, without the part."""
-        return ":".join(self.key.split(":")[:2])
-
-
 type ByStage = dict[str, list[PublishedTask]]
 
 
@@ -57,6 +42,8 @@ class DoneWork:
 
     A past visit without a report counts as done as planned. ``started``: tasks under way, which
     stay whatever happens. ``fixed``: where they, and the tasks inside the company's freeze, are.
+    ``rechecks``: by coat (stage key) the tick before which nothing goes over it, as it was found
+    wet. ``unreported``: tasks taken as done of which nobody has said so.
     """
 
     timeline: Timeline
@@ -64,9 +51,16 @@ class DoneWork:
     done: ByStage = field(default_factory=lambda: defaultdict(list))
     started: ByStage = field(default_factory=lambda: defaultdict(list))
     fixed: dict[str, Placement] = field(default_factory=dict)
+    rechecks: dict[str, int] = field(default_factory=dict)
+    unreported: list[PublishedTask] = field(default_factory=list)
 
     def is_done(self, key: str) -> bool:
         return key in self.done
+
+    def add_done(self, task: PublishedTask) -> None:
+        self.done[task.stage_key].append(task)
+        if not task.said:
+            self.unreported.append(task)
 
     def stages_of(self, area: Area, rooms: Iterable[Room]) -> dict[str, DoneStage]:
         """Return the stages of an area's rooms that are done or partly done, by stage key."""
@@ -113,36 +107,48 @@ class DoneWork:
 
 
 def done_work(
-    company: Company, now: datetime, timeline: Timeline, compounds: Mapping[str, Compound]
+    company: Company,
+    now: datetime,
+    timeline: Timeline,
+    crews: Iterable[Crew],
+    compounds: Mapping[str, Compound],
 ) -> DoneWork:
     """Sort published work by where it stands at ``now``, whichever revision it came from."""
     work = DoneWork(timeline, compounds)
-    visits = Visit.objects.filter(company=company, cancelled_at=None).select_related("crew")
-    for visit in visits:
-        freeze_ends = _freeze_ends(company, now, visit.crew.zone)
-        for row in visit.content["tasks"]:
-            task = _published(row)
-            if task.ends_at <= now:
-                work.done[task.stage_key].append(task)
-                continue
-            if task.starts_at <= now:
-                work.started[task.stage_key].append(task)
-            if task.starts_at <= now or task.starts_at < freeze_ends:
-                work.fixed[task.key] = _placement(visit, task, timeline)
+    recheck = timedelta(hours=company.recheck_hours)
+    reported = Reported(said_by(company, now), now, WorkingHours(crews, timeline), recheck)
+    zones = dict(CrewRow.objects.filter(company=company).values_list("public_id", "zone"))
+    freeze_ends = {str(crew): _freeze_ends(company, now, zone) for crew, zone in zones.items()}
+    published = published_tasks(company)
+    for given in published.values():
+        state, task = reported.standing(given)
+        if state is State.DONE:
+            work.add_done(task)
+        elif state is State.UNDER_WAY:
+            work.started[task.stage_key].append(task)
+            work.fixed[task.key] = _placement(task, timeline)
+        elif state is State.TO_COME and task.starts_at < freeze_ends[task.crew]:
+            work.fixed[task.key] = _placement(task, timeline)
+    for task in reported.done_outside_visits(published):
+        work.add_done(task)
+    work.rechecks = {
+        coat: timeline.tick_after(look.again_at) for coat, look in reported.looks.items()
+    }
     return work
 
 
-def _published(row: dict[str, Any]) -> PublishedTask:
-    number, parts = row["part"]
-    return PublishedTask(
-        key=row["key"],
-        starts_at=datetime.fromisoformat(row["starts_at"]),
-        ends_at=datetime.fromisoformat(row["ends_at"]),
-        minutes=row["person_minutes"],
-        number=number,
-        parts=parts,
-        compound=row["compound"],
-    )
+def published_tasks(company: Company) -> dict[str, PublishedTask]:
+    """Return by key the tasks that crews have been given; of one that was left undone and given
+    again, the later."""
+    visits = Visit.objects.filter(company=company, cancelled_at=None).select_related("crew")
+    tasks: dict[str, PublishedTask] = {}
+    for visit in visits.order_by("starts_at", "id"):
+        for row in visit.content["tasks"]:
+            task = published_task(row, str(visit.crew.public_id))
+            known = tasks.get(task.key)
+            if known is None or known.starts_at <= task.starts_at:
+                tasks[task.key] = task
+    return tasks
 
 
 def _freeze_ends(company: Company, now: datetime, zone_name: str) -> datetime:
@@ -152,10 +158,10 @@ def _freeze_ends(company: Company, now: datetime, zone_name: str) -> datetime:
     return local_instant(first_free_day, time.min, zone)
 
 
-def _placement(visit: Visit, task: PublishedTask, timeline: Timeline) -> Placement:
+def _placement(task: PublishedTask, timeline: Timeline) -> Placement:
     return Placement(
         task.key,
-        str(visit.crew.public_id),
+        task.crew,
         timeline.tick_before(task.starts_at),
         timeline.tick_after(task.ends_at),
     )

@@ -8,9 +8,10 @@ from typing import NamedTuple
 from finishing.models import Area, House, Room
 from finishing.rules.vocabulary import DUSTY, Hardening, RoomKind, Skill, Stage
 from scheduling.services.curves import CurveBook, warm_starts
-from scheduling.services.done_work import DoneStage, PublishedTask
+from scheduling.services.done_work import DoneStage
 from scheduling.services.house_air import HouseAir
 from scheduling.services.parts import part_minutes, split_minutes
+from scheduling.services.reported import PublishedTask
 from scheduling.services.room_waits import (
     StageWait,
     WaterInRoom,
@@ -48,6 +49,7 @@ class AreaOnSite:
     open: tuple[Span, ...] | None
     done: Mapping[str, DoneStage]
     started: Mapping[str, list[PublishedTask]]
+    rechecks: Mapping[str, int]
 
 
 class DoneWait(NamedTuple):
@@ -84,7 +86,8 @@ class HouseTasks:
                 water.add(stage, after_dry=must_be_dry_before(previous))
             done = site.done.get(stage_key(room, stage.stage))
             if done and stage.is_coat:
-                self._note_wet(site, water, done)
+                look = site.rechecks.get(stage_key(room, stage.stage), 0)
+                self._note_wet(site, water, done, look)
             if done is None or not done.whole:
                 self._add_stage(site, stage, waits, water, done)
             previous = stage
@@ -100,11 +103,11 @@ class HouseTasks:
             for task in self.tasks
         ]
 
-    def _note_wet(self, site: AreaOnSite, water: WaterInRoom, done: DoneStage) -> None:
+    def _note_wet(self, site: AreaOnSite, water: WaterInRoom, done: DoneStage, look: int) -> None:
         curve = self.book.air(site.area.house, site.air, water.wet_amount())
         dry = self.book.curves[curve].ready(max(0, done.ended_tick))
         space = air_space(site.area)
-        self.wet_until[space] = max(dry, self.wet_until.get(space, 0))
+        self.wet_until[space] = max(dry, look, self.wet_until.get(space, 0))
 
     def _add_stage(
         self,
@@ -129,13 +132,16 @@ class HouseTasks:
         return max([site.release[stage.stage], *ready])
 
     def _waits_on_done(self, site: AreaOnSite, waits: list[StageWait]) -> list[DoneWait]:
-        """Return the waits on coats already done, the one that lets go last at the end."""
+        """Return the waits on coats already done, the one that lets go last at the end; one that
+        was found wet holds at least until somebody has looked again."""
         found = []
         for wait in waits:
             before = stage_key(wait.before.room, wait.before.stage)
             if done := site.done.get(before):
                 ready = self.book.curves[wait.curve].ready(max(0, done.ended_tick))
                 found.append(DoneWait(ready, before, wait.reason))
+                if (look := site.rechecks.get(before, 0)) > ready:
+                    found.append(DoneWait(look, before, "recheck"))
         return sorted(found)
 
     def _add_parts(

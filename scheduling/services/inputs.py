@@ -1,6 +1,6 @@
 """Rows and rules become one problem for the solver."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -24,6 +24,7 @@ from scheduling.services.house_tasks import (
     stage_key,
 )
 from scheduling.services.openings import Openings
+from scheduling.services.reported import PublishedTask
 from scheduling.services.room_work import ORDER, RoomStage, read_settings, room_stages
 from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline
 from scheduling.services.travel import travel_ticks
@@ -49,6 +50,7 @@ class PlanInputs:
     stages: Mapping[str, RoomStage]
     odd_jobs: Mapping[str, OddJob]
     done_waits: Mapping[str, DoneWait]
+    unreported: Sequence[PublishedTask]
     handovers: Mapping[str, Handover]
     areas_due: Mapping[str, list[Area]]
     held_handovers: Collection[str]
@@ -69,6 +71,11 @@ AS_IT_IS = WhatIf()
 def build_inputs(*, company: Company, now: datetime, what_if: WhatIf = AS_IT_IS) -> PlanInputs:
     """Return the problem of a company as things stand at ``now`` (aware), or would if."""
     return _Builder(company, now, what_if).build()
+
+
+def done_so_far(*, company: Company, now: datetime) -> DoneWork:
+    """Return what is done, under way and frozen of a company's published work at ``now``."""
+    return _Builder(company, now, AS_IT_IS).done
 
 
 class _Builder:
@@ -99,7 +106,7 @@ class _Builder:
         )
         self.openings = Openings(now, self.timeline, what_if.days_earlier)
         named = {compound.name: compound for compound in self.settings.compounds}
-        self.done: DoneWork = done_work(company, now, self.timeline, named)
+        self.done: DoneWork = done_work(company, now, self.timeline, self.solver_crews, named)
         self.handovers: dict[str, Handover] = {}
         self.areas_due: dict[str, list[Area]] = {}
         self.held_handovers: set[str] = set()
@@ -120,6 +127,7 @@ class _Builder:
             stages=self.gathered.stages,
             odd_jobs=self.odd_jobs,
             done_waits=self.gathered.done_waits,
+            unreported=self.done.unreported,
             handovers=self.handovers,
             areas_due=self.areas_due,
             held_handovers=self.held_handovers,
@@ -181,6 +189,7 @@ class _Builder:
             open=calendars.open_spans(area, self.timeline),
             done=done,
             started=self.done.started,
+            rechecks=self.done.rechecks,
         )
         for room, stages in rooms:
             ahead = [stage for stage in stages if stage.stage in release or stage.stage not in left]

@@ -68,7 +68,8 @@ def _plan(run: PlanRun) -> Plan:
         kept = free_all(inputs.problem)
     inputs.problem = kept.problem
     run.problem, run.freed = problem_to_json(kept.problem), kept.freed
-    run.save(update_fields=["problem", "freed"])
+    run.unreported = len(inputs.unreported)
+    run.save(update_fields=["problem", "freed", "unreported"])
     limits = Limits(seconds=run.seconds, work=run.work, seed=run.seed, workers=_workers(run))
     solved = solve(
         kept.problem,

@@ -45,6 +45,11 @@ class Command(CompanyCommand):
             self.stdout.write(f"hold: {hold_sentence(hold)}")
         if plan.run and plan.run.freed:
             self.stdout.write(f"{len(plan.run.freed)} tasks inside the freeze could not stay")
+        if plan.run and plan.run.unreported:
+            self.stdout.write(
+                f"{plan.run.unreported} past tasks count as done as planned, as nobody has said "
+                "otherwise: manage.py unreported lists them, manage.py report says how it was"
+            )
         if plan.holds and not plan.tasks.exists():
             raise CommandError("nothing could be planned; the holds above say why")
         self.stdout.write("manage.py publish shows it to the crews")

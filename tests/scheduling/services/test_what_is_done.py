@@ -1,42 +1,20 @@
 """Planning again when work is behind, under way, changed or entered by hand."""
 
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 
-from finishing.models import Area, CoatDone, Company, Compound, House, Room, Surface
+from finishing.models import Area, CoatDone, Compound, House, Room, Surface
 from finishing.rules.vocabulary import Stage
-from scheduling.models import Plan, PlannedTask, Visit
+from scheduling.models import Visit
 from scheduling.services.inputs import build_inputs
-from scheduling.services.publish import publish_plan
-from scheduling.services.replan import request_run, run_replan
 from tests.factories import local
+from tests.plans import plan_from, published_from, task_of
 from tests.sites import FLATS_AND_CORNERS, MONDAY, add_joints, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 DRYING = "All-purpose drying"
-
-
-def plan_from(company: Company, moment: datetime) -> Plan:
-    run = request_run(company=company, plan_from=moment, work=2)
-    plan = run_replan(run_id=run.pk)
-    assert plan is not None
-    return plan
-
-
-def published_from(company: Company, moment: datetime) -> Plan:
-    plan = plan_from(company, moment)
-    publish_plan(company=company, now=moment)
-    return plan
-
-
-def task_of(plan: Plan, stage: Stage, room: str = "Hall", part: int = 1) -> PlannedTask:
-    return next(
-        task
-        for task in plan.tasks.all()
-        if task.stage == stage and task.details["room"] == room and task.details["part"][0] == part
-    )
 
 
 def add_room(house: House, name: str, *, position: int, area: Area | None = None) -> Room:

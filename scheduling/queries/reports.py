@@ -1,0 +1,19 @@
+"""What crews have said, by what they said it of."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from datetime import datetime
+
+from finishing.models import Company
+from scheduling.models import Report
+
+type Said = Mapping[str, Report]
+"""Of one task or coat: by kind the report that was made last."""
+
+
+def said_by(company: Company, moment: datetime) -> Mapping[str, Said]:
+    """Return by key what crews have said of what was so at a moment or before it."""
+    said: defaultdict[str, dict[str, Report]] = defaultdict(dict)
+    for report in Report.objects.filter(company=company, at__lte=moment).select_related("crew"):
+        said[report.key][report.kind] = report
+    return said

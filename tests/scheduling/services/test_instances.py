@@ -70,7 +70,7 @@ def test_a_curve_may_be_written_as_one_number() -> None:
 @hypothesis_settings(
     max_examples=30,
     deadline=None,
-    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )
 @given(problem=small_problems())
 def test_any_problem_comes_back_from_a_file_as_it_was(tmp_path: Path, problem: Problem) -> None:

@@ -6,6 +6,7 @@ from typing import NamedTuple
 
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.curves import latest_end
+from scheduling.solver.pieces import Stretch, worked
 from scheduling.solver.problem import Placement
 from scheduling.solver.shared import full_spans
 
@@ -44,7 +45,8 @@ class Draft:
     """Places by task index, and each crew's tasks in the order of their starts.
 
     ``until`` and ``leaves`` say when and at which house (index) a crew is free after a task;
-    they differ from its end and house only where fixed tasks of one crew overlap.
+    they differ from its end and house only where fixed tasks of one crew overlap. ``thrifty``:
+    whether places in windows at a price are left alone.
     """
 
     compiled: Compiled
@@ -56,6 +58,7 @@ class Draft:
     leaves: list[int]
     begins: list[list[int]]
     items: list[list[int]]
+    thrifty: bool = False
 
     def copy(self) -> "Draft":
         """Return a draft that can be changed without changing this one."""
@@ -154,7 +157,7 @@ class Draft:
     def earliest(self, task: int, crew: int, bounds: Bounds, before: int) -> Place | None:
         """Return the crew's earliest place for a task within bounds that ends before a tick."""
         compiled = self.compiled
-        choices = compiled.choices[task][crew]
+        choices = (compiled.thrifty if self.thrifty else compiled.choices)[task][crew]
         if choices is None:
             return None
         floor, latest, blocks, last_start, first_end = bounds
@@ -195,6 +198,14 @@ class Draft:
                 start = moved
                 spot = bisect_right(begins, start, spot)
         return None
+
+    def pieces(self, task: int, place: Place) -> list[Stretch]:
+        """Return the unbroken pieces in which a task is worked at a place: one, unless it may be
+        split."""
+        crew, start, end, window = place
+        usable = self.compiled.stretches.get((task, crew))
+        pieces = worked(self.compiled.tasks[task].split, usable, start, end) if usable else []
+        return pieces or [(start, end, window)]
 
     def placements(self) -> tuple[Placement, ...]:
         """Return what is placed, fixed tasks as they were given, in the order of the Problem."""

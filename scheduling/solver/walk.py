@@ -19,6 +19,9 @@ from scheduling.solver.tally import Key
 VISIT_COST, IDLE_COST, FINISH_COST = 60.0, 1.0, 0.01
 """What a visit, an idle minute and a finishing tick weigh on the walk, in minutes of lateness."""
 
+THRIFT = 0.5
+"""How often a piece is kept out of the windows at a price, where there are any."""
+
 HEAT = 1000.0
 """Worsening (in minutes of lateness) that the walk accepts once in e times at the start; a
 crew-day or so. It cools with the square of the budget left."""
@@ -113,7 +116,9 @@ class Walk:
             elif len(crews) > FEW_CREWS:
                 others = rng.sample(crews, STRANGERS)
                 crews = tuple({*(crew for crew in crews if crew in holes), *others})
+            draft.thrifty = compiled.priced and rng.random() < THRIFT
             place_ready(draft, piece, crews)
+        draft.thrifty = False
 
     def _ranks(self, pieces: list[list[int]]) -> dict[int, float]:
         """Return by first task where its piece stands in line: by slack, as it was, or by lot."""
@@ -130,7 +135,7 @@ def _cost(key: Key) -> float:
     score = key.score
     return (
         (key.unplaced + key.broken_pins) * UNPLACED_COST
-        + score.lateness
+        + score.cost
         + score.visits * VISIT_COST
         + score.idle * IDLE_COST
         + score.finish * FINISH_COST

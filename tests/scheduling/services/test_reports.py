@@ -9,6 +9,7 @@ from finishing.rules.vocabulary import Stage
 from finishing.services.errors import InputFaults
 from scheduling.models import Plan, Report
 from scheduling.services.done_work import published_tasks
+from scheduling.services.inputs import build_inputs
 from scheduling.services.named_work import WorkName, find_work
 from scheduling.services.reports import Statement, report_work
 from tests.factories import local, make_company, make_crew
@@ -56,10 +57,14 @@ def test_coat_done_early_lets_the_next_follow_earlier() -> None:
     tape = task_of(first, Stage.TAPE)
     done = tape.ends_at - timedelta(minutes=40)
     say(company, Kind.DONE, done)
-    second = task_of(plan_from(company, local("2026-03-02 16:00")), Stage.SECOND)
+    now, second = local("2026-03-02 16:00"), task_of(first, Stage.SECOND)
+    inputs = build_inputs(company=company, now=now)
+    release = next(task.release for task in inputs.problem.tasks if task.id == second.key)
     # Common practice, no published source: 24 hours after a drying coat.
-    assert second.starts_at == max(done + timedelta(hours=24), local("2026-03-03 07:15"))
-    assert second.starts_at < task_of(first, Stage.SECOND).starts_at
+    assert inputs.timeline.instant(release) == done + timedelta(hours=24)
+    assert inputs.timeline.instant(release) < second.starts_at
+    # The crew has been told of the later hour, and nothing is late: it is left in peace.
+    assert task_of(plan_from(company, now), Stage.SECOND).starts_at == second.starts_at
 
 
 def test_coat_done_late_holds_back_the_next() -> None:

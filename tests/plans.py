@@ -5,16 +5,21 @@ from datetime import datetime
 from finishing.models import Company
 from finishing.rules.vocabulary import Stage
 from scheduling.models import Plan, PlannedTask
+from scheduling.services.proposals import accept_proposal
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
+from tests.sites import MONDAY
 
 type Place = tuple[str, datetime, datetime]
 
 
-def plan_from(company: Company, moment: datetime) -> Plan:
-    run = request_run(company=company, plan_from=moment, work=2)
+def plan_from(company: Company, moment: datetime = MONDAY, *, work: int = 2) -> Plan:
+    """Return the working plan after a run: of its proposals, if any, the fewest changes."""
+    run = request_run(company=company, plan_from=moment, work=work)
     plan = run_replan(run_id=run.pk)
     assert plan is not None
+    if plan.kind:
+        accept_proposal(company=company, plan=plan, now=moment)
     return plan
 
 

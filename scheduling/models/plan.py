@@ -6,7 +6,16 @@ from finishing.models.owned import Owned
 
 
 class Plan(Owned):
-    """A verified plan. Scores are those of ``scheduling.solver.outcome.Score``, in minutes."""
+    """A verified plan. Scores are those of ``scheduling.solver.outcome.Score``, in minutes.
+
+    A proposal has a ``base``, the published revision it was measured against, and a ``kind``; it
+    changes nothing until the office accepts it.
+    """
+
+    class Kind(models.TextChoices):
+        FEWEST_CHANGES = "fewest_changes"
+        BETWEEN = "between"
+        EARLIEST_HANDOVERS = "earliest_handovers"
 
     created_at = models.DateTimeField()
     run = models.ForeignKey(
@@ -28,6 +37,19 @@ class Plan(Owned):
         default=list,
         blank=True,
         help_text="per promise: house, areas, day due, when it is met, minutes late",
+    )
+    base = models.ForeignKey(
+        "scheduling.Publication",
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="proposals",
+    )
+    kind = models.CharField(max_length=20, choices=Kind.choices, blank=True)
+    change = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="how it differs from the base: figures, moved visits; see services/changes.py",
     )
 
 

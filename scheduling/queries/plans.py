@@ -1,7 +1,7 @@
 """A company's plans."""
 
 from finishing.models import Company
-from scheduling.models import CompanyPlans, Plan, Publication
+from scheduling.models import CompanyPlans, Plan, PlanRun, Publication
 
 
 def working_plan(company: Company) -> Plan | None:
@@ -19,3 +19,11 @@ def published_plan(company: Company) -> Plan | None:
 def latest_publication(company: Company) -> Publication | None:
     """Return the newest revision."""
     return Publication.objects.filter(company=company).order_by("-revision").first()
+
+
+def proposals_of(company: Company) -> list[Plan]:
+    """Return the proposals of the company's latest run that came to something, the fewest
+    changes first; empty where that run made a working plan."""
+    run = PlanRun.objects.filter(company=company, plans__isnull=False).order_by("-pk").first()
+    plans = Plan.objects.filter(company=company, run=run).exclude(kind="") if run else None
+    return list(plans.select_related("run", "base", "company").order_by("pk")) if plans else []

@@ -10,13 +10,19 @@ from dataclasses import dataclass
 from queue import Empty, Queue
 from threading import Thread
 from time import monotonic
-from typing import IO
+from typing import IO, Any
 
 from django.conf import settings
 
+from scheduling.solver.change import Current
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Problem
-from scheduling.solver.serialize import limits_to_json, outcome_from_json, problem_to_json
+from scheduling.solver.serialize import (
+    current_to_json,
+    limits_to_json,
+    outcome_from_json,
+    problem_to_json,
+)
 
 UNTIMED_SECONDS = 3600.0
 """For a work budget, which has no seconds of its own."""
@@ -40,7 +46,26 @@ class Child:
         self, problem: Problem, limits: Limits, should_stop: Callable[[], bool]
     ) -> Iterator[Outcome]:
         """Yield every better outcome, the last included; raise ChildEnded on any other end."""
-        request = {"problem": problem_to_json(problem), "limits": limits_to_json(limits)}
+        for plans in self._answers({"problem": problem_to_json(problem)}, limits, should_stop):
+            yield from plans
+
+    def proposals(
+        self,
+        problem: Problem,
+        current: Current,
+        limits: Limits,
+        should_stop: Callable[[], bool],
+    ) -> Iterator[list[Outcome]]:
+        """Yield the proposals so far whenever there are better ones, the last included; raise
+        ChildEnded on any other end."""
+        request = {"problem": problem_to_json(problem), "current": current_to_json(current)}
+        yield from self._answers(request, limits, should_stop)
+
+    def _answers(
+        self, request: dict[str, Any], limits: Limits, should_stop: Callable[[], bool]
+    ) -> Iterator[list[Outcome]]:
+        """Yield the plans of every line of a child that is asked."""
+        request["limits"] = limits_to_json(limits)
         latest = monotonic() + (limits.seconds or UNTIMED_SECONDS) + self.grace_seconds
         with subprocess.Popen(  # noqa: S603 - our own module, no outside words in the command
             [*self.command, "--memory-mb", str(settings.SOLVER_MEMORY_MB)],
@@ -53,8 +78,8 @@ class Child:
             try:
                 _ask(process, json.dumps(request))
                 for line in _lines(process, latest, should_stop):
-                    event, outcome = _understood(line)
-                    yield outcome
+                    event, plans = _understood(line)
+                    yield plans
                     if event == "done":
                         return
                 raise ChildEnded(f"the solver ended early ({_how(process.wait())})")
@@ -101,10 +126,10 @@ def _listen(output: IO[str], heard: "Queue[str]") -> None:
     heard.put("")
 
 
-def _understood(line: str) -> tuple[str, Outcome]:
+def _understood(line: str) -> tuple[str, list[Outcome]]:
     try:
         event = json.loads(line)
-        return event["event"], outcome_from_json(event["outcome"])
+        return event["event"], [outcome_from_json(plan) for plan in event["outcomes"]]
     except (ValueError, KeyError, TypeError):
         raise ChildEnded("the solver said something that is no plan and was stopped") from None
 

@@ -44,6 +44,7 @@ class DoneWork:
     stay whatever happens. ``fixed``: where they, and the tasks inside the company's freeze, are.
     ``rechecks``: by coat (stage key) the tick before which nothing goes over it, as it was found
     wet. ``unreported``: tasks taken as done of which nobody has said so.
+    ``to_come``: where all published tasks are that have not ended, those among them.
     """
 
     timeline: Timeline
@@ -53,6 +54,7 @@ class DoneWork:
     fixed: dict[str, Placement] = field(default_factory=dict)
     rechecks: dict[str, int] = field(default_factory=dict)
     unreported: list[PublishedTask] = field(default_factory=list)
+    to_come: dict[str, Placement] = field(default_factory=dict)
 
     def is_done(self, key: str) -> bool:
         return key in self.done
@@ -126,9 +128,11 @@ def done_work(
             work.add_done(task)
         elif state is State.UNDER_WAY:
             work.started[task.stage_key].append(task)
-            work.fixed[task.key] = _placement(task, timeline)
-        elif state is State.TO_COME and task.starts_at < freeze_ends[task.crew]:
-            work.fixed[task.key] = _placement(task, timeline)
+            work.fixed[task.key] = work.to_come[task.key] = _placement(task, timeline)
+        elif state is State.TO_COME:
+            work.to_come[task.key] = _placement(task, timeline)
+            if task.starts_at < freeze_ends[task.crew]:
+                work.fixed[task.key] = work.to_come[task.key]
     for task in reported.done_outside_visits(published):
         work.add_done(task)
     work.rechecks = {

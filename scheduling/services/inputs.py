@@ -28,7 +28,7 @@ from scheduling.services.reported import PublishedTask
 from scheduling.services.room_work import ORDER, RoomStage, read_settings, room_stages
 from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline
 from scheduling.services.travel import travel_ticks
-from scheduling.solver.problem import Handover, Problem, Task
+from scheduling.solver.problem import Handover, Placement, Problem, Task
 from scheduling.solver.problem import House as SolverHouse
 
 LOOK_BACK = timedelta(days=14)
@@ -40,7 +40,10 @@ LONGEST = timedelta(weeks=26)
 
 @dataclass
 class PlanInputs:
-    """A problem with what is needed to read its answer back into rows."""
+    """A problem with what is needed to read its answer back into rows.
+
+    published: where the tasks are that crews have been told of and that have not ended.
+    """
 
     problem: Problem
     timeline: Timeline
@@ -54,6 +57,7 @@ class PlanInputs:
     handovers: Mapping[str, Handover]
     areas_due: Mapping[str, list[Area]]
     held_handovers: Collection[str]
+    published: Mapping[str, Placement]
     holds: list[Hold] = field(default_factory=list)
 
 
@@ -131,6 +135,7 @@ class _Builder:
             handovers=self.handovers,
             areas_due=self.areas_due,
             held_handovers=self.held_handovers,
+            published=self.done.to_come,
             holds=self.holds,
         )
 

@@ -1,6 +1,7 @@
 """The solver's answer becomes rows: a plan, its tasks, holds and handovers."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -8,8 +9,9 @@ from django.db import transaction
 
 from finishing.models import Company
 from finishing.rules.readiness import ODD_JOB
-from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun
+from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
 from scheduling.services.chains import chain_json
+from scheduling.services.changes import handovers_json
 from scheduling.services.followed import may_be_followed
 from scheduling.services.house_air import assumed_from
 from scheduling.services.inputs import PlanInputs
@@ -22,11 +24,37 @@ from scheduling.solver.outcome import Outcome, Status
 from scheduling.solver.problem import TICK_MINUTES, Placement, Task
 
 
+@dataclass(frozen=True)
+class ProposedAs:
+    """What makes a plan a proposal: the revision it would change, its kind, the change."""
+
+    base: Publication | None = None
+    kind: str = ""
+    change: dict[str, Any] = field(default_factory=dict)
+
+    def change_beside(self, handovers: list[dict[str, Any]]) -> dict[str, Any]:
+        """Return the change with each promise before and after; nothing for no proposal."""
+        if self.base is None:
+            return {}
+        before = self.base.plan.handovers
+        return {**self.change, "handovers": handovers_json(before, handovers)}
+
+
+FOR_WORK = ProposedAs()
+"""A plan that is no proposal."""
+
+
 @transaction.atomic
 def store_plan(
-    *, company: Company, run: PlanRun, inputs: PlanInputs, outcome: Outcome, now: datetime
+    *,
+    company: Company,
+    run: PlanRun,
+    inputs: PlanInputs,
+    outcome: Outcome,
+    now: datetime,
+    proposed: ProposedAs = FOR_WORK,
 ) -> Plan:
-    """Store a verified outcome as the company's working plan."""
+    """Store a verified outcome, whole."""
     handovers = list(_handovers(inputs, outcome))
     holds = [*inputs.holds, *holds_of(inputs, outcome.unplaced)]
     plan = Plan(
@@ -43,12 +71,19 @@ def store_plan(
         },
         holds=[hold.as_json() for hold in holds],
         handovers=handovers,
+        base=proposed.base,
+        kind=proposed.kind,
+        change=proposed.change_beside(handovers),
     )
     plan.full_clean()
     plan.save()
     PlannedTask.objects.bulk_create(_task_rows(plan, inputs, outcome))
-    CompanyPlans.objects.update_or_create(company=company, defaults={"working": plan})
     return plan
+
+
+def make_working(plan: Plan) -> None:
+    """Make a plan the one its company works on."""
+    CompanyPlans.objects.update_or_create(company=plan.company, defaults={"working": plan})
 
 
 def _task_rows(plan: Plan, inputs: PlanInputs, outcome: Outcome) -> list[PlannedTask]:

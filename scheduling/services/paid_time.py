@@ -3,7 +3,25 @@
 from collections.abc import Iterable
 from itertools import pairwise
 
+from scheduling.solver.change import WorkingTime
 from scheduling.solver.problem import Crew, Placement, Problem
+
+
+def travel_ticks(problem: Problem, placements: Iterable[Placement]) -> int:
+    """Return the ticks that crews are on their way between houses, bases included."""
+    house = {task.id: task.house for task in problem.tasks}
+    time = WorkingTime(problem.crews)
+    days: dict[tuple[str, int], list[str]] = {}
+    for place in sorted(placements, key=lambda place: place.start):
+        day = place.crew, time.day(place.crew, place.start)
+        days.setdefault(day, []).append(house[place.task])
+    bases = {crew.id: [crew.base] if crew.base is not None else [] for crew in problem.crews}
+    ways = (
+        pair
+        for (crew, _), stops in days.items()
+        for pair in pairwise([*bases.get(crew, []), *stops, *bases.get(crew, [])])
+    )
+    return sum(problem.travel.get(way, 0) for way in ways if way[0] != way[1])
 
 
 def unused_ticks(problem: Problem, placements: Iterable[Placement]) -> int:

@@ -1,4 +1,8 @@
-"""One planning run, from the rows as they stand to a stored, verified working plan."""
+"""One planning run, from the rows as they stand to verified plans, stored.
+
+Where crews expect visits already, the plans are proposals, and the working plan stays as it was
+until the office accepts one of them (``proposals.py``).
+"""
 
 from datetime import datetime
 
@@ -9,8 +13,11 @@ from finishing.models import Company
 from scheduling.models import Plan, PlanRun
 from scheduling.services.engine import first_plan_holds, solve
 from scheduling.services.frozen import free_all, keep_what_holds
-from scheduling.services.inputs import build_inputs
-from scheduling.services.outputs import store_plan
+from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.outputs import make_working, store_plan
+from scheduling.services.proposals import store_proposals
+from scheduling.services.proposing import propose
+from scheduling.services.published import Published, published_to_come
 from scheduling.services.stop import stop_requested
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.serialize import problem_to_json
@@ -39,10 +46,11 @@ def request_run(
 
 
 def run_replan(*, run_id: int) -> Plan | None:
-    """Do a queued run; None when another worker has claimed it.
+    """Do a queued run and return its plan, or the first of its proposals (the fewest changes);
+    None when another worker has claimed it.
 
-    Whatever happens, the run row says how it ended; the working plan changes only when a
-    verified plan has been stored whole.
+    Whatever happens, the run row says how it ended; nothing changes before verified plans have
+    been stored whole.
     """
     claimed = PlanRun.objects.filter(pk=run_id, status=PlanRun.Status.QUEUED).update(
         status=PlanRun.Status.RUNNING, claimed_at=timezone.now()
@@ -70,10 +78,17 @@ def _plan(run: PlanRun) -> Plan:
     run.problem, run.freed = problem_to_json(kept.problem), kept.freed
     run.unreported = len(inputs.unreported)
     run.save(update_fields=["problem", "freed", "unreported"])
-    limits = Limits(seconds=run.seconds, work=run.work, seed=run.seed, workers=_workers(run))
+    published = published_to_come(run.company, inputs)
+    if published is None:
+        return _plan_afresh(run, inputs)
+    return _plan_gently(run, inputs, published)
+
+
+def _plan_afresh(run: PlanRun, inputs: PlanInputs) -> Plan:
+    """No crew expects anything yet: the best plan becomes the working plan."""
     solved = solve(
-        kept.problem,
-        limits,
+        inputs.problem,
+        _limits(run),
         on_better=lambda better: _note_progress(run, better),
         should_stop=lambda: stop_requested(run),
     )
@@ -81,9 +96,34 @@ def _plan(run: PlanRun) -> Plan:
         plan = store_plan(
             company=run.company, run=run, inputs=inputs, outcome=solved.outcome, now=timezone.now()
         )
-        run.status, run.error, run.finished_at = PlanRun.Status.DONE, solved.note, timezone.now()
-        run.save(update_fields=["status", "error", "finished_at"])
+        make_working(plan)
+        _finish(run, solved.note)
     return plan
+
+
+def _plan_gently(run: PlanRun, inputs: PlanInputs, published: Published) -> Plan:
+    """Crews have been told where to be: store proposals, of which the office picks one."""
+    proposed = propose(
+        inputs.problem,
+        published.current,
+        _limits(run),
+        on_better=lambda better: _note_progress(run, better[-1].outcome),
+        should_stop=lambda: stop_requested(run),
+    )
+    outcomes = [proposal.outcome for proposal in proposed.proposals]
+    with transaction.atomic():
+        first, *_ = store_proposals(run=run, inputs=inputs, published=published, outcomes=outcomes)
+        _finish(run, proposed.note)
+    return first
+
+
+def _limits(run: PlanRun) -> Limits:
+    return Limits(seconds=run.seconds, work=run.work, seed=run.seed, workers=_workers(run))
+
+
+def _finish(run: PlanRun, note: str) -> None:
+    run.status, run.error, run.finished_at = PlanRun.Status.DONE, note, timezone.now()
+    run.save(update_fields=["status", "error", "finished_at"])
 
 
 def _workers(run: PlanRun) -> int:

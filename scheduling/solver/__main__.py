@@ -1,5 +1,8 @@
 """The child process: one JSON document in on the first line, JSON lines with plans out.
 
+A document with the ``current`` plan asks for proposals against it: its lines carry up to three
+plans each.
+
 It ends itself when standard input closes, so that it never outlives whoever started it, and
 takes no more memory than it is allowed.
 """
@@ -11,9 +14,16 @@ import resource
 import sys
 import threading
 import time
+from collections.abc import Callable
+from typing import Any
 
 from scheduling.solver.outcome import Outcome
-from scheduling.solver.serialize import limits_from_json, outcome_to_json, problem_from_json
+from scheduling.solver.serialize import (
+    current_from_json,
+    limits_from_json,
+    outcome_to_json,
+    problem_from_json,
+)
 
 ABANDONED = 3
 """Exit status where standard input closed before the answer was out."""
@@ -26,23 +36,32 @@ def main() -> None:
     memory = parser.parse_args().memory_mb * 2**20
     resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
     os.nice(10)
-    # Imported under the limit just set: most of the memory of a small solve is this import.
-    from scheduling.solver.solve import solve  # noqa: PLC0415
-
     start = time.monotonic()
     document = json.loads(sys.stdin.readline())
     threading.Thread(target=_end_with_input, daemon=True).start()
-    outcome = solve(
-        problem_from_json(document["problem"]),
-        limits_from_json(document.get("limits", {})),
-        lambda: time.monotonic() - start,
-        lambda better: _write("better", better),
-    )
-    _write("done", outcome)
+    _answer(document, lambda: time.monotonic() - start)
 
 
-def _write(event: str, outcome: Outcome) -> None:
-    sys.stdout.write(json.dumps({"event": event, "outcome": outcome_to_json(outcome)}) + "\n")
+def _answer(document: dict[str, Any], stopwatch: Callable[[], float]) -> None:
+    # Imported under the limit just set: most of the memory of a small solve is this import.
+    from scheduling.solver.proposals import propose  # noqa: PLC0415
+    from scheduling.solver.solve import solve  # noqa: PLC0415
+
+    problem = problem_from_json(document["problem"])
+    limits = limits_from_json(document.get("limits", {}))
+    if "current" in document:
+        current = current_from_json(document["current"])
+        plans = propose(
+            problem, current, limits, stopwatch, lambda better: _write("better", *better)
+        )
+    else:
+        plans = (solve(problem, limits, stopwatch, lambda better: _write("better", better)),)
+    _write("done", *plans)
+
+
+def _write(event: str, *outcomes: Outcome) -> None:
+    line = {"event": event, "outcomes": [outcome_to_json(outcome) for outcome in outcomes]}
+    sys.stdout.write(json.dumps(line) + "\n")
     sys.stdout.flush()
 
 

@@ -1,7 +1,7 @@
 """How much of its time or work a solve has used."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduling.solver.outcome import Limits
 
@@ -20,14 +20,14 @@ class Effort:
 
 
 class Budget:
-    """Counts rounds of work, or watches the seconds where no amount of work is given.
+    """Counts ``rounds`` of work, or watches the seconds where no amount of work is given.
 
     With neither, nothing may be spent: the first plan is the answer.
     """
 
     def __init__(self, limits: Limits, stopwatch: Callable[[], float]) -> None:
-        self.limits, self._stopwatch = limits, stopwatch
-        self._began, self._rounds = stopwatch(), 0
+        self.limits, self.stopwatch = limits, stopwatch
+        self._began, self.rounds = stopwatch(), 0
 
     @property
     def repeatable(self) -> bool:
@@ -37,15 +37,24 @@ class Budget:
     def used(self) -> float:
         """Return the share used so far; 1 or more when there is nothing left."""
         if self.limits.work is not None:
-            return self._rounds / self.limits.work if self.limits.work > 0 else 1.0
+            return self.rounds / self.limits.work if self.limits.work > 0 else 1.0
         if not self.limits.seconds:
             return 1.0
         span = self.limits.seconds - self._began
-        return (self._stopwatch() - self._began) / span if span > 0 else 1.0
+        return (self.stopwatch() - self._began) / span if span > 0 else 1.0
 
     def spend(self, rounds: int = 1) -> None:
         """Count rounds of work."""
-        self._rounds += rounds
+        self.rounds += rounds
+
+    def part(self, share: float) -> "Budget":
+        """Return a budget of its own for what is left up to a share of this one."""
+        limits = self.limits
+        if limits.work is not None:
+            left = max(0, round(share * limits.work) - self.rounds)
+            return Budget(replace(limits, work=left), self.stopwatch)
+        until = self._began + share * max(0.0, (limits.seconds or 0.0) - self._began)
+        return Budget(replace(limits, seconds=until), self.stopwatch)
 
     def effort(self, share: float, most: float = float("inf")) -> Effort:
         """Return a share of what is left for one call of CP-SAT, at most so many seconds.
@@ -55,7 +64,7 @@ class Budget:
         """
         seed = self.limits.seed
         if self.limits.work is not None:
-            left = max(0, self.limits.work - self._rounds) / SECOND_ROUNDS
+            left = max(0, self.limits.work - self.rounds) / SECOND_ROUNDS
             return Effort(1, seed, ticks=min(share * left, most))
-        left = max(0.0, (self.limits.seconds or 0.0) - self._stopwatch())
+        left = max(0.0, (self.limits.seconds or 0.0) - self.stopwatch())
         return Effort(self.limits.workers, seed, seconds=min(share * left, most))

@@ -19,6 +19,23 @@ Visit = tuple[str, str, int]
 
 
 @dataclass(frozen=True, slots=True)
+class Current:
+    """The plan that is to change little: where its tasks are.
+
+    unseen: tasks of it that nobody has been told about; they stay if they can, but moving them
+    is no change.
+    """
+
+    places: tuple[Placement, ...]
+    unseen: frozenset[str] = frozenset()
+
+    @property
+    def seen(self) -> tuple[Placement, ...]:
+        """Where the tasks are that people have been told about."""
+        return tuple(place for place in self.places if place.task not in self.unseen)
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
     """visits_moved: visits of the first plan of which a task has another day or crew.
     tasks_moved: tasks with another day or crew. crews_changed: tasks with another crew.

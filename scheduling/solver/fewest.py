@@ -22,13 +22,18 @@ Worth = tuple[int, Size, int]
 """Tasks without a place, change, and the sum of the ends, compared in that order."""
 
 
-def fewest_changes(homes: Homes, rng: Random, go_on: Callable[[], bool]) -> Draft:
-    """Return the draft with the smallest change found while ``go_on`` says so.
+def first_fewest(homes: Homes) -> Draft:
+    """Return a draft with little change, made without any search."""
+    order = _in_line(homes)
+    return min((_pushed(homes, order), _kept(homes, order)), key=lambda d: worth(homes, d))
+
+
+def fewest_changes(homes: Homes, draft: Draft, rng: Random, go_on: Callable[[], bool]) -> Draft:
+    """Return the draft with the smallest change found from a first one while ``go_on`` says so.
 
     With at most ``WHOLE_UP_TO`` free tasks, and time enough, no plan changes less.
     """
     order = _in_line(homes)
-    draft = min((_pushed(homes, order), _kept(homes, order)), key=lambda d: worth(homes, d))
     if len(order) <= WHOLE_UP_TO:
         return _Search(homes, draft, order, WHOLE_STEPS, go_on, every=True).best
     while go_on():

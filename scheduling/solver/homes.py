@@ -1,10 +1,9 @@
 """Where each task was in the plan that is to change little, and what a place costs against it."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from scheduling.solver.change import Visit, WorkingTime, visit_of
+from scheduling.solver.change import Current, Visit, WorkingTime, visit_of
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.draft import NOWHERE, Draft, Place
 from scheduling.solver.problem import Placement
@@ -25,7 +24,10 @@ STAYS = Cost(None, 0)
 
 @dataclass(frozen=True, slots=True)
 class Homes:
-    """The old places by task index (absent for new tasks) and the crews' working time."""
+    """The old places by task index (absent for new tasks) and the crews' working time.
+
+    visits: by task the visit of the old plan that it is part of; none for tasks unseen.
+    """
 
     compiled: Compiled
     places: dict[int, Placement]
@@ -33,10 +35,10 @@ class Homes:
     visits: dict[int, Visit]
 
     def cost(self, task: int, place: Place) -> Cost:
-        """Return what a place changes; nothing for a task that had none."""
-        home = self.places.get(task)
-        if home is None:
+        """Return what a place changes; nothing for a task that had none that anybody saw."""
+        if task not in self.visits:
             return STAYS
+        home = self.places[task]
         crew = self.crew_id(place.crew)
         there = Placement(home.task, crew, place.start, place.end)
         visit = self.visits[task] if self.time.moves(home, there) else None
@@ -63,15 +65,17 @@ class Homes:
         return crews[crew].id if crew < len(crews) else ""
 
 
-def homes_of(compiled: Compiled, current: Iterable[Placement]) -> Homes:
+def homes_of(compiled: Compiled, current: Current) -> Homes:
     """Return the homes of the tasks that the problem knows and does not fix."""
     time = WorkingTime(compiled.problem.crews)
     places = {
         compiled.index[place.task]: place
-        for place in current
+        for place in current.places
         if place.task in compiled.index and compiled.tasks[compiled.index[place.task]].fixed is None
     }
     visits = {
-        task: visit_of(time, compiled.tasks[task].house, place) for task, place in places.items()
+        task: visit_of(time, compiled.tasks[task].house, place)
+        for task, place in places.items()
+        if place.task not in current.unseen
     }
     return Homes(compiled, places, time, visits)

@@ -1,4 +1,4 @@
-"""Problems, outcomes and limits as plain data that JSON can hold, and back.
+"""Problems, outcomes, limits and current plans as plain data that JSON can hold, and back.
 
 A Problem's objects bear the names of their fields, those at a default left out. Three things are
 written as a person would: a Span is [start, end]; a curve that is always one lag is that lag;
@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from typing import Any
 
+from scheduling.solver.change import Current
 from scheduling.solver.outcome import (
     Improvement,
     Limits,
@@ -70,6 +71,18 @@ def outcome_from_json(data: Mapping[str, Any]) -> Outcome:
             Improvement(seconds, Score(*score), by) for seconds, score, by in data["history"]
         ),
     )
+
+
+def current_to_json(current: Current) -> Json:
+    """Return a Current as JSON-ready data."""
+    places = [_placement_to_json(place) for place in current.places]
+    return {"places": places, "unseen": sorted(current.unseen)}
+
+
+def current_from_json(data: Mapping[str, Any]) -> Current:
+    """Return the Current that current_to_json gave."""
+    places = tuple(Placement(*place) for place in data["places"])
+    return Current(places, frozenset(data["unseen"]))
 
 
 def limits_to_json(limits: Limits) -> Json:

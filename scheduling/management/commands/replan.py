@@ -1,11 +1,19 @@
 """manage.py replan"""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.core.management.base import CommandError, CommandParser
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company, Crew, House
+from scheduling.change_wording import (
+    change_rows,
+    handover_change_sentence,
+    kind_name,
+    move_sentence,
+    proposals_sentence,
+)
 from scheduling.management.planning import (
     add_budget,
     add_today,
@@ -13,6 +21,8 @@ from scheduling.management.planning import (
     moment_of,
     plan_company,
 )
+from scheduling.models import Plan
+from scheduling.queries.plans import proposals_of
 from scheduling.wording import hold_sentence
 
 
@@ -23,6 +33,9 @@ class Command(CompanyCommand):
         super().add_arguments(parser)
         add_budget(parser)
         add_today(parser)
+        parser.add_argument(
+            "--moves", action="store_true", help="show each published visit before and after"
+        )
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
         for model, command in ((House, "import_houses"), (Crew, "import_crews")):
@@ -38,7 +51,17 @@ class Command(CompanyCommand):
             seed=options["seed"],
             work=options["work"],
         )
+        self._write_notes(plan)
+        if plan.kind:
+            self._write_proposals(company, verbose=options["moves"])
+            return
         self.stdout.write(f"{company}: {figures(plan)}")
+        if plan.holds and not plan.tasks.exists():
+            raise CommandError("nothing could be planned; the holds above say why")
+        self.stdout.write("manage.py publish shows it to the crews")
+
+    def _write_notes(self, plan: Plan) -> None:
+        """Say how the run ended, what could not be planned, and what could not stay."""
         if plan.run and plan.run.error:
             self.stdout.write(f"note: {plan.run.error}")
         for hold in plan.holds:
@@ -50,6 +73,32 @@ class Command(CompanyCommand):
                 f"{plan.run.unreported} past tasks count as done as planned, as nobody has said "
                 "otherwise: manage.py unreported lists them, manage.py report says how it was"
             )
-        if plan.holds and not plan.tasks.exists():
-            raise CommandError("nothing could be planned; the holds above say why")
-        self.stdout.write("manage.py publish shows it to the crews")
+
+    def _write_proposals(self, company: Company, *, verbose: bool) -> None:
+        plans, zone = proposals_of(company), ZoneInfo(company.zone)
+        revision = plans[0].base.revision if plans[0].base else 0
+        self.stdout.write(f"{company}: {proposals_sentence(len(plans), revision)}")
+        for line in side_by_side(plans):
+            self.stdout.write(line)
+        for number, plan in enumerate(plans, 1):
+            self.stdout.write(f"\n{number}, {kind_name(plan.kind)}: {figures(plan)}")
+            for row in plan.change["handovers"]:
+                if row["before"] != row["after"]:
+                    self.stdout.write(f"  {handover_change_sentence(row, zone)}")
+            for move in plan.change["moves"] if verbose else []:
+                self.stdout.write(f"  {move_sentence(move)}")
+        self.stdout.write("\nthe working plan is as it was; manage.py accept 1 takes the first")
+
+
+def side_by_side(plans: list[Plan]) -> list[str]:
+    """Return the proposals' figures as the lines of a table, a column for each."""
+    columns = [change_rows(plan.change, plan.idle_minutes) for plan in plans]
+    width = max(len(name) for name, _ in columns[0])
+    heads = [f"{number}, {kind_name(plan.kind)}" for number, plan in enumerate(plans, 1)]
+    return [
+        " " * width + "".join(f"{head:>24}" for head in heads),
+        *(
+            f"{rows[0][0]:{width}}" + "".join(f"{value:>24}" for _, value in rows)
+            for rows in zip(*columns, strict=True)
+        ),
+    ]

@@ -22,7 +22,7 @@ from scheduling.solver.serialize import outcome_to_json, problem_from_json
 from scheduling.solver.solve import solve
 problem = problem_from_json(json.loads(sys.stdin.readline())["problem"])
 better = outcome_to_json(solve(problem, Limits(work=150), lambda: 0.0))
-say = lambda event, outcome: print(json.dumps({"event": event, "outcome": outcome}), flush=True)
+say = lambda event, outcome: print(json.dumps({"event": event, "outcomes": [outcome]}), flush=True)
 """
 CRASH = "os.kill(os.getpid(), signal.SIGSEGV)\n"
 

@@ -8,7 +8,6 @@ from django.conf import LazySettings
 from finishing.models import (
     AirDay,
     Closure,
-    Company,
     Crew,
     CrewHours,
     CrewMember,
@@ -24,18 +23,12 @@ from scheduling.services.inputs import build_inputs
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
 from tests.factories import local, make_crew
+from tests.plans import plan_from
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 DRYING = "All-purpose drying"
-
-
-def plan_from(company: Company, moment: datetime = MONDAY, *, work: int = 3) -> Plan:
-    run = request_run(company=company, plan_from=moment, work=work)
-    plan = run_replan(run_id=run.pk)
-    assert plan is not None
-    return plan
 
 
 def places(plan: Plan) -> dict[str, tuple[str, datetime, datetime]]:

@@ -41,9 +41,9 @@ def test_every_better_plan_and_the_last_come_out_as_json_lines() -> None:
         assert child.wait() == 0
     assert [event["event"] for event in events[:-1]] == ["better"] * (len(events) - 1)
     assert events[-1]["event"] == "done"
-    scores = [tuple(event["outcome"]["score"]) for event in events]
+    scores = [tuple(event["outcomes"][0]["score"]) for event in events]
     assert scores == sorted(scores, reverse=True)
-    assert verify(problem, outcome_from_json(events[-1]["outcome"])) == []
+    assert verify(problem, outcome_from_json(events[-1]["outcomes"][0])) == []
 
 
 def test_it_ends_when_its_input_closes() -> None:

@@ -1,0 +1,80 @@
+"""The plans found so far of which none is better than another on change and on lateness."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from random import Random
+
+from scheduling.solver.construct import outcome_of
+from scheduling.solver.draft import Draft
+from scheduling.solver.homes import Homes, Size
+from scheduling.solver.incumbent import REPORT_EVERY_SECONDS
+from scheduling.solver.outcome import Improvement, Outcome
+from scheduling.solver.tally import key_of
+
+MOST = 3
+"""Plans shown at most: both ends of the trade-off and the one in the middle."""
+
+Report = Callable[[tuple[Outcome, ...]], None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """A draft with its worth. broken: tasks without a place and fixed ones that come too early."""
+
+    broken: tuple[int, int]
+    size: Size
+    late: int
+    draft: Draft
+    step: Improvement
+
+    def as_good_as(self, other: "_Held") -> bool:
+        if self.broken != other.broken:
+            return self.broken < other.broken
+        return self.size <= other.size and self.late <= other.late
+
+
+class Front:
+    """Keeps what is offered and not dominated, and reports the plans to show at most every
+    REPORT_EVERY_SECONDS."""
+
+    def __init__(self, homes: Homes, stopwatch: Callable[[], float], report: Report) -> None:
+        self.homes = homes
+        self._stopwatch, self._report, self._reported = stopwatch, report, float("-inf")
+        self._held: list[_Held] = []
+
+    def offer(self, draft: Draft, by: str) -> bool:
+        """Keep a copy of the draft unless one held is as good on both; drop those it makes idle.
+
+        by: names the step that found it.
+        """
+        key, now = key_of(draft), self._stopwatch()
+        size = self.homes.size(draft)
+        step = Improvement(round(now, 3), key.score, by)
+        new = _Held(key[:2], size, key.score.lateness, draft, step)
+        if any(held.as_good_as(new) for held in self._held):
+            return False
+        self._held = [held for held in self._held if not new.as_good_as(held)]
+        self._held.append(replace(new, draft=draft.copy()))
+        if now - self._reported >= REPORT_EVERY_SECONDS:
+            self._reported = now
+            self._report(self.shown())
+        return True
+
+    @property
+    def drafts(self) -> list[Draft]:
+        """The drafts by rising change and falling lateness."""
+        return [held.draft for held in sorted(self._held, key=lambda held: held.size)]
+
+    def pick(self, rng: Random) -> Draft:
+        """Return one of the drafts."""
+        return rng.choice(self._held).draft
+
+    def shown(self) -> tuple[Outcome, ...]:
+        """Return up to MOST plans, both ends among them, each with the step that found it."""
+        held = sorted(self._held, key=lambda held: held.size)
+        count = len(held)
+        numbers = range(count) if count <= MOST else (0, count // 2, count - 1)
+        return tuple(
+            replace(outcome_of(held[number].draft), history=(held[number].step,))
+            for number in numbers
+        )

@@ -107,7 +107,7 @@ Found = Iterator[tuple[str, Reason]]
 
 def _waits(problem: Problem, places: dict[str, Placement]) -> Found:
     for wait in problem.waits:
-        if wait.before in places:
+        if wait.before in places and wait.way in {None, places[wait.before].way}:
             ready = problem.curves[wait.curve].ready(places[wait.before].end)
             yield wait.after, Reason(wait.reason, ready, wait.before)
 

@@ -50,9 +50,9 @@ def a_wait(before: str, after: str) -> st.SearchStrategy[list[Wait]]:
 
 
 @st.composite
-def up_to_six_tasks(draw: st.DrawFn) -> Problem:
+def up_to_six_tasks(draw: st.DrawFn, most: int = 6) -> Problem:
     """Two crews, two houses, waits, a dryer, dust beside wet, grades, runs, travel, set-up."""
-    count = draw(st.integers(1, 6))
+    count = draw(st.integers(1, most))
     noon = draw(st.integers(5, 8))
     tasks = []
     for number in range(count):

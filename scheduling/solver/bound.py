@@ -32,8 +32,8 @@ def _earliest_ends(compiled: Compiled) -> list[int]:
                 ends[task] = fixed.end
                 continue
             floor = compiled.floors[task]
-            for before, curve in compiled.waits_into[task]:
-                floor = max(floor, curve.ready(ends[before]))
+            for before, wait in compiled.least_into[task]:
+                floor = max(floor, wait.ready(ends[before]))
             if compiled.run_before[task] >= 0:
                 floor = max(floor, ends[compiled.run_before[task]])
             ends[task] = _earliest_end(compiled, task, floor)

@@ -36,6 +36,9 @@ class Company(Row):
     setup_minutes = models.PositiveSmallIntegerField(default=15)
     washup_minutes = models.PositiveSmallIntegerField(default=15)
     worthwhile_minutes = models.PositiveSmallIntegerField(default=60)
+    another_crew_visits = models.PositiveSmallIntegerField(
+        default=0, help_text="each crew beyond the first in a house counts as so many visits"
+    )
     travel_minutes = models.PositiveSmallIntegerField(
         default=25, help_text="between two houses of which one has no position"
     )

@@ -159,6 +159,7 @@ class _Builder:
             setup_ticks=ticks_for(self.company.setup_minutes / 60),
             washup_ticks=ticks_for(self.company.washup_minutes / 60),
             worthwhile_ticks=ticks_for(self.company.worthwhile_minutes / 60),
+            another_crew=self.company.another_crew_visits,
         )
 
     def _add_house(self, house: House, source: AirSource | None) -> None:

@@ -39,9 +39,9 @@ class SolvedInstance:
 
     @property
     def gap(self) -> float:
-        """The share of the lateness that is not proved to be needed."""
-        late = self.outcome.score.lateness
-        return (late - self.outcome.bound) / max(1, late)
+        """The share of the cost that is not proved to be needed."""
+        cost = self.outcome.score.cost
+        return (cost - self.outcome.bound) / max(1, cost)
 
 
 def solve_problem(*, problem: Problem, limits: Limits) -> SolvedInstance:

@@ -1,10 +1,18 @@
-"""A lateness that no plan can beat: every task at its earliest, as if crews had no other work."""
+"""A cost that no plan can beat: every task at its earliest and at its cheapest, as if crews had no
+other work."""
 
 from bisect import bisect_left
 
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.construct import in_order
+from scheduling.solver.draft import empty_draft
 from scheduling.solver.problem import TICK_MINUTES
+from scheduling.solver.tally import score_of_draft
+
+
+def cost_bound(compiled: Compiled) -> int:
+    """Return a cost that every plan of all tasks has at least (see Score)."""
+    return lateness_bound(compiled) + (_least_extra(compiled) if compiled.priced else 0)
 
 
 def lateness_bound(compiled: Compiled) -> int:
@@ -15,6 +23,18 @@ def lateness_bound(compiled: Compiled) -> int:
         dones = [_done(compiled, task, ends[task]) for task in members]
         late += handover.weight * max(0, max(dones, default=0) - handover.due)
     return late * TICK_MINUTES
+
+
+def _least_extra(compiled: Compiled) -> int:
+    """Return the price of the fixed tasks' windows, and of the cheapest that each other task can
+    still have when it can start."""
+    ends = _earliest_ends(compiled)
+    extra = score_of_draft(empty_draft(compiled)).extra
+    for task, rows in enumerate(compiled.choices):
+        floor = _floor(compiled, task, ends)
+        left = (row.extras[bisect_left(row.highs, floor) :] for row in rows if row is not None)
+        extra += min((min(extras) for extras in left if extras), default=0)
+    return extra
 
 
 def _done(compiled: Compiled, task: int, end: int) -> int:
@@ -30,14 +50,19 @@ def _earliest_ends(compiled: Compiled) -> list[int]:
             fixed = compiled.tasks[task].fixed
             if fixed is not None:
                 ends[task] = fixed.end
-                continue
-            floor = compiled.floors[task]
-            for before, wait in compiled.least_into[task]:
-                floor = max(floor, wait.ready(ends[before]))
-            if compiled.run_before[task] >= 0:
-                floor = max(floor, ends[compiled.run_before[task]])
-            ends[task] = _earliest_end(compiled, task, floor)
+            else:
+                ends[task] = _earliest_end(compiled, task, _floor(compiled, task, ends))
     return ends
+
+
+def _floor(compiled: Compiled, task: int, ends: list[int]) -> int:
+    """Return the earliest start of a task, what it waits for ending as early as it can."""
+    floor = compiled.floors[task]
+    for before, wait in compiled.least_into[task]:
+        floor = max(floor, wait.ready(ends[before]))
+    if compiled.run_before[task] >= 0:
+        floor = max(floor, ends[compiled.run_before[task]])
+    return floor
 
 
 def _earliest_end(compiled: Compiled, task: int, floor: int) -> int:
@@ -45,8 +70,9 @@ def _earliest_end(compiled: Compiled, task: int, floor: int) -> int:
     earliest = compiled.problem.horizon
     for choices in compiled.choices[task]:
         if choices is not None:
-            first = bisect_left(choices.highs, floor)
-            if first < len(choices.highs):
-                start = max(floor, choices.lows[first])
-                earliest = min(earliest, start + choices.durations[first])
+            for number in range(bisect_left(choices.highs, floor), len(choices.highs)):
+                start = max(floor, choices.lows[number])
+                if start >= earliest:
+                    break
+                earliest = min(earliest, start + choices.durations[number])
     return earliest

@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from scheduling.solver.chains import chains_of
+from scheduling.solver.pieces import Piece, stretches
 from scheduling.solver.problem import Problem, ReadyCurve, Task, constant_lag, may_do
 from scheduling.solver.shared import Thing, shared_things
 from scheduling.solver.starts import StartChoices, start_choices
@@ -54,6 +55,7 @@ class Leaving(NamedTuple):
 class Compiled:
     """Lists are by task index unless they say otherwise.
 
+    at: by house, its tasks.
     gaps: by house and house, the ticks between two blocks of one crew in one window.
     crews: indices of the crews that may do the task, all tasks of its run considered.
     ways: the names of the ways a task can be left in; a way's number is its place among them, and
@@ -70,12 +72,15 @@ class Compiled:
     foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
     units: runs and single tasks, each a list of tasks in their order; unit_of is the index.
     members: by handover, the tasks that count towards it.
+    stretches: by task that may be split and crew, where it could be worked on.
+    priced: whether some window costs extra; thrifty: the choices that stay out of those.
     """
 
     problem: Problem
     tasks: tuple[Task, ...]
     index: dict[str, int]
     house: list[int]
+    at: list[list[int]]
     gaps: list[list[int]]
     crews: list[tuple[int, ...]]
     floors: list[int]
@@ -106,6 +111,9 @@ class Compiled:
     members: list[list[int]]
     crew_index: dict[str, int]
     choices: list[list[StartChoices | None]]
+    thrifty: list[list[StartChoices | None]]
+    stretches: dict[tuple[int, int], list[Piece]]
+    priced: bool
 
     @property
     def ghost(self) -> int:
@@ -154,6 +162,7 @@ def compile_problem(problem: Problem) -> Compiled:
     ]
     shared = shared_things(problem)
     chains = chains_of(units, [pair[:2] for pair in waits], [pair[:2] for pair in lags])
+    choices = _all_choices(problem, crews)
     curves = [problem.curves[task.wet_curve] if task.wet_curve else None for task in tasks]
     dusty = [i for i, task in enumerate(tasks) if task.dusty and task.air_space is not None]
     wet = [i for i, task in enumerate(tasks) if curves[i] and task.air_space is not None]
@@ -162,6 +171,7 @@ def compile_problem(problem: Problem) -> Compiled:
         tasks=tasks,
         index=index,
         house=[houses[task.house] for task in tasks],
+        at=[[i for i, t in enumerate(tasks) if t.house == house.id] for house in problem.houses],
         gaps=_gaps(problem),
         crews=crews,
         floors=[max(task.release, released[task.house], problem.now) for task in tasks],
@@ -194,7 +204,10 @@ def compile_problem(problem: Problem) -> Compiled:
             for handover in problem.handovers
         ],
         crew_index=crew_index,
-        choices=_all_choices(problem, crews),
+        choices=choices,
+        thrifty=_without_extra(choices),
+        stretches=_stretches(problem, crews),
+        priced=any(window.price for crew in problem.crews for window in crew.windows),
     )
 
 
@@ -356,7 +369,7 @@ def _all_choices(problem: Problem, crews: list[tuple[int, ...]]) -> list[list[St
         row: list[StartChoices | None] = [None] * len(problem.crews)
         for number in crews[i] if task.fixed is None else ():
             minutes = (task.minutes_by_crew or {}).get(problem.crews[number].id)
-            work = (task.person_minutes, minutes, task.batch_ticks, task.skills)
+            work = (task.person_minutes, minutes, task.batch_ticks, task.split, task.skills)
             place = task.house if problem.crews[number].base is not None else ""
             key = (number, work, task.starts, task.open, access[task.house], place)
             if key not in known:
@@ -364,3 +377,24 @@ def _all_choices(problem: Problem, crews: list[tuple[int, ...]]) -> list[list[St
             row[number] = known[key]
         table.append(row)
     return table
+
+
+def _without_extra(table: list[list[StartChoices | None]]) -> list[list[StartChoices | None]]:
+    """Return the choices by task and crew that cost nothing extra; those shared stay shared."""
+    kept = {id(row): row for rows in table for row in rows if row is not None}
+    known = {name: row.without_extra() for name, row in kept.items()}
+    return [[row and known[id(row)] for row in rows] for rows in table]
+
+
+def _stretches(
+    problem: Problem, crews: list[tuple[int, ...]]
+) -> dict[tuple[int, int], list[Piece]]:
+    """Return by task that may be split, and crew that may or does work on it, where it can."""
+    access = {house.id: house.access for house in problem.houses}
+    return {
+        (i, number): stretches(task, access[task.house], crew, problem)
+        for i, task in enumerate(problem.tasks)
+        if task.split
+        for number, crew in enumerate(problem.crews)
+        if number in crews[i] or (task.fixed and task.fixed.crew == crew.id)
+    }

@@ -23,31 +23,35 @@ def construct(problem: Problem) -> Outcome:
 
 
 def outcome_of(draft: Draft, bound: int = 0) -> Outcome:
-    """Return a draft as an Outcome; ``bound`` is a lateness that no plan can beat."""
+    """Return a draft as an Outcome; ``bound`` is a cost that no plan can beat."""
     problem, placements, unplaced = draft.compiled.problem, draft.placements(), reasons(draft)
     score = score_of(problem, placements)
     status = Status.FEASIBLE
     if unplaced:
         status = Status.PARTIAL
-    elif score.lateness <= bound:
+    elif score.cost <= bound:
         status = Status.OPTIMAL
-    return Outcome(status, placements, score, unplaced, min(bound, score.lateness))
+    return Outcome(status, placements, score, unplaced, min(bound, score.cost))
 
 
 def first_draft(compiled: Compiled) -> Draft:
     """Return the best draft that the priority rules give."""
-    drafts = [place(compiled, order) for order in _orders(compiled)]
+    thrifts = (False, True) if compiled.priced else (False,)
+    drafts = [place(compiled, order, thrifty=t) for order in _orders(compiled) for t in thrifts]
     return min(drafts, key=key_of)
 
 
-def place(compiled: Compiled, order: Order) -> Draft:
+def place(compiled: Compiled, order: Order, *, thrifty: bool = False) -> Draft:
     """Place units in an order that respects the waits, after the fixed tasks.
 
-    A task whose predecessor has no place gets none either; the others go on.
+    A task whose predecessor has no place gets none either; the others go on. ``thrifty``: leave
+    the windows at a price alone.
     """
     draft = empty_draft(compiled)
+    draft.thrifty = thrifty
     for unit in order:
         place_ready(draft, unit)
+    draft.thrifty = False
     return draft
 
 

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from scheduling.solver.compiled import Compiled, Leaving
 from scheduling.solver.curves import latest_end
 from scheduling.solver.exits import Exit, Hold, first_exit, held_until
+from scheduling.solver.pieces import Piece, worked
 from scheduling.solver.problem import Placement
 from scheduling.solver.shared import Stretch, Thing, full_spans
 from scheduling.solver.ways import EVERY
@@ -57,7 +58,8 @@ class Draft:
     ``until`` and ``leaves`` say when and at which house (index) a crew is free after a task;
     they differ from its end and house only where fixed tasks of one crew overlap. ``wanted`` are
     the ways (numbers) in which tasks are to be left when they are placed next; others are left in
-    the way whose waits are over first.
+    the way whose waits are over first. ``thrifty``: whether places in windows at a price are left
+    alone.
     """
 
     compiled: Compiled
@@ -71,6 +73,7 @@ class Draft:
     begins: list[list[int]]
     items: list[list[int]]
     wanted: dict[int, int] = field(default_factory=dict)
+    thrifty: bool = False
 
     def copy(self) -> "Draft":
         """Return a draft that can be changed without changing this one."""
@@ -215,7 +218,7 @@ class Draft:
     def earliest(self, task: int, crew: int, bounds: Bounds, before: int) -> Place | None:
         """Return the crew's earliest place for a task within bounds that ends before a tick."""
         compiled = self.compiled
-        choices = compiled.choices[task][crew]
+        choices = (compiled.thrifty if self.thrifty else compiled.choices)[task][crew]
         if choices is None:
             return None
         floor, latest, blocks, last_start, first_end, exits = bounds
@@ -256,6 +259,14 @@ class Draft:
                 start = moved
                 spot = bisect_right(begins, start, spot)
         return None
+
+    def pieces(self, task: int, place: Place) -> list[Piece]:
+        """Return the unbroken pieces in which a task is worked at a place: one, unless it may be
+        split."""
+        crew, start, end, window, _ = place
+        usable = self.compiled.stretches.get((task, crew))
+        pieces = worked(self.compiled.tasks[task].split, usable, start, end) if usable else []
+        return pieces or [(start, end, window)]
 
     def placements(self) -> tuple[Placement, ...]:
         """Return what is placed, fixed tasks as they were given, in the order of the Problem."""

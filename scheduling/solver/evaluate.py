@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from scheduling.solver.outcome import Score
+from scheduling.solver.pieces import stretches, worked
 from scheduling.solver.problem import TICK_MINUTES, Crew, Placement, Problem, Task
 
 TICKS_PER_DAY = 24 * 60 // TICK_MINUTES
@@ -24,11 +25,44 @@ def score_of(problem: Problem, placements: Iterable[Placement]) -> Score:
         if handover.id in finishes
     )
     tasks = {task.id: task for task in problem.tasks}
-    visits = idle = 0
-    for crew, works in _crew_days(problem, placed.values()):
+    pieces = [piece for place in placed.values() for piece in _pieces(problem, tasks, place)]
+    visits = problem.another_crew * _crews_beyond_the_first(tasks, placed.values())
+    idle = 0
+    for crew, works in _crew_days(problem, pieces):
         visits += _visits(problem, tasks, works)
         idle += sum(_idle_ticks(problem, tasks, crew, one, two) for one, two in pairwise(works))
-    return Score(late, visits, idle * TICK_MINUTES, _finish(problem, placed, finishes))
+    extra = _extra(problem, pieces)
+    finish = _finish(problem, placed, finishes)
+    return Score(late + extra, visits, idle * TICK_MINUTES, finish, extra)
+
+
+def _pieces(problem: Problem, tasks: dict[str, Task], place: Placement) -> list[Placement]:
+    """Return the unbroken pieces in which a task is worked: one, unless it may be split."""
+    task = tasks[place.task]
+    crews = (crew for crew in problem.crews if task.split and crew.id == place.crew)
+    if (crew := next(crews, None)) is None:
+        return [place]
+    access = next(house.access for house in problem.houses if house.id == task.house)
+    usable = stretches(task, access, crew, problem)
+    parts = worked(task.split, usable, place.start, place.end)
+    return [Placement(place.task, place.crew, start, end) for start, end, _ in parts] or [place]
+
+
+def _extra(problem: Problem, pieces: Iterable[Placement]) -> int:
+    """Return the price of the windows worked in."""
+    priced = {crew.id: [w for w in crew.windows if w.price] for crew in problem.crews}
+    return sum(
+        window.price * max(0, min(window.end, piece.end) - max(window.start, piece.start))
+        for piece in pieces
+        for window in priced.get(piece.crew, ())
+    )
+
+
+def _crews_beyond_the_first(tasks: dict[str, Task], places: Iterable[Placement]) -> int:
+    crews: dict[str, set[str]] = defaultdict(set)
+    for place in places:
+        crews[tasks[place.task].house].add(place.crew)
+    return sum(len(inside) - 1 for inside in crews.values())
 
 
 def handover_finishes(problem: Problem, placed: dict[str, Placement]) -> dict[str, int]:

@@ -10,7 +10,7 @@ from scheduling.solver.budget import Effort
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.constraints import RULES
 from scheduling.solver.draft import FAR, Draft
-from scheduling.solver.objective import minimise_lateness, minimise_lateness_then_finish
+from scheduling.solver.objective import minimise_cost, minimise_cost_then_finish
 from scheduling.solver.variables import Variables, new_variables
 from scheduling.solver.ways import EVERY
 
@@ -20,21 +20,21 @@ PRESOLVE_UP_TO = 150
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A draft with the free tasks where CP-SAT wants them, and the least lateness (weighted
-    minutes) that any plan has whose held tasks stay; None where it came to nothing."""
+    """A draft with the free tasks where CP-SAT wants them, and the least cost (see Score)
+    that any plan has whose held tasks stay; None where it came to nothing."""
 
     draft: Draft | None = None
     bound: int | None = None
 
 
-def least_lateness(draft: Draft, free: Sequence[int], effort: Effort) -> Answer:
-    """Look for less lateness by moving the free tasks, and for a bound on it."""
-    return _solve(draft, free, effort, minimise_lateness)
+def least_cost(draft: Draft, free: Sequence[int], effort: Effort) -> Answer:
+    """Look for a smaller cost by moving the free tasks, and for a bound on it."""
+    return _solve(draft, free, effort, minimise_cost)
 
 
 def earlier_finish(draft: Draft, free: Sequence[int], effort: Effort) -> Draft | None:
-    """Look for less lateness, then for an earlier finish, by moving the free tasks."""
-    return (_solve(draft, free, effort, minimise_lateness_then_finish)).draft
+    """Look for a smaller cost, then for an earlier finish, by moving the free tasks."""
+    return (_solve(draft, free, effort, minimise_cost_then_finish)).draft
 
 
 def _solve(
@@ -69,11 +69,12 @@ def _decode(variables: Variables, solver: cp_model.CpSolver) -> Draft | None:
     """Return the plan CP-SAT found, each task at the earliest place its crew has left for it.
 
     Placing anew never starts a task later than CP-SAT did, and takes nothing on trust. Where
-    maximum lags tie tasks together, or equipment stays behind with what a task leaves, all stay
-    where CP-SAT has them.
+    maximum lags tie tasks together, equipment stays behind with what a task leaves, or an earlier
+    window costs extra, all stay where CP-SAT has them.
     """
     draft = variables.base.copy()
-    stay = any(variables.compiled.chained[task] for task in variables.slots)
+    compiled = variables.compiled
+    stay = compiled.priced or any(compiled.chained[task] for task in variables.slots)
     stay = stay or any(one.holds for slot in variables.slots.values() for one in slot.exits)
     for task in sorted(variables.slots, key=lambda t: solver.value(variables.slots[t].start)):
         options = variables.slots[task].options

@@ -62,11 +62,12 @@ def _durations(problem: Problem) -> Iterator[Edge]:
     for task in problem.tasks:
         if lengths := _lengths(problem, task):
             yield (task.id, False), (task.id, True), min(lengths)
-            yield (task.id, True), (task.id, False), -max(lengths)
+            if not task.split or task.fixed:
+                yield (task.id, True), (task.id, False), -max(lengths)
 
 
 def _lengths(problem: Problem, task: Task) -> set[int]:
-    """Return the ticks the task can take; none where no crew may do it."""
+    """Return the ticks the task can take at one go; none where no crew may do it."""
     if task.fixed is not None:
         return {task.fixed.end - task.fixed.start}
     return {

@@ -1,7 +1,7 @@
 """Making a plan better: insertion first, CP-SAT where it can prove or help out of a rut.
 
-CP-SAT is asked only for less lateness, and no longer once none can be had; visits, idle time
-and finish are the walk's business.
+CP-SAT is asked only for a smaller cost (lateness and extra windows), and no longer once none can
+be had; visits, idle time and finish are the walk's business.
 """
 
 from random import Random
@@ -9,7 +9,7 @@ from random import Random
 from scheduling.solver.budget import Budget
 from scheduling.solver.construct import in_order
 from scheduling.solver.draft import NOWHERE
-from scheduling.solver.exact import earlier_finish, gaps_are_exact, least_lateness
+from scheduling.solver.exact import earlier_finish, gaps_are_exact, least_cost
 from scheduling.solver.incumbent import Incumbent
 from scheduling.solver.ruin import RUINS
 from scheduling.solver.walk import Walk
@@ -63,7 +63,7 @@ def _solve_whole(incumbent: Incumbent, budget: Budget) -> bool:
     free = [task for piece in order for task in piece if not draft.compiled.tasks[task].fixed]
     if incumbent.proved or incumbent.key[:2] != (0, 0) or len(free) > WHOLE_UP_TO:
         return False
-    answer = least_lateness(draft, free, budget.effort(share=0.6))
+    answer = least_cost(draft, free, budget.effort(share=0.6))
     if answer.bound is not None and gaps_are_exact(draft.compiled):
         incumbent.bound = max(incumbent.bound, answer.bound)
     return answer.draft is not None and incumbent.offer(answer.draft, "cp-sat")

@@ -40,8 +40,8 @@ class Incumbent:
 
     @property
     def proved(self) -> bool:
-        """Whether no plan can have less lateness."""
-        return self.key.unplaced == 0 and self.key.score.lateness <= self.bound
+        """Whether no plan can cost less."""
+        return self.key.unplaced == 0 and self.key.score.cost <= self.bound
 
     def outcome(self) -> Outcome:
         """Return the best plan as an Outcome, with its history."""

@@ -1,4 +1,4 @@
-"""What the CP-SAT model minimises: lateness, then the finishing ticks.
+"""What the CP-SAT model minimises: lateness and extra windows, then the finishing ticks.
 
 Visits and idle time are left to the exact score, which judges whatever comes out.
 """
@@ -8,25 +8,38 @@ from ortools.sat.python import cp_model
 from scheduling.solver.constraints import follow
 from scheduling.solver.draft import NOWHERE
 from scheduling.solver.problem import TICK_MINUTES
-from scheduling.solver.tally import finish_of
-from scheduling.solver.variables import Variables
+from scheduling.solver.tally import finish_of, score_of_draft
+from scheduling.solver.variables import Variables, extra_now
 
 
-def minimise_lateness(variables: Variables) -> None:
-    """Minimise weighted minutes of lateness, nothing else: the quickest to prove."""
-    variables.model.minimize(_lateness(variables, _finishes(variables)))
+def minimise_cost(variables: Variables) -> None:
+    """Minimise lateness and the price of extra windows, nothing else: the quickest to prove."""
+    variables.model.minimize(_lateness(variables, _finishes(variables)) + _extra(variables))
 
 
-def minimise_lateness_then_finish(variables: Variables) -> None:
-    """Minimise lateness and, where that is equal, the sum of the finishing ticks."""
+def minimise_cost_then_finish(variables: Variables) -> None:
+    """Minimise the cost and, where that is equal, the sum of the finishing ticks."""
     finishes = _finishes(variables)
     if variables.compiled.problem.handovers:
         ends = list(finishes.values())
     else:
         ends = [slot.end for slot in variables.slots.values()]
     most = _highest(variables) * len(ends) + 1
-    late = _lateness(variables, finishes)
-    variables.model.minimize(most * late + cp_model.LinearExpr.sum(ends))
+    cost = _lateness(variables, finishes) + _extra(variables)
+    variables.model.minimize(most * cost + cp_model.LinearExpr.sum(ends))
+
+
+def _extra(variables: Variables) -> cp_model.LinearExpr:
+    """Return the price of the windows worked in; held tasks cost what they do."""
+    draft, slots = variables.draft, variables.slots
+    held = score_of_draft(draft).extra - sum(extra_now(draft, task) for task in slots)
+    chosen = [
+        option.extra * option.chosen
+        for slot in slots.values()
+        for option in slot.options
+        if option.extra
+    ]
+    return cp_model.LinearExpr.sum([held, *chosen])
 
 
 def _lateness(variables: Variables, finishes: dict[int, cp_model.IntVar]) -> cp_model.LinearExpr:

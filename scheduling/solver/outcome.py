@@ -10,23 +10,30 @@ from scheduling.solver.problem import Placement
 class Score(NamedTuple):
     """How good a plan is; smaller is better, compared from left to right.
 
-    lateness: weighted minutes after the due ticks. visits: crew-house-day visits, small ones
-    counted twice. idle: paid minutes without work, set-up, wash-up or travel between a crew's
-    first and last task of a day. finish: sum over handovers of the finishing tick (over all
-    tasks' end ticks where there is no handover).
+    cost: weighted minutes of lateness after the due ticks, plus ``extra``. visits: crew-house-day
+    visits, small ones counted twice, and what more crews in a house count as. idle: paid minutes
+    without work, set-up, wash-up or travel between a crew's first and last work of a day. finish:
+    sum over handovers of the finishing tick (over all tasks' end ticks where there is no
+    handover). extra: the price of the extra windows worked in, in weighted minutes of lateness.
     """
 
-    lateness: int
+    cost: int
     visits: int
     idle: int
     finish: int
+    extra: int = 0
+
+    @property
+    def lateness(self) -> int:
+        """Weighted minutes after the due ticks, and nothing else."""
+        return self.cost - self.extra
 
 
 class Status(StrEnum):
     """How a solve ended."""
 
     OPTIMAL = "optimal"
-    """Proved: no plan has less lateness."""
+    """Proved: no plan costs less (see Score): without extra windows, none is less late."""
     FEASIBLE = "feasible"
     """A plan for every task."""
     PARTIAL = "partial"
@@ -62,7 +69,7 @@ class Improvement:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The result of one solve. ``bound``: no plan's lateness is below it."""
+    """The result of one solve. ``bound``: no plan's cost is below it."""
 
     status: Status
     placements: tuple[Placement, ...]

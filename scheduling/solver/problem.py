@@ -28,6 +28,8 @@ class Window:
     ``day`` numbers the crew's local working day: windows before and after a lunch break share
     it. ``heads`` is how many people work in this window; a task's length follows from it.
     ``lacks`` are skills of the crew that nobody who is there in this window has.
+    price: what each tick worked in it weighs (overtime, a Saturday), in weighted minutes of
+        lateness; 0 for ordinary hours.
     """
 
     start: int
@@ -35,6 +37,7 @@ class Window:
     day: int
     heads: int = 1
     lacks: frozenset[str] = frozenset()
+    price: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +169,7 @@ class Placement:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """Work that one crew does at one go, within one of its windows.
+    """Work that one crew does at one go, within one of its windows, or in pieces (``split``).
 
     person_minutes: work content; it lasts ``ceil(person_minutes / heads / 5)`` ticks, at least 1.
     minutes_by_crew: by crew id how many minutes it takes that crew, whatever its heads, instead
@@ -186,7 +189,20 @@ class Task:
         nothing may go over a lower grade.
     handover: the promise it counts towards, at its end or at ``done_curve`` of its end.
     needs: ids of the equipment it takes one of while it runs.
+    split: the least ticks of work in a piece, where the task may be broken off at a crew's lunch
+        or for the night and gone on with in its next windows; 0 where it may not. See below.
     fixed: where it must stay (work in progress, frozen or pinned), or None.
+
+    A task with ``split`` is worked in stretches: the unbroken ticks of one of its crew's windows
+    in which the crew could work on it (after the set-up, before the wash-up, the ways from and to
+    the base kept, no skill lacking, the house's ``access`` and ``open`` given). It starts in a
+    stretch and works to the end of it, then through whole stretches, each at the pace of its
+    heads, up to the one in which its work is done. Stretches shorter than ``split`` are passed
+    over. No piece is shorter than ``split``, but of a task done at one go: a start whose first or
+    last piece would be shorter is not allowed, so a crew may begin a little later than it could.
+    From start to end its crew does nothing else, and the room, the place in the house, the
+    equipment and the air are taken, nights included. ``starts`` speaks of the start alone.
+    Batches and ``split`` exclude each other.
     """
 
     id: str
@@ -210,6 +226,7 @@ class Task:
     fixed: Placement | None = None
     minutes_by_crew: Mapping[str, int] | None = None
     needs: tuple[str, ...] = ()
+    split: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,8 +237,9 @@ class Problem:
     ``setup_ticks`` before its first task and ends with ``washup_ticks`` after its last, both
     inside the window; between blocks at different houses in one window the crew also travels
     ``travel[a, b]`` ticks (absent pairs take none). Waiting inside a block asks for neither.
-    A visit is a crew's tasks at one house on one day; one with less work than
-    ``worthwhile_ticks`` counts twice in the score.
+    A visit is a crew's work at one house on one day (of a split task, that day's pieces); one
+    with less work than ``worthwhile_ticks`` counts twice in the score. ``another_crew``: each
+    crew beyond the first that works in a house counts as so many visits more.
     ``horizon``: every task ends at or before this tick. ``now``: nothing not fixed starts earlier.
     """
 
@@ -239,6 +257,7 @@ class Problem:
     washup_ticks: int = 0
     worthwhile_ticks: int = 0
     equipment: tuple[Equipment, ...] = ()
+    another_crew: int = 0
 
 
 def duration_ticks(person_minutes: int, heads: int) -> int:

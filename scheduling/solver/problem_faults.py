@@ -21,6 +21,7 @@ def problem_faults(problem: Problem) -> list[str]:
             _ways(problem),
             _windows(problem),
             _spans(problem),
+            _splits(problem),
             _curves(problem),
         )
     )
@@ -122,6 +123,12 @@ def _backward(path: str, spans: Iterable[Span] | None) -> Iterator[str]:
     for place, span in enumerate(spans or ()):
         if span.end <= span.start:
             yield f"{path}[{place}]: ends at {span.end}, not after {span.start}"
+
+
+def _splits(problem: Problem) -> Iterator[str]:
+    for number, task in enumerate(problem.tasks):
+        if task.split and task.batch_ticks:
+            yield f"$.tasks[{number}].split: batches are not split (task {task.id!r})"
 
 
 def _curves(problem: Problem) -> Iterator[str]:

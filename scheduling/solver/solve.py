@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from scheduling.solver.bound import lateness_bound
+from scheduling.solver.bound import cost_bound
 from scheduling.solver.budget import Budget
 from scheduling.solver.compiled import compile_problem
 from scheduling.solver.construct import first_draft
@@ -29,6 +29,6 @@ def solve(
     """
     budget = Budget(limits, stopwatch)
     compiled = compile_problem(problem)
-    incumbent = Incumbent(first_draft(compiled), lateness_bound(compiled), stopwatch, report)
+    incumbent = Incumbent(first_draft(compiled), cost_bound(compiled), stopwatch, report)
     improve(incumbent, budget)
     return incumbent.outcome()

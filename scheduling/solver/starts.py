@@ -1,8 +1,10 @@
 """Where one task may start on one crew when nobody else is there."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, fields
 
+from scheduling.solver.pieces import days_on_site, in_both
 from scheduling.solver.problem import (
     Crew,
     Problem,
@@ -11,14 +13,17 @@ from scheduling.solver.problem import (
     last_batch_ticks,
     task_ticks,
 )
+from scheduling.solver.split_starts import Range, split_starts
 
 
 @dataclass(slots=True)
 class StartChoices:
     """Stretches of allowed start ticks in rising order, as parallel lists.
 
-    A start ``s`` with ``lows[i] <= s <= highs[i]`` makes the task last ``durations[i]`` ticks
-    in the crew's window number ``windows[i]``, which runs from ``opens[i]`` to ``closes[i]``.
+    A start ``s`` with ``lows[i] <= s <= highs[i]`` makes the task end ``durations[i]`` ticks
+    later; it begins in the crew's window number ``windows[i]``, which opens at ``opens[i]``, and
+    ends in one that closes at ``closes[i]``: the same, but where it is split. ``extras[i]`` is
+    the price of the windows it is worked in.
     """
 
     lows: list[int] = field(default_factory=list)
@@ -27,6 +32,20 @@ class StartChoices:
     windows: list[int] = field(default_factory=list)
     opens: list[int] = field(default_factory=list)
     closes: list[int] = field(default_factory=list)
+    extras: list[int] = field(default_factory=list)
+
+    def extra_at(self, start: int) -> int:
+        """Return the price of the windows that an allowed start leads to."""
+        return self.extras[bisect_left(self.highs, start)]
+
+    def without_extra(self) -> "StartChoices":
+        """Return the choices that cost nothing extra."""
+        if not any(self.extras):
+            return self
+        free = [number for number, extra in enumerate(self.extras) if not extra]
+        return StartChoices(
+            *([getattr(self, column.name)[number] for number in free] for column in fields(self))
+        )
 
 
 def start_choices(
@@ -39,7 +58,29 @@ def start_choices(
     one answer.
     """
     choices = StartChoices()
-    days = _days_on_site(crew, task.house, problem)
+    ranges = split_starts if task.split else _whole_starts
+    allowed = None
+    if task.starts is not None:
+        allowed = [(span.start, span.end - 1) for span in task.starts]
+    for low, high, duration, extra, first, last in ranges(task, access, crew, problem):
+        until = min(high, problem.horizon - duration)
+        parts = [(low, until)] if low <= until else []
+        for earliest, latest in parts if allowed is None else in_both(parts, allowed):
+            choices.lows.append(earliest)
+            choices.highs.append(latest)
+            choices.durations.append(duration)
+            choices.windows.append(first)
+            choices.opens.append(crew.windows[first].start)
+            choices.closes.append(crew.windows[last].end)
+            choices.extras.append(extra)
+    return choices
+
+
+def _whole_starts(
+    task: Task, access: Sequence[Span] | None, crew: Crew, problem: Problem
+) -> Iterator[Range]:
+    """Yield the starts of a task that is done at one go."""
+    days = days_on_site(crew, task.house, problem)
     for number, window in enumerate(crew.windows):
         if task.skills & window.lacks:
             continue
@@ -47,64 +88,10 @@ def start_choices(
         need = last_batch_ticks(duration, task.batch_ticks)
         here, gone = days[window.day]
         low = max(window.start, here) + problem.setup_ticks
-        last = min(window.end - need, gone - duration) - problem.washup_ticks
-        high = min(last, problem.horizon - duration)
-        for start in _allowed(low, high, duration, task, access):
-            choices.lows.append(start[0])
-            choices.highs.append(start[1])
-            choices.durations.append(duration)
-            choices.windows.append(number)
-            choices.opens.append(window.start)
-            choices.closes.append(window.end)
-    return choices
-
-
-def _days_on_site(crew: Crew, house: str, problem: Problem) -> dict[int, tuple[int, int]]:
-    """Return by working day when the crew can be at a house, and when it must leave for its base.
-
-    A crew without a base can be there all day.
-    """
-    there = back = 0
-    if crew.base is not None:
-        there = problem.travel.get((crew.base, house), 0)
-        back = problem.travel.get((house, crew.base), 0)
-    days: dict[int, tuple[int, int]] = {}
-    for window in crew.windows:
-        here = days.get(window.day, (window.start + there, 0))[0]
-        days[window.day] = here, window.end - back
-    return days
-
-
-def _allowed(
-    low: int, high: int, duration: int, task: Task, access: Sequence[Span] | None
-) -> list[tuple[int, int]]:
-    """Return the stretches of [low, high] that the task's spans and the house's access leave."""
-    stretches = [(low, high)] if low <= high else []
-    if task.starts is not None:
-        stretches = _cut(stretches, ((span.start, span.end - 1) for span in task.starts))
-    if task.open is not None:
-        stretches = _cut(stretches, ((span.start, span.end - duration) for span in task.open))
-    if access is not None:
-        stretches = _cut(stretches, ((span.start, span.end - duration) for span in access))
-    return stretches
-
-
-def _cut(
-    stretches: list[tuple[int, int]], allowed: Iterable[tuple[int, int]]
-) -> list[tuple[int, int]]:
-    """Return the sorted, disjoint stretches common to both (inclusive ends)."""
-    if not stretches:
-        return []
-    pieces = sorted(
-        (max(low, first), min(high, last))
-        for first, last in allowed
-        for low, high in stretches
-        if max(low, first) <= min(high, last)
-    )
-    merged: list[tuple[int, int]] = []
-    for low, high in pieces:
-        if merged and low <= merged[-1][1] + 1:
-            merged[-1] = (merged[-1][0], max(merged[-1][1], high))
-        else:
-            merged.append((low, high))
-    return merged
+        high = min(window.end - need, gone - duration) - problem.washup_ticks
+        parts = [(low, high)] if low <= high else []
+        for spans in (task.open, access):
+            if spans is not None:
+                parts = in_both(parts, ((span.start, span.end - duration) for span in spans))
+        for first, last in parts:
+            yield first, last, duration, duration * window.price, number, number

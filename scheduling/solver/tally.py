@@ -8,10 +8,17 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from scheduling.solver.draft import NOWHERE, Draft
+from scheduling.solver.compiled import Compiled
+from scheduling.solver.draft import NOWHERE, Draft, Place
 from scheduling.solver.evaluate import day_of
 from scheduling.solver.outcome import Score
 from scheduling.solver.problem import TICK_MINUTES, Window
+
+Work = tuple[int, int, int, int]
+"""One unbroken piece of work: house (index), start, end, number of the crew's window."""
+
+Tally = tuple[int, int, int]
+"""A crew's visits of one day, its idle ticks, and the price of the windows it works in."""
 
 
 class Key(NamedTuple):
@@ -40,13 +47,23 @@ def broken_pins(draft: Draft) -> int:
 def score_of_draft(draft: Draft) -> Score:
     """Return the exact score of a draft."""
     late, finish = _late_and_finish(draft)
-    visits = idle = 0
+    visits = idle = extra = 0
     for crew in range(draft.compiled.ghost + 1):
-        for _, works in works_by_day(draft, crew):
-            more, ticks = day_tally(draft, crew, works)
-            visits += more
-            idle += ticks
-    return Score(late * TICK_MINUTES, visits, idle * TICK_MINUTES, finish)
+        for works in works_by_day(draft, crew).values():
+            tally = day_tally(draft.compiled, crew, works)
+            visits += tally[0]
+            idle += tally[1]
+            extra += tally[2]
+    if draft.compiled.problem.another_crew:
+        houses = range(len(draft.compiled.problem.houses))
+        visits += sum(crew_visits(draft, house) for house in houses)
+    return Score(late * TICK_MINUTES + extra, visits, idle * TICK_MINUTES, finish, extra)
+
+
+def crew_visits(draft: Draft, house: int) -> int:
+    """Return what the crews beyond the first in a house (index) count as."""
+    inside = {draft.crew[task] for task in draft.compiled.at[house]} - {NOWHERE}
+    return draft.compiled.problem.another_crew * max(0, len(inside) - 1)
 
 
 def finish_of(draft: Draft, handover: int) -> int | None:
@@ -80,39 +97,65 @@ def _late_and_finish(draft: Draft) -> tuple[int, int]:
     return late, total
 
 
-def works_by_day(draft: Draft, crew: int) -> list[tuple[int, list[int]]]:
-    """Return a crew's days in order, each with its tasks in the order of their starts."""
+def works_by_day(draft: Draft, crew: int) -> dict[int, list[Work]]:
+    """Return by working day of a crew what it works on, in the order of the starts."""
     compiled = draft.compiled
     windows = compiled.problem.crews[crew].windows if crew != compiled.ghost else ()
-    days: list[tuple[int, list[int]]] = []
-    for task in draft.items[crew]:
-        day = windows[draft.window[task]].day if windows else day_of(None, draft.start[task])
-        if not days or days[-1][0] != day:
-            days.append((day, []))
-        days[-1][1].append(task)
+    days: dict[int, list[Work]] = {}
+    for work in works_of(draft, crew, draft.items[crew]):
+        day = windows[work[3]].day if windows else day_of(None, work[1])
+        days.setdefault(day, []).append(work)
     return days
 
 
-def day_tally(draft: Draft, crew: int, works: Sequence[int]) -> tuple[int, int]:
-    """Return the visits and idle ticks of a crew's tasks of one day, given in order."""
-    compiled = draft.compiled
+def works_of(draft: Draft, crew: int, tasks: Sequence[int]) -> list[Work]:
+    """Return what a crew works on in the order of the starts, given its tasks in that order."""
+    compiled, house = draft.compiled, draft.compiled.house
+    start, end, window = draft.start, draft.end, draft.window
+    if not compiled.stretches:
+        return [(house[task], start[task], end[task], window[task]) for task in tasks]
+    works = [
+        (piece[0], piece[1], compiled.tasks[task].id, (house[task], *piece))
+        for task in tasks
+        for piece in draft.pieces(task, Place(crew, start[task], end[task], window[task]))
+    ]
+    return [work for *_, work in sorted(works)]
+
+
+def day_tally(compiled: Compiled, crew: int, works: Sequence[Work]) -> Tally:
+    """Return the visits, the idle ticks and the price of a crew's works of one day, in order."""
     windows = compiled.problem.crews[crew].windows if crew != compiled.ghost else ()
-    work: dict[int, int] = {}
-    for task in works:
-        house = compiled.house[task]
-        work[house] = work.get(house, 0) + draft.end[task] - draft.start[task]
+    ticks: dict[int, int] = {}
+    for house, start, end, _ in works:
+        ticks[house] = ticks.get(house, 0) + end - start
     least = compiled.problem.worthwhile_ticks
-    light = sum(ticks < least for ticks in work.values())
-    return len(work) + light, sum(_idle_between(draft, windows, *pair) for pair in pairwise(works))
+    light = sum(worked < least for worked in ticks.values())
+    idle = sum(_idle_between(compiled, windows, one, two) for one, two in pairwise(works))
+    extra = sum(_extra(windows, work) for work in works) if compiled.priced else 0
+    return len(ticks) + light, idle, extra
 
 
-def _idle_between(draft: Draft, windows: tuple[Window, ...], one: int, two: int) -> int:
-    """Return the paid ticks between two tasks in a row that nothing accounts for."""
-    compiled, end, start = draft.compiled, draft.end[one], draft.start[two]
+def _extra(windows: tuple[Window, ...], work: Work) -> int:
+    """Return the price of the windows that a work touches."""
+    _, start, end, number = work
+    extra = 0
+    while number < len(windows) and windows[number].start < end:
+        window = windows[number]
+        extra += window.price * max(0, min(window.end, end) - max(window.start, start))
+        number += 1
+    return extra
+
+
+def _idle_between(
+    compiled: Compiled, windows: tuple[Window, ...], before: Work, after: Work
+) -> int:
+    """Return the paid ticks between two works in a row that nothing accounts for."""
+    here, _, end, first = before
+    there, start, _, last = after
     paid, together = 0, False
-    for window in windows[draft.window[one] : draft.window[two] + 1]:
+    for window in windows[first : last + 1]:
         paid += max(0, min(window.end, start) - max(window.start, end))
         together = together or (window.start < end and start < window.end)
     if together:
-        return max(0, paid - compiled.gaps[compiled.house[one]][compiled.house[two]])
+        return max(0, paid - compiled.gaps[here][there])
     return max(0, paid - compiled.problem.setup_ticks - compiled.problem.washup_ticks)

@@ -56,10 +56,11 @@ def _own_reason(compiled: Compiled, task: int) -> str:
 
 
 def _too_long(compiled: Compiled, task: int) -> bool:
-    """Return whether no window of any crew that may do the task is long enough for it."""
+    """Return whether no window of any crew that may do the task is long enough for it, at one go
+    where it must be."""
     problem, mine = compiled.problem, compiled.tasks[task]
     around = problem.setup_ticks + problem.washup_ticks
-    return not any(
+    return not mine.split and not any(
         window.end - window.start - around
         >= last_batch_ticks(
             task_ticks(mine, problem.crews[number].id, window.heads), mine.batch_ticks

@@ -19,14 +19,18 @@ from scheduling.solver.tally import broken_pins, score_of_draft
 from scheduling.solver.ways import EVERY
 
 Stretches = list[tuple[int, int]]
+Kind = tuple[int, int, int]
+"""A crew, the ticks it takes, and what they cost extra."""
 
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One crew that may do a task in ``duration`` ticks, and its starts (inclusive stretches)."""
+    """One crew that may do a task in ``duration`` ticks for an extra price, and its starts
+    (inclusive stretches)."""
 
     crew: int
     duration: int
+    extra: int
     starts: Stretches
     chosen: cp_model.IntVar
     interval: cp_model.IntervalVar
@@ -107,31 +111,37 @@ def new_variables(draft: Draft, free: Sequence[int]) -> Variables | None:
 def _slot(
     variables: Variables,
     task: int,
-    starts: dict[tuple[int, int], Stretches],
+    starts: dict[Kind, Stretches],
     exits: tuple[Exit, ...],
 ) -> Slot:
     draft, model = variables.draft, variables.model
-    doing = draft.crew[task], draft.end[task] - draft.start[task]
+    doing = draft.crew[task], draft.end[task] - draft.start[task], extra_now(draft, task)
     first = min(stretches[0][0] for stretches in starts.values())
     last = max(stretches[-1][1] for stretches in starts.values())
     ends = sorted(
         (low + length, high + length)
-        for (_, length), stretches in starts.items()
+        for (_, length, _), stretches in starts.items()
         for low, high in stretches
     )
     start = variables.integer(first, last, draft.start[task])
     end = variables.integer(ends[0][0], max(high for _, high in ends), draft.end[task])
     options = []
-    for (crew, length), stretches in starts.items():
-        chosen = variables.literal((crew, length) == doing)
+    for (crew, length, extra), stretches in starts.items():
+        chosen = variables.literal((crew, length, extra) == doing)
         interval = model.new_optional_fixed_size_interval_var(start, length, chosen, "")
-        options.append(Option(crew, length, stretches, chosen, interval))
+        options.append(Option(crew, length, extra, stretches, chosen, interval))
     model.add_exactly_one(option.chosen for option in options)
     several = exits if len(exits) > 1 else ()
     lefts = tuple(variables.literal(one.way == draft.way[task]) for one in several)
     if lefts:
         model.add_exactly_one(lefts)
     return Slot(start, end, tuple(options), ends, exits, lefts)
+
+
+def extra_now(draft: Draft, task: int) -> int:
+    """Return what a free task costs extra where the draft has it."""
+    choices = draft.compiled.choices[task][draft.crew[task]]
+    return choices.extra_at(draft.start[task]) if choices else 0
 
 
 def _tightened(draft: Draft, base: Draft, free: Sequence[int]) -> dict[int, Bounds]:
@@ -156,9 +166,10 @@ def _tightened(draft: Draft, base: Draft, free: Sequence[int]) -> dict[int, Boun
 
 
 def lateness_limits(draft: Draft) -> list[int]:
-    """Return by task the end after which one handover alone is later than the draft as a whole."""
+    """Return by task the end after which one handover alone costs more than the draft as a
+    whole."""
     compiled, problem = draft.compiled, draft.compiled.problem
-    late = score_of_draft(draft).lateness
+    late = score_of_draft(draft).cost
     limits = [problem.horizon] * len(compiled.tasks)
     for handover, members in zip(problem.handovers, compiled.members, strict=True):
         if handover.weight > 0:
@@ -170,9 +181,9 @@ def lateness_limits(draft: Draft) -> list[int]:
     return limits
 
 
-def _open_starts(base: Draft, task: int, bounds: Bounds) -> dict[tuple[int, int], Stretches]:
-    """Return by crew and duration the starts that bounds and held tasks leave."""
-    starts: dict[tuple[int, int], Stretches] = {}
+def _open_starts(base: Draft, task: int, bounds: Bounds) -> dict[Kind, Stretches]:
+    """Return by crew, duration and price the starts that bounds and held tasks leave."""
+    starts: dict[Kind, Stretches] = {}
     for crew in base.compiled.crews[task]:
         choices = base.compiled.choices[task][crew]
         if choices is None:
@@ -186,7 +197,8 @@ def _open_starts(base: Draft, task: int, bounds: Bounds) -> dict[tuple[int, int]
             blocks = [*bounds.blocks, *_crew_blocks(base, task, crew, choices, number)]
             stretches = _without(low, high, duration, blocks)
             if stretches:
-                starts.setdefault((crew, duration), []).extend(stretches)
+                kind = crew, duration, choices.extras[number]
+                starts.setdefault(kind, []).extend(stretches)
     return starts
 
 

@@ -19,6 +19,9 @@ from scheduling.solver.tally import Key
 VISIT_COST, IDLE_COST, FINISH_COST = 60.0, 1.0, 0.01
 """What a visit, an idle minute and a finishing tick weigh on the walk, in minutes of lateness."""
 
+THRIFT = 0.5
+"""How often a piece is kept out of the windows at a price, where there are any."""
+
 HEAT = 1000.0
 """Worsening (in minutes of lateness) that the walk accepts once in e times at the start; a
 crew-day or so. It cools with the square of the budget left."""
@@ -116,7 +119,9 @@ class Walk:
             elif len(crews) > FEW_CREWS:
                 others = rng.sample(crews, STRANGERS)
                 crews = tuple({*(crew for crew in crews if crew in holes), *others})
+            draft.thrifty = compiled.priced and rng.random() < THRIFT
             place_ready(draft, piece, crews)
+        draft.thrifty = False
 
     def _ways_by_lot(self, out: list[list[int]]) -> dict[int, int]:
         """Return for some tasks of pieces another way to leave them than whichever is quickest."""
@@ -143,7 +148,7 @@ def _cost(key: Key) -> float:
     score = key.score
     return (
         (key.unplaced + key.broken_pins) * UNPLACED_COST
-        + score.lateness
+        + score.cost
         + score.visits * VISIT_COST
         + score.idle * IDLE_COST
         + score.finish * FINISH_COST

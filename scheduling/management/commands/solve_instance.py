@@ -11,7 +11,7 @@ from scheduling.management.planning import add_budget
 from scheduling.services.engine import EngineError
 from scheduling.services.instances import InstanceFaultsError, read_instance
 from scheduling.services.solved_instance import SolvedInstance, Verdict, solve_problem
-from scheduling.solver.outcome import Limits
+from scheduling.solver.outcome import Limits, Score
 
 BAD_INPUT = 2
 PLACEMENT = ("task", "crew", "start", "end", "way")
@@ -66,13 +66,13 @@ def _as_json(solved: SolvedInstance) -> dict[str, Any]:
     outcome = solved.outcome
     return {
         "verdict": solved.verdict.name.lower(),
-        "score": outcome.score._asdict(),
+        "score": _score(outcome.score),
         "bound": outcome.bound,
         "gap": solved.gap,
         "first_plan_seconds": solved.first_plan_seconds,
         "seconds": solved.seconds,
         "history": [
-            {"seconds": step.seconds, "by": step.by, **step.score._asdict()}
+            {"seconds": step.seconds, "by": step.by, **_score(step.score)}
             for step in outcome.history
         ],
         "violations": [
@@ -90,11 +90,16 @@ def _as_json(solved: SolvedInstance) -> dict[str, Any]:
     }
 
 
+def _score(score: Score) -> dict[str, int]:
+    return {"lateness": score.lateness, **score._asdict()}
+
+
 def _lines(solved: SolvedInstance) -> list[str]:
     outcome = solved.outcome
     score, faults = outcome.score, len(solved.violations)
     lines = [
-        f"lateness {score.lateness} (at least {outcome.bound}, gap {solved.gap:.1%})",
+        f"lateness {score.lateness}, extra windows {score.extra}",
+        f"cost {score.cost} (at least {outcome.bound}, gap {solved.gap:.1%})",
         f"visits {score.visits}, idle minutes {score.idle}, finish {score.finish}",
         f"first plan after {solved.first_plan_seconds:.3f} s, {solved.seconds:.1f} s in all",
     ]

@@ -326,6 +326,14 @@ def test_areas_of_a_floor_share_its_air_and_others_have_their_own() -> None:
     assert len({task.air_space for task in inputs_of(company).problem.tasks}) == 1
 
 
+def test_a_company_may_want_one_crew_to_keep_a_house() -> None:
+    company, _ = make_site()
+    assert inputs_of(company).problem.another_crew == 0
+    company.another_crew_visits = 2
+    company.save()
+    assert inputs_of(company).problem.another_crew == 2
+
+
 def test_odd_job_is_a_task_without_a_handover() -> None:
     company, house = make_site()
     job = OddJob.objects.create(

@@ -122,7 +122,10 @@ def test_all_faults_of_sense_are_named_at_once(tmp_path: Path) -> None:
                     ],
                 }
             ],
-            "tasks": [{"id": "a", **task, "crews": ["Oak"], "wet_curve": "damp"}],
+            "tasks": [
+                {"id": "a", **task, "crews": ["Oak"], "wet_curve": "damp"}
+                | {"split": 6, "batch_ticks": 4}
+            ],
             "waits": [{"before": "a", "after": "b", "curve": "dry"}],
             "handovers": [],
             "curves": {"dry": {"ends": [5, 5], "lags": [9, 1], "floors": [0, 0]}},
@@ -139,6 +142,7 @@ def test_all_faults_of_sense_are_named_at_once(tmp_path: Path) -> None:
             "$.tasks[0].house",
             "$.tasks[0].crews",
             "$.tasks[0].wet_curve",
+            "$.tasks[0].split",
             "$.waits[0].after",
             "$.curves.dry",
             "$.travel",

@@ -1,11 +1,18 @@
-"""The least lateness of any plan, by going through the plans: depth first, dearest branch cut."""
+"""The least cost of any plan, by going through the plans: depth first, dearest branch cut."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import combinations
 
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Status
-from scheduling.solver.problem import TICK_MINUTES, Placement, Problem, Task, duration_ticks
+from scheduling.solver.problem import (
+    TICK_MINUTES,
+    Placement,
+    Problem,
+    Task,
+    Window,
+    duration_ticks,
+)
 from scheduling.solver.verify import verify
 
 Pair = tuple[Placement, Placement]
@@ -21,28 +28,33 @@ class Counting:
     def __init__(self, problem: Problem) -> None:
         self.problem, self.least = problem, None
         self.options = [_options(problem, task) for task in problem.tasks]
+        self.extra = {
+            place: score_of(problem, [place]).extra for places in self.options for place in places
+        }
         self.clashes = set(_clashes(problem, self.options))
 
     least: int | None
 
-    def least_lateness(self) -> int | None:
-        """Return the least lateness in weighted minutes, None where there is no plan."""
+    def least_cost(self) -> int | None:
+        """Return the least lateness and price of extra windows in weighted minutes, None where
+        there is no plan."""
         self._go_on(())
         return self.least
 
     def _go_on(self, plan: tuple[Placement, ...]) -> None:
-        if self.least is not None and self._lateness(plan) >= self.least:
+        if self.least is not None and self._cost(plan) >= self.least:
             return
         if len(plan) == len(self.problem.tasks):
             outcome = Outcome(Status.FEASIBLE, plan, score_of(self.problem, plan))
             if not verify(self.problem, outcome):
-                self.least = outcome.score.lateness
+                self.least = outcome.score.cost
             return
         for place in self.options[len(plan)]:
             if not any((other, place) in self.clashes for other in plan):
                 self._go_on((*plan, place))
 
-    def _lateness(self, plan: tuple[Placement, ...]) -> int:
+    def _cost(self, plan: tuple[Placement, ...]) -> int:
+        """Return what the tasks placed so far cost at least."""
         problem, late = self.problem, 0
         for handover in problem.handovers:
             dones = [
@@ -51,7 +63,7 @@ class Counting:
                 if task.handover == handover.id
             ]
             late += handover.weight * max(0, max(dones, default=0) - handover.due)
-        return late * TICK_MINUTES
+        return late * TICK_MINUTES + sum(self.extra[place] for place in plan)
 
 
 def _options(problem: Problem, task: Task) -> list[Placement]:
@@ -59,14 +71,22 @@ def _options(problem: Problem, task: Task) -> list[Placement]:
     end first."""
     ways = {wait.way for wait in problem.waits if wait.before == task.id and wait.way}
     places = (
-        Placement(task.id, crew.id, start, start + length, way)
+        Placement(task.id, crew.id, start, end, way)
         for crew in problem.crews
         for w in crew.windows
-        for length in [duration_ticks(task.person_minutes, w.heads)]
         for start in range(w.start, w.end)
+        for end in _ends(problem, task, start, w)
         for way in sorted(ways) or [""]
     )
     return sorted((p for p in places if _holds(problem, (task,), (p,))), key=lambda p: p.end)
+
+
+def _ends(problem: Problem, task: Task, start: int, window: Window) -> Iterable[int]:
+    """Return the end of a task that starts in a window, or all there might be where it may be
+    split."""
+    if task.split:
+        return range(start + 1, problem.horizon + 1)
+    return [start + duration_ticks(task.person_minutes, window.heads)]
 
 
 def _clashes(problem: Problem, options: list[list[Placement]]) -> Iterator[Pair]:

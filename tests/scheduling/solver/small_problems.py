@@ -58,8 +58,9 @@ def crews(draw: st.DrawFn, number: int) -> Crew:
             rest = noon + draw(st.integers(0, 6))
             heads = draw(st.integers(1, 2))
             lacks = draw(st.sampled_from([frozenset(), frozenset({"skim"})]))
+            price = draw(st.sampled_from([0, 0, 0, 7]))
             windows.append(Window(start, noon, day, heads, lacks))
-            windows.append(Window(rest, rest + draw(st.integers(6, 18)), day, heads))
+            windows.append(Window(rest, rest + draw(st.integers(6, 18)), day, heads, price=price))
     skills = draw(st.sets(st.sampled_from(SKILLS), min_size=1))
     base = draw(st.sampled_from([None, "yard"]))
     return Crew(f"crew{number}", tuple(windows), frozenset(skills), base)
@@ -76,18 +77,20 @@ def spans() -> st.SearchStrategy[tuple[Span, ...] | None]:
 def tasks(draw: st.DrawFn, number: int, curve_names: list[str], crew_ids: list[str]) -> Task:
     house = draw(st.integers(0, 2))
     dusty = draw(st.booleans())
+    split = draw(st.sampled_from([0, 0, 1, 3, 5]))
     return Task(
         id=f"t{number}",
         house=f"h{house}",
         room=f"h{house}r{draw(st.integers(0, 2))}",
-        person_minutes=draw(st.integers(1, 60)),
+        person_minutes=draw(st.integers(1, 240 if split else 60)),
+        split=split,
         run=draw(st.sampled_from([None, None, f"h{house}a", f"h{house}b"])),
         skills=frozenset(draw(st.sets(st.sampled_from(SKILLS), max_size=1))),
         crews=draw(st.sampled_from([None, None, None, (crew_ids[0],), tuple(crew_ids)])),
         release=draw(st.sampled_from([0, 0, 20, 90])),
         starts=draw(spans()) if draw(st.integers(0, 4)) == 0 else None,
         open=draw(spans()) if draw(st.integers(0, 4)) == 0 else None,
-        batch_ticks=draw(st.sampled_from([0, 0, 4])),
+        batch_ticks=0 if split else draw(st.sampled_from([0, 0, 4])),
         air_space=f"h{house}",
         alone=draw(st.integers(0, 5)) == 0,
         dusty=dusty,
@@ -176,4 +179,5 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12, fewest_tasks: int = 1)
         setup_ticks=draw(st.integers(0, 2)),
         washup_ticks=draw(st.integers(0, 2)),
         worthwhile_ticks=draw(st.integers(0, 8)),
+        another_crew=draw(st.sampled_from([0, 0, 2])),
     )

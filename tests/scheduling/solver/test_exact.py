@@ -14,7 +14,7 @@ from scheduling.solver.construct import first_draft, in_order
 from scheduling.solver.draft import Draft
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.exact import earlier_finish, gaps_are_exact
-from scheduling.solver.objective import minimise_lateness_then_finish
+from scheduling.solver.objective import minimise_cost_then_finish
 from scheduling.solver.outcome import Limits, Outcome, Status
 from scheduling.solver.problem import (
     Crew,
@@ -165,7 +165,7 @@ def hint_status(draft: Draft) -> cp_model.CpSolverStatus:
     assert variables is not None
     for rule in RULES:
         rule(variables)
-    minimise_lateness_then_finish(variables)
+    minimise_cost_then_finish(variables)
     assert len(variables.model.proto.solution_hint.vars) == len(variables.model.proto.variables)
     solver = cp_model.CpSolver()
     solver.parameters.fix_variables_to_their_hinted_value = True

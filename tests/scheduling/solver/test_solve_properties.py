@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from hypothesis import given, settings
 
-from scheduling.solver.bound import lateness_bound
+from scheduling.solver.bound import cost_bound, lateness_bound
 from scheduling.solver.compiled import compile_problem
 from scheduling.solver.construct import construct, first_draft
 from scheduling.solver.evaluate import score_of
@@ -61,7 +61,7 @@ def test_improved_plan_is_sound_and_no_worse(problem: Problem) -> None:
     assert len(outcome.unplaced) <= len(first.unplaced)
     if len(outcome.unplaced) == len(first.unplaced):
         assert outcome.score <= first.score or _pins_mended(problem, outcome, first)
-    assert outcome.bound <= outcome.score.lateness
+    assert outcome.bound <= outcome.score.cost
 
 
 def _pins_mended(problem: Problem, outcome: Outcome, first: Outcome) -> bool:
@@ -98,7 +98,9 @@ def test_quick_score_is_the_plain_score(problem: Problem) -> None:
 @settings(max_examples=40, deadline=None)
 @given(problem=small_problems())
 def test_no_plan_is_less_late_than_the_bound(problem: Problem) -> None:
-    assert lateness_bound(compile_problem(problem)) <= construct(problem).score.lateness
+    first = construct(problem)
+    assert lateness_bound(compile_problem(problem)) <= first.score.lateness
+    assert first.unplaced or cost_bound(compile_problem(problem)) <= first.score.cost
 
 
 @settings(max_examples=30, deadline=None)

@@ -22,7 +22,7 @@ def test_six_houses_are_planned_soundly_and_improved() -> None:
     assert verify(problem, outcome) == []
     assert outcome.unplaced == ()
     assert outcome.score < construct(problem).score
-    assert outcome.bound <= outcome.score.lateness
+    assert outcome.bound <= outcome.score.cost
     steps = [step.score for step in outcome.history]
     assert steps == sorted(steps, reverse=True)
     assert reported[0].score == steps[0]

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scheduling.solver.change import Current
 from scheduling.solver.compiled import compile_problem
 from scheduling.solver.construct import construct, first_draft
 from scheduling.solver.evaluate import score_of
@@ -275,8 +276,8 @@ def test_unchanged_problem_keeps_the_ways_too() -> None:
     problem = two_coats()
     current = tuple(plan(mill="by itself", barn="dryer", barn_next=12 + WITH_DRYER))
     assert broken(problem, *current) == []
-    first = propose(problem, current, no_time, rounds=20, seconds=None).shown[0]
-    assert set(first.outcome.placements) == set(current)
+    first = propose(problem, Current(current), Limits(work=20), no_time)[0]
+    assert set(first.placements) == set(current)
 
 
 @settings(max_examples=25, deadline=None)
@@ -291,11 +292,11 @@ def test_a_refused_round_leaves_the_ways_as_they_were(problem: Problem, seed: in
 
 @settings(max_examples=8, deadline=None)
 @given(problem=up_to_six_tasks(most=4))
-def test_no_plan_is_less_late_than_one_called_optimal(problem: Problem) -> None:
+def test_no_plan_costs_less_than_one_called_optimal(problem: Problem) -> None:
     outcome = solve(problem, Limits(work=200), no_time)
     assert verify(problem, outcome) == []
     if not outcome.unplaced:
-        assert outcome.score.lateness == Counting(problem).least_lateness() == outcome.bound
+        assert outcome.score.cost == Counting(problem).least_cost() == outcome.bound
 
 
 def shop(jobs: list[tuple[int, int]]) -> Problem:

@@ -83,19 +83,18 @@ class Ledger:
 
     def settle(self, moved: Iterable[tuple[int, Place]]) -> Entries:
         """Take note that tasks came to, or went from, these places; return what was there."""
-        were = Entries()
+        were, splits = Entries(), self.draft.compiled.stretches
         for task, place in moved:
             for number in self._of[task] if self._promised else (task,):
                 if number not in were.finishes:
                     were.finishes[number] = self.finishes[number]
                     self._set_finish(number, self._finish(number))
-            for start, _, window in self.draft.pieces(task, place):
+            for start, _, window in self.draft.pieces(task, place) if splits else (place[1:4],):
                 day = place.crew, self._windows[place.crew][window].day
                 if day not in were.days:
                     were.days[day] = self._days.get(day, NO_WORK)
                     self._set_day(day, self._tally(day, start))
-            house = self.draft.compiled.house[task]
-            if self._more_crews and house not in were.houses:
+            if self._more_crews and (house := self.draft.compiled.house[task]) not in were.houses:
                 were.houses[house] = self._more_crews[house]
                 self._set_house(house, crew_visits(self.draft, house))
         return were

@@ -129,8 +129,8 @@ def day_tally(compiled: Compiled, crew: int, works: Sequence[Work]) -> Tally:
     for house, start, end, _ in works:
         ticks[house] = ticks.get(house, 0) + end - start
     least = compiled.problem.worthwhile_ticks
-    light = sum(worked < least for worked in ticks.values())
-    idle = sum(_idle_between(compiled, windows, one, two) for one, two in pairwise(works))
+    light = sum([worked < least for worked in ticks.values()])
+    idle = sum([_idle_between(compiled, windows, one, two) for one, two in pairwise(works)])
     extra = sum(_extra(windows, work) for work in works) if compiled.priced else 0
     return len(ticks) + light, idle, extra
 

@@ -13,7 +13,6 @@ from itertools import combinations, pairwise
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Violation
 from scheduling.solver.problem import (
-    TICK_MINUTES,
     Crew,
     Placement,
     Problem,
@@ -24,6 +23,7 @@ from scheduling.solver.problem import (
     duration_ticks,
     last_batch_ticks,
 )
+from scheduling.solver.verify_split import split_faults
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,73 +114,10 @@ def _window_and_length(plan: Plan) -> Iterator[Violation]:
 
 
 def _split_work(plan: Plan) -> Iterator[Violation]:
-    """Work that may be split fills stretches of its crew's windows, one after another.
-
-    Every tick of the windows that the place touches is looked at.
-    """
     for task, place in plan.free():
         crew = plan.crews.get(place.crew)
-        if not task.split or crew is None or not _may(crew, task):
-            continue
-        stretches = list(_stretches(plan, task, crew, place))
-        begun = [ticks for ticks in stretches if place.start in ticks]
-        used = [t for t in stretches if t in begun or len(t) >= task.split]
-        pieces = [ticks[ticks.index(place.start) :] if ticks in begun else ticks for ticks in used]
-        if not begun or place.end - 1 not in pieces[-1]:
-            yield Violation("outside_window", task.id)
-            continue
-        pieces[-1] = pieces[-1][: pieces[-1].index(place.end - 1) + 1]
-        if len(pieces) > 1 and min(map(len, pieces)) < task.split:
-            yield Violation("split", task.id)
-        paces = [_pace(task, crew, tick) for piece in pieces for tick in piece]
-        minutes = task.person_minutes
-        if task.minutes_by_crew is not None:
-            minutes = task.minutes_by_crew[crew.id]
-        if not sum(paces[:-1]) < max(1, minutes) <= sum(paces):
-            yield Violation("duration", task.id)
-
-
-def _stretches(plan: Plan, task: Task, crew: Crew, place: Placement) -> Iterator[list[int]]:
-    """Yield the ticks in which a crew could work on a task, in unbroken stretches of one window
-    each, those only that the place touches."""
-    access = next(house.access for house in plan.problem.houses if house.id == task.house)
-    opening = [spans for spans in (access, task.open) if spans is not None]
-    for window in crew.windows:
-        if task.skills & window.lacks or not _touches(window.start, window.end, place):
-            continue
-        stretch: list[int] = []
-        for tick in _hours(plan, task, crew, window):
-            if not all(_covered(spans, tick, tick + 1) for spans in opening):
-                continue
-            if stretch and stretch[-1] < tick - 1:
-                yield from [stretch] if _touches(stretch[0], stretch[-1] + 1, place) else []
-                stretch = []
-            stretch.append(tick)
-        if stretch and _touches(stretch[0], stretch[-1] + 1, place):
-            yield stretch
-
-
-def _touches(start: int, end: int, place: Placement) -> bool:
-    return start < place.end and place.start < end
-
-
-def _hours(plan: Plan, task: Task, crew: Crew, window: Window) -> range:
-    """Return the ticks of a window in which the crew is ready for work at the task's house."""
-    problem = plan.problem
-    ready, stop = window.start, window.end
-    if crew.base is not None:
-        day = [other for other in crew.windows if other.day == window.day]
-        there = problem.travel.get((crew.base, task.house), 0)
-        back = problem.travel.get((task.house, crew.base), 0)
-        ready = max(ready, min(w.start for w in day) + there)
-        stop = min(stop, max(w.end for w in day) - back)
-    return range(ready + problem.setup_ticks, stop - problem.washup_ticks)
-
-
-def _pace(task: Task, crew: Crew, tick: int) -> int:
-    """Return the minutes of work that the crew does in a tick."""
-    heads = next(w.heads for w in crew.windows if w.start <= tick < w.end)
-    return TICK_MINUTES * (1 if task.minutes_by_crew is not None else heads)
+        if task.split and crew is not None and _may(crew, task):
+            yield from split_faults(plan.problem, task, crew, place)
 
 
 def _base(plan: Plan) -> Iterator[Violation]:

@@ -73,6 +73,7 @@ _WHY: dict[str, Promise] = {
     "crew": _("the crew is at work until then"),
     "travel": _("the crew is on its way until then"),
     "room": _("someone is at work in the room until then"),
+    "equipment": _("what it takes is in use elsewhere until then"),
     "dust": _("no sanding beside a wet coat"),
     "release": _("the house is not open or not ready before then"),
     "closed": _("the house is closed, or its air not fit for this coat, before then"),

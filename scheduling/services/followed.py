@@ -12,7 +12,7 @@ def may_be_followed(problem: Problem, place: Placement, task: Task) -> tuple[int
     """
     by_stage: dict[str, tuple[int, str]] = {}
     for wait in problem.waits:
-        if wait.before == place.task:
+        if wait.before == place.task and wait.way in {None, place.way}:
             ready = (problem.curves[wait.curve].ready(place.end), wait.reason)
             by_stage[wait.after] = max(ready, by_stage.get(wait.after, ready))
     if task.done_curve and not by_stage:

@@ -58,8 +58,8 @@ def _earliest_ends(compiled: Compiled) -> list[int]:
 def _floor(compiled: Compiled, task: int, ends: list[int]) -> int:
     """Return the earliest start of a task, what it waits for ending as early as it can."""
     floor = compiled.floors[task]
-    for before, curve in compiled.waits_into[task]:
-        floor = max(floor, curve.ready(ends[before]))
+    for before, wait in compiled.least_into[task]:
+        floor = max(floor, wait.ready(ends[before]))
     if compiled.run_before[task] >= 0:
         floor = max(floor, ends[compiled.run_before[task]])
     return floor

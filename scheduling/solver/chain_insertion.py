@@ -62,7 +62,7 @@ def _place(draft: Draft, task: int, first_end: int, crews: Sequence[int] | None)
 
 def _left_too_early(draft: Draft, task: int, place: Place) -> tuple[int, int] | None:
     """Return a task that would end too long before the place, and how early it may end."""
-    for before, most in draft.compiled.most_into[task]:
-        if draft.crew[before] != NOWHERE and place.start > draft.end[before] + most:
+    for before, most, way in draft.compiled.most_into[task]:
+        if draft.counts(before, way) and place.start > draft.end[before] + most:
             return before, place.start - most
     return None

@@ -3,14 +3,52 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from scheduling.solver.chains import chains_of
-from scheduling.solver.pieces import Stretch, stretches
+from scheduling.solver.pieces import Piece, stretches
 from scheduling.solver.problem import Problem, ReadyCurve, Task, constant_lag, may_do
-from scheduling.solver.shared import shared_things
+from scheduling.solver.shared import Thing, shared_things
 from scheduling.solver.starts import StartChoices, start_choices
+from scheduling.solver.ways import EVERY, LeastWait, certain_waits, ways_by_task
 
 AT_ONCE = constant_lag(0)
+SOFTER = LeastWait(((AT_ONCE,),))
+
+
+class Link(NamedTuple):
+    """The task (index) at the other end of a wait, and the way (number, or EVERY) in which the
+    earlier of the two must be left for it to count."""
+
+    other: int
+    curve: ReadyCurve
+    way: int = EVERY
+
+
+class Lag(NamedTuple):
+    """The task at the other end of a maximum lag of so many ticks, and the way as in a Link."""
+
+    other: int
+    ticks: int
+    way: int = EVERY
+
+
+class Order(NamedTuple):
+    """Two tasks of which the later waits for the earlier; the way as in a Link."""
+
+    before: int
+    after: int
+    curve: ReadyCurve
+    way: int = EVERY
+
+
+class Leaving(NamedTuple):
+    """A way (number) to leave a task: the curves of all waits that count then, and what it
+    holds, each with what others do with it and the curves that say how long."""
+
+    way: int
+    curves: tuple[ReadyCurve, ...]
+    holds: tuple[tuple[Thing, tuple[ReadyCurve, ...]], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,18 +58,19 @@ class Compiled:
     at: by house, its tasks.
     gaps: by house and house, the ticks between two blocks of one crew in one window.
     crews: indices of the crews that may do the task, all tasks of its run considered.
-    waits_into, waits_from: (other task, curve) pairs; the softer coats of a room wait for the
-        harder ones too.
-    most_into, most_from: (other task, ticks) pairs of the maximum lags.
+    ways: the names of the ways a task can be left in; a way's number is its place among them, and
+        0 for a task that has none. leavings: what leaving it in each means, empty where it has
+        neither ways nor equipment to hold. choosers: tasks with more ways than one.
+    waits_into, waits_from: the softer coats of a room wait for the harder ones too.
+    least_into, least_from: (other task, the least wait between the two in any plan).
     chains: units that maximum lags tie together, with what must come between, as lists of tasks;
     chained: whether a task is in a chain.
-    shared: what is scarce, as (how many at once, the tasks that take one); shared_by: the same by
-        task, each with the other tasks that take one.
+    shared: what is scarce; shared_by: what of it a task takes one of while it runs, each with
+        what the others do with it.
     softer_fixed: fixed tasks of the room that leave something softer than the task does.
     floors: the latest of its release, its house's and now.
     foes_of_dusty: wet tasks in the air of a dusty one; foes_of_wet: the reverse.
     units: runs and single tasks, each a list of tasks in their order; unit_of is the index.
-    pins: (before, after, curve) of the waits and run orders whose later task is fixed.
     members: by handover, the tasks that count towards it.
     stretches: by task that may be split and crew, where it could be worked on.
     priced: whether some window costs extra; thrifty: the choices that stay out of those.
@@ -45,14 +84,19 @@ class Compiled:
     gaps: list[list[int]]
     crews: list[tuple[int, ...]]
     floors: list[int]
-    waits_into: list[list[tuple[int, ReadyCurve]]]
-    waits_from: list[list[tuple[int, ReadyCurve]]]
-    most_into: list[list[tuple[int, int]]]
-    most_from: list[list[tuple[int, int]]]
+    ways: list[tuple[str, ...]]
+    leavings: list[list[Leaving]]
+    choosers: frozenset[int]
+    waits_into: list[list[Link]]
+    waits_from: list[list[Link]]
+    least_into: list[list[tuple[int, LeastWait]]]
+    least_from: list[list[tuple[int, LeastWait]]]
+    most_into: list[list[Lag]]
+    most_from: list[list[Lag]]
     chains: list[list[int]]
     chained: list[bool]
-    shared: list[tuple[int, list[int]]]
-    shared_by: list[list[tuple[int, list[int]]]]
+    shared: list[Thing]
+    shared_by: list[list[Thing]]
     shut_out: list[list[int]]
     softer_fixed: list[list[int]]
     foes_of_dusty: list[list[int]]
@@ -63,12 +107,12 @@ class Compiled:
     unit_of: list[int]
     run_before: list[int]
     run_after: list[int]
-    pins: list[tuple[int, int, ReadyCurve]]
+    pins: list[Order]
     members: list[list[int]]
     crew_index: dict[str, int]
     choices: list[list[StartChoices | None]]
     thrifty: list[list[StartChoices | None]]
-    stretches: dict[tuple[int, int], list[Stretch]]
+    stretches: dict[tuple[int, int], list[Piece]]
     priced: bool
 
     @property
@@ -78,7 +122,7 @@ class Compiled:
 
     def befores(self, task: int) -> list[int]:
         """Return the tasks that must have a place before this one: its waits and its run."""
-        befores = [before for before, _ in self.waits_into[task]]
+        befores = [link.other for link in self.waits_into[task]]
         if self.run_before[task] >= 0:
             befores.append(self.run_before[task])
         return befores
@@ -86,6 +130,11 @@ class Compiled:
     def crew_number(self, crew: str) -> int:
         """Return the index of a crew, or the ghost's when the Problem does not know it."""
         return self.crew_index.get(crew, self.ghost)
+
+    def way_number(self, task: int, way: str | None) -> int:
+        """Return the number of a task's way, EVERY for one that it does not have."""
+        names = self.ways[task]
+        return names.index(way) if way in names else EVERY
 
 
 def compile_problem(problem: Problem) -> Compiled:
@@ -100,12 +149,19 @@ def compile_problem(problem: Problem) -> Compiled:
     crews = _crews(problem, units, crew_index)
     rooms = _room_mates(tasks)
     softer = _softer_mates(tasks, rooms)
-    waits = [(index[w.before], index[w.after], problem.curves[w.curve]) for w in problem.waits]
-    runs = [(before, after, AT_ONCE) for after, before in enumerate(run_before) if before >= 0]
-    grades = [(before, after, AT_ONCE) for before in range(count) for after in softer[before]]
-    lags = [(index[w.before], index[w.after], w.most) for w in problem.waits if w.most is not None]
+    names = ways_by_task(problem)
+    ways = [names.get(task.id, ()) for task in tasks]
+    runs = [Order(before, after, AT_ONCE) for after, before in enumerate(run_before) if before >= 0]
+    grades = [Order(before, after, AT_ONCE) for before in range(count) for after in softer[before]]
+    waits = [*_waits(problem, index, ways), *grades]
+    least = [*_least_waits(problem, index), *((*pair[:2], SOFTER) for pair in grades)]
+    lags = [
+        (index[w.before], index[w.after], w.most, _way(ways[index[w.before]], w.way))
+        for w in problem.waits
+        if w.most is not None
+    ]
     shared = shared_things(problem)
-    chains = chains_of(units, [pair[:2] for pair in waits + grades], [pair[:2] for pair in lags])
+    chains = chains_of(units, [pair[:2] for pair in waits], [pair[:2] for pair in lags])
     choices = _all_choices(problem, crews)
     curves = [problem.curves[task.wet_curve] if task.wet_curve else None for task in tasks]
     dusty = [i for i, task in enumerate(tasks) if task.dusty and task.air_space is not None]
@@ -119,14 +175,19 @@ def compile_problem(problem: Problem) -> Compiled:
         gaps=_gaps(problem),
         crews=crews,
         floors=[max(task.release, released[task.house], problem.now) for task in tasks],
-        waits_into=_grouped(count, ((after, before, c) for before, after, c in waits + grades)),
-        waits_from=_grouped(count, waits + grades),
-        most_into=_grouped(count, ((after, before, most) for before, after, most in lags)),
-        most_from=_grouped(count, lags),
+        ways=ways,
+        leavings=_leavings(ways, waits, shared),
+        choosers=frozenset(i for i, found in enumerate(ways) if len(found) > 1),
+        waits_into=_grouped(count, ((b, Link(a, curve, way)) for a, b, curve, way in waits)),
+        waits_from=_grouped(count, ((a, Link(b, curve, way)) for a, b, curve, way in waits)),
+        least_into=_grouped(count, ((after, (before, wait)) for before, after, wait in least)),
+        least_from=_grouped(count, ((before, (after, wait)) for before, after, wait in least)),
+        most_into=_grouped(count, ((b, Lag(a, most, way)) for a, b, most, way in lags)),
+        most_from=_grouped(count, ((a, Lag(b, most, way)) for a, b, most, way in lags)),
         chains=chains,
         chained=_members(chains, count),
         shared=shared,
-        shared_by=_shared_by(shared, count),
+        shared_by=_grouped(count, ((t, thing.without(t)) for thing in shared for t in thing.users)),
         shut_out=_shut_out(tasks, rooms),
         softer_fixed=[[j for j in mates if tasks[j].fixed] for mates in softer],
         foes_of_dusty=_same_air(tasks, dusty, wet),
@@ -137,7 +198,7 @@ def compile_problem(problem: Problem) -> Compiled:
         unit_of=unit_of,
         run_before=run_before,
         run_after=run_after,
-        pins=[w for w in waits + runs if tasks[w[1]].fixed and not tasks[w[0]].fixed],
+        pins=[w for w in (*waits, *runs) if tasks[w[1]].fixed and not tasks[w[0]].fixed],
         members=[
             [i for i, task in enumerate(tasks) if task.handover == handover.id]
             for handover in problem.handovers
@@ -150,23 +211,46 @@ def compile_problem(problem: Problem) -> Compiled:
     )
 
 
-def _grouped[T](count: int, links: Iterable[tuple[int, int, T]]) -> list[list[tuple[int, T]]]:
-    """Return by task the (other, value) of the links (task, other, value)."""
-    groups: list[list[tuple[int, T]]] = [[] for _ in range(count)]
-    for task, other, value in links:
-        groups[task].append((other, value))
+def _grouped[T](count: int, values: Iterable[tuple[int, T]]) -> list[list[T]]:
+    """Return by task the values of the (task, value) pairs."""
+    groups: list[list[T]] = [[] for _ in range(count)]
+    for task, value in values:
+        groups[task].append(value)
     return groups
 
 
-def _shared_by(
-    shared: list[tuple[int, list[int]]], count: int
-) -> list[list[tuple[int, list[int]]]]:
-    """Return by task what it shares, with the others that do."""
-    things: list[list[tuple[int, list[int]]]] = [[] for _ in range(count)]
-    for capacity, users in shared:
-        for task in users:
-            things[task].append((capacity, [other for other in users if other != task]))
-    return things
+def _way(names: tuple[str, ...], way: str | None) -> int:
+    return EVERY if way is None else names.index(way)
+
+
+def _waits(problem: Problem, index: dict[str, int], ways: list[tuple[str, ...]]) -> Iterable[Order]:
+    for wait in problem.waits:
+        before = index[wait.before]
+        curve, way = problem.curves[wait.curve], _way(ways[before], wait.way)
+        yield Order(before, index[wait.after], curve, way)
+
+
+def _least_waits(problem: Problem, index: dict[str, int]) -> Iterable[tuple[int, int, LeastWait]]:
+    for before, after, groups in certain_waits(problem):
+        curves = tuple(tuple(problem.curves[wait.curve] for wait in group) for group in groups)
+        yield index[before], index[after], LeastWait(curves)
+
+
+def _leavings(
+    ways: list[tuple[str, ...]], waits: list[Order], shared: list[Thing]
+) -> list[list[Leaving]]:
+    """Return by task what leaving it in each of its ways means; see Compiled."""
+    holds: dict[tuple[int, int], list[tuple[Thing, tuple[ReadyCurve, ...]]]] = {}
+    for thing in shared:
+        for task, way, curves in thing.holders:
+            holds.setdefault((task, way), []).append((thing.without(task), curves))
+    waits_from = _grouped(len(ways), ((pair.before, pair) for pair in waits))
+    leavings: list[list[Leaving]] = [[] for _ in ways]
+    for task in {task for task, _ in holds} | {task for task, names in enumerate(ways) if names}:
+        for way in range(max(1, len(ways[task]))):
+            curves = tuple(pair.curve for pair in waits_from[task] if pair.way in {EVERY, way})
+            leavings[task].append(Leaving(way, curves, tuple(holds.get((task, way), ()))))
+    return leavings
 
 
 def _members(groups: list[list[int]], count: int) -> list[bool]:
@@ -304,7 +388,7 @@ def _without_extra(table: list[list[StartChoices | None]]) -> list[list[StartCho
 
 def _stretches(
     problem: Problem, crews: list[tuple[int, ...]]
-) -> dict[tuple[int, int], list[Stretch]]:
+) -> dict[tuple[int, int], list[Piece]]:
     """Return by task that may be split, and crew that may or does work on it, where it can."""
     access = {house.id: house.access for house in problem.houses}
     return {

@@ -12,8 +12,9 @@ from itertools import combinations
 from ortools.sat.python import cp_model
 
 from scheduling.solver.draft import NOWHERE
+from scheduling.solver.exits import held_until
 from scheduling.solver.problem import ReadyCurve
-from scheduling.solver.shared import use_over_time
+from scheduling.solver.shared import Holder, use_over_time
 from scheduling.solver.variables import Option, Variables
 
 
@@ -141,10 +142,11 @@ def some_work_alone(variables: Variables) -> None:
 def things_are_shared(variables: Variables) -> None:
     """Of what tasks share, no more is used at once than there is; held tasks use theirs."""
     base, model = variables.base, variables.model
-    for capacity, users in variables.compiled.shared:
-        slots = [variables.slots[task] for task in users if task in variables.slots]
+    for thing in variables.compiled.shared:
+        slots = [variables.slots[task] for task in thing.users if task in variables.slots]
         free = [option.interval for slot in slots for option in slot.options]
-        held = [(base.start[t], base.end[t]) for t in users if base.crew[t] != NOWHERE]
+        free += [_held_after(variables, h) for h in thing.holders if h.task in variables.slots]
+        capacity, held = thing.capacity, base.uses(thing)
         used = [(a, b, min(count, capacity)) for a, b, count in use_over_time(held)]
         fixed = [model.new_fixed_size_interval_var(a, b - a, "") for a, b, _ in used]
         if free:
@@ -152,15 +154,39 @@ def things_are_shared(variables: Variables) -> None:
             model.add_cumulative([*free, *fixed], demands, capacity)
 
 
+def _held_after(variables: Variables, holder: Holder) -> cp_model.IntervalVar:
+    """Return the time for which a free task leaves something scarce behind, if it is left so."""
+    model, draft, slot = variables.model, variables.draft, variables.slots[holder.task]
+    left, end = slot.left(holder.way), draft.end[holder.task]
+    hint = held_until(holder.curves, end) if draft.way[holder.task] == holder.way else end
+    last = max(high for _, high in slot.ends)
+    until = variables.integer(slot.ends[0][0], held_until(holder.curves, last), hint)
+    size = variables.integer(0, held_until(holder.curves, last) - slot.ends[0][0], hint - end)
+    model.add(until == slot.end + size)
+    follow(variables, holder.task, holder.curves, until, *left)
+    if left:
+        return model.new_optional_interval_var(slot.end, size, until, left[0], "")
+    return model.new_interval_var(slot.end, size, until, "")
+
+
+def ways_stay_open(variables: Variables) -> None:
+    """A task is left only in a way that suits the held tasks that wait for it."""
+    for slot in variables.slots.values():
+        for one in slot.exits:
+            left = slot.left(one.way)
+            variables.model.add(slot.end <= one.latest).only_enforce_if(*left)
+            variables.model.add(slot.end >= one.first_end).only_enforce_if(*left)
+
+
 def waits_are_kept(variables: Variables) -> None:
     """A task starts when every coat it waits for is ready."""
     for task, slot in variables.slots.items():
         curves = defaultdict(list)
-        for before, curve in variables.compiled.waits_into[task]:
+        for before, curve, way in variables.compiled.waits_into[task]:
             if before in variables.slots:
-                curves[before].append(curve)
-        for before, group in curves.items():
-            follow(variables, before, group, slot.start)
+                curves[before, way].append(curve)
+        for (before, way), group in curves.items():
+            follow(variables, before, group, slot.start, *variables.slots[before].left(way))
 
 
 def dust_stays_from_wet(variables: Variables) -> None:
@@ -181,9 +207,11 @@ def dust_stays_from_wet(variables: Variables) -> None:
 def lags_are_kept(variables: Variables) -> None:
     """A task starts no later after another than the maximum lag between them."""
     for task, slot in variables.slots.items():
-        for before, most in variables.compiled.most_into[task]:
+        for before, most, way in variables.compiled.most_into[task]:
             if before in variables.slots:
-                variables.model.add(slot.start <= variables.slots[before].end + most)
+                earlier = variables.slots[before]
+                in_time = variables.model.add(slot.start <= earlier.end + most)
+                in_time.only_enforce_if(*earlier.left(way))
 
 
 def follow(
@@ -244,6 +272,7 @@ RULES: tuple[Rule, ...] = (
     rooms_hold_one,
     some_work_alone,
     things_are_shared,
+    ways_stay_open,
     waits_are_kept,
     lags_are_kept,
     dust_stays_from_wet,

@@ -165,7 +165,8 @@ def due_and_tail(compiled: Compiled) -> tuple[list[int], list[int]]:
                 due[task] = min(due[task], dues[mine.handover])
             later = compiled.run_after[task]
             follows = [(later, 0)] if later >= 0 else []
-            follows += [(after, min(curve.lags)) for after, curve in compiled.waits_from[task]]
+            follows += [(link.other, 0) for link in compiled.waits_from[task]]
+            follows += [(after, wait.lag) for after, wait in compiled.least_from[task]]
             for after, lag in follows:
                 fixed = compiled.tasks[after].fixed
                 due[task] = min(due[task], due[after], fixed.start if fixed else FAR)

@@ -1,14 +1,17 @@
 """A plan in the making: who is where when, and the earliest place for one more task."""
 
 from bisect import bisect_left, bisect_right
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from scheduling.solver.compiled import Compiled
+from scheduling.solver.compiled import Compiled, Leaving
 from scheduling.solver.curves import latest_end
-from scheduling.solver.pieces import Stretch, worked
+from scheduling.solver.exits import Exit, Hold, first_exit, held_until
+from scheduling.solver.pieces import Piece, worked
 from scheduling.solver.problem import Placement
-from scheduling.solver.shared import full_spans
+from scheduling.solver.shared import Stretch, Thing, full_spans
+from scheduling.solver.ways import EVERY
 
 FAR = 10**9
 """A tick later than any other."""
@@ -18,12 +21,13 @@ NOWHERE = -1
 
 
 class Place(NamedTuple):
-    """A crew (index), ticks, and the number of the crew's window."""
+    """A crew (index), ticks, the number of the crew's window, and that of the way it is left."""
 
     crew: int
     start: int
     end: int
     window: int
+    way: int = 0
 
 
 class Bounds(NamedTuple):
@@ -31,6 +35,7 @@ class Bounds(NamedTuple):
 
     It starts at or after ``floor``, ends at or before ``latest`` and stays out of ``blocks``.
     Maximum lags have it start at or before ``last_start`` and end at or after ``first_end``.
+    It is left by one of the ``exits``; there are none where nothing depends on how it is left.
     """
 
     floor: int
@@ -38,6 +43,12 @@ class Bounds(NamedTuple):
     blocks: list[tuple[int, int]]
     last_start: int = FAR
     first_end: int = 0
+    exits: tuple[Exit, ...] = ()
+
+    def left(self, way: int) -> "Bounds":
+        """Return the bounds with one way (number) to leave; all of them if that is none of them."""
+        exits = tuple(one for one in self.exits if one.way == way)
+        return self._replace(exits=exits) if exits else self
 
 
 @dataclass(slots=True)
@@ -45,8 +56,10 @@ class Draft:
     """Places by task index, and each crew's tasks in the order of their starts.
 
     ``until`` and ``leaves`` say when and at which house (index) a crew is free after a task;
-    they differ from its end and house only where fixed tasks of one crew overlap. ``thrifty``:
-    whether places in windows at a price are left alone.
+    they differ from its end and house only where fixed tasks of one crew overlap. ``wanted`` are
+    the ways (numbers) in which tasks are to be left when they are placed next; others are left in
+    the way whose waits are over first. ``thrifty``: whether places in windows at a price are left
+    alone.
     """
 
     compiled: Compiled
@@ -54,10 +67,12 @@ class Draft:
     start: list[int]
     end: list[int]
     window: list[int]
+    way: list[int]
     until: list[int]
     leaves: list[int]
     begins: list[list[int]]
     items: list[list[int]]
+    wanted: dict[int, int] = field(default_factory=dict)
     thrifty: bool = False
 
     def copy(self) -> "Draft":
@@ -68,6 +83,7 @@ class Draft:
             self.start[:],
             self.end[:],
             self.window[:],
+            self.way[:],
             self.until[:],
             self.leaves,
             [begins[:] for begins in self.begins],
@@ -76,11 +92,12 @@ class Draft:
 
     def put(self, task: int, place: Place) -> None:
         """Give a task its place; whether the place is allowed is the caller's business."""
-        self.crew[task], self.start[task], self.end[task], self.window[task] = place
+        crew, start, self.end[task], self.window[task], self.way[task] = place
+        self.crew[task], self.start[task] = crew, start
         self.until[task] = place.end
-        begins, items = self.begins[place.crew], self.items[place.crew]
-        spot = bisect_right(begins, place.start)
-        begins.insert(spot, place.start)
+        begins, items = self.begins[crew], self.items[crew]
+        spot = bisect_right(begins, start)
+        begins.insert(spot, start)
         items.insert(spot, task)
 
     def take(self, task: int) -> Place:
@@ -89,7 +106,13 @@ class Draft:
         spot = self.items[crew].index(task, bisect_left(self.begins[crew], start))
         del self.begins[crew][spot], self.items[crew][spot]
         self.crew[task] = NOWHERE
-        return Place(crew, start, self.end[task], self.window[task])
+        return Place(crew, start, self.end[task], self.window[task], self.way[task])
+
+    def place(self, task: int) -> Place:
+        """Return the place of a task that has one."""
+        return Place(
+            self.crew[task], self.start[task], self.end[task], self.window[task], self.way[task]
+        )
 
     def bounds(self, task: int, heed_pins: bool = True) -> Bounds:
         """Return what waits, run order, room and air leave to a task.
@@ -97,14 +120,14 @@ class Draft:
         With ``heed_pins`` false the task may come too late for fixed tasks that wait for it, but
         still not go over something softer.
         """
-        compiled, crew, end = self.compiled, self.crew, self.end
+        compiled, crew, end, ways = self.compiled, self.crew, self.end, self.way
         floor = compiled.floors[task]
-        for before, curve in compiled.waits_into[task]:
-            if crew[before] != NOWHERE:
+        for before, curve, way in compiled.waits_into[task]:
+            if crew[before] != NOWHERE and (way == EVERY or way == ways[before]):
                 floor = max(floor, curve.ready(end[before]))
         latest = compiled.problem.horizon
-        for after, curve in compiled.waits_from[task]:
-            if crew[after] != NOWHERE and (heed_pins or compiled.tasks[after].fixed is None):
+        for after, curve, way in compiled.waits_from[task]:
+            if way == EVERY and self._binds(after, heed_pins):
                 latest = min(latest, latest_end(curve, self.start[after]))
         for softer in compiled.softer_fixed[task]:
             latest = min(latest, self.start[softer])
@@ -112,24 +135,63 @@ class Draft:
         if before >= 0 and crew[before] != NOWHERE:
             floor = max(floor, end[before])
         after = compiled.run_after[task]
-        heeded = heed_pins or compiled.tasks[after].fixed is None
-        if after >= 0 and crew[after] != NOWHERE and heeded:
+        if after >= 0 and self._binds(after, heed_pins):
             latest = min(latest, self.start[after])
         blocks = self._blocks(task, floor)
-        if not compiled.chained[task]:
-            return Bounds(floor, latest, blocks)
-        return Bounds(floor, latest, blocks, *self._lag_bounds(task, heed_pins))
+        lags = self._lag_bounds(task, heed_pins) if compiled.chained[task] else (FAR, 0)
+        if not compiled.leavings[task]:
+            return Bounds(floor, latest, blocks, *lags)
+        exits = tuple(self._exit(task, way, heed_pins) for way in compiled.leavings[task])
+        latest = min(latest, max(one.latest for one in exits))
+        bounds = Bounds(floor, latest, blocks, *lags, exits)
+        return bounds.left(self.wanted[task]) if task in self.wanted else bounds
+
+    def _binds(self, after: int, heed_pins: bool) -> bool:
+        """Return whether a task has a place that those it waits for must heed."""
+        placed = self.crew[after] != NOWHERE
+        return placed and (heed_pins or self.compiled.tasks[after].fixed is None)
 
     def _lag_bounds(self, task: int, heed_pins: bool) -> tuple[int, int]:
-        """Return the last start and the first end that maximum lags leave to a task."""
-        compiled, crew, last_start, first_end = self.compiled, self.crew, FAR, 0
-        for before, most in compiled.most_into[task]:
-            if crew[before] != NOWHERE:
+        """Return the last start and the first end that maximum lags leave to a task, however it
+        is left."""
+        compiled, last_start, first_end = self.compiled, FAR, 0
+        for before, most, way in compiled.most_into[task]:
+            if self.counts(before, way):
                 last_start = min(last_start, self.end[before] + most)
-        for after, most in compiled.most_from[task]:
-            if crew[after] != NOWHERE and (heed_pins or compiled.tasks[after].fixed is None):
+        for after, most, way in compiled.most_from[task]:
+            if way == EVERY and self._binds(after, heed_pins):
                 first_end = max(first_end, self.start[after] - most)
         return last_start, first_end
+
+    def _exit(self, task: int, leaving: Leaving, heed_pins: bool) -> Exit:
+        """Return what the tasks placed make of one way to leave a task."""
+        compiled, latest, first_end = self.compiled, FAR, 0
+        for after, curve, way in compiled.waits_from[task]:
+            if way == leaving.way and self._binds(after, heed_pins):
+                latest = min(latest, latest_end(curve, self.start[after]))
+        for after, most, way in compiled.most_from[task]:
+            if way == leaving.way and self._binds(after, heed_pins):
+                first_end = max(first_end, self.start[after] - most)
+        holds = (Hold(curves, self.full(thing)) for thing, curves in leaving.holds)
+        return Exit(leaving.way, leaving.curves, latest, first_end, tuple(holds))
+
+    def counts(self, before: int, way: int) -> bool:
+        """Return whether a wait for a task (in a way, or EVERY) counts: the task has a place and
+        is left so."""
+        return self.crew[before] != NOWHERE and way in {EVERY, self.way[before]}
+
+    def uses(self, thing: Thing) -> Iterator[Stretch]:
+        """Yield the spans in which the tasks placed have one of what is scarce."""
+        for task in thing.users:
+            if self.crew[task] != NOWHERE:
+                yield self.start[task], self.end[task]
+        for task, way, curves in thing.holders:
+            if self.counts(task, way):
+                yield self.end[task], held_until(curves, self.end[task])
+
+    def full(self, thing: Thing) -> list[Stretch]:
+        """Return the spans in which the tasks placed have all there is of what is scarce."""
+        return full_spans(thing.capacity, self.uses(thing))
 
     def _blocks(self, task: int, floor: int) -> list[tuple[int, int]]:
         """Return the spans that the task may not touch: room taken, dust, wet air, nothing left
@@ -144,9 +206,8 @@ class Draft:
             curve = compiled.wet_curves[wet]
             if crew[wet] != NOWHERE and curve:
                 blocks.append((self.start[wet], max(end[wet], curve.ready(end[wet]))))
-        for capacity, users in compiled.shared_by[task]:
-            spans = ((self.start[i], end[i]) for i in users if crew[i] != NOWHERE)
-            blocks.extend(full_spans(capacity, spans))
+        for thing in compiled.shared_by[task]:
+            blocks.extend(self.full(thing))
         curve = compiled.wet_curves[task]
         for dusty in compiled.foes_of_wet[task]:
             if crew[dusty] != NOWHERE and end[dusty] > floor and curve:
@@ -160,7 +221,7 @@ class Draft:
         choices = (compiled.thrifty if self.thrifty else compiled.choices)[task][crew]
         if choices is None:
             return None
-        floor, latest, blocks, last_start, first_end = bounds
+        floor, latest, blocks, last_start, first_end, exits = bounds
         latest = min(latest, before - 1)
         begins, items, until, leaves = self.begins[crew], self.items[crew], self.until, self.leaves
         home, gaps = compiled.house[task], compiled.gaps
@@ -192,17 +253,17 @@ class Draft:
                         spot += 1
                         start = max(start, begins[spot - 1])
                         continue
-                moved = _past(blocks, start, end)
+                moved, way = _clear(blocks, exits, start, end)
                 if moved == start:
-                    return Place(crew, start, end, choices.windows[choice])
+                    return Place(crew, start, end, choices.windows[choice], way)
                 start = moved
                 spot = bisect_right(begins, start, spot)
         return None
 
-    def pieces(self, task: int, place: Place) -> list[Stretch]:
+    def pieces(self, task: int, place: Place) -> list[Piece]:
         """Return the unbroken pieces in which a task is worked at a place: one, unless it may be
         split."""
-        crew, start, end, window = place
+        crew, start, end, window, _ = place
         usable = self.compiled.stretches.get((task, crew))
         pieces = worked(self.compiled.tasks[task].split, usable, start, end) if usable else []
         return pieces or [(start, end, window)]
@@ -212,7 +273,13 @@ class Draft:
         problem = self.compiled.problem
         return tuple(
             task.fixed
-            or Placement(task.id, problem.crews[self.crew[i]].id, self.start[i], self.end[i])
+            or Placement(
+                task.id,
+                problem.crews[self.crew[i]].id,
+                self.start[i],
+                self.end[i],
+                self.compiled.ways[i][self.way[i]] if self.compiled.ways[i] else "",
+            )
             for i, task in enumerate(problem.tasks)
             if self.crew[i] != NOWHERE
         )
@@ -227,6 +294,7 @@ def empty_draft(compiled: Compiled) -> Draft:
         start=[0] * count,
         end=[0] * count,
         window=[0] * count,
+        way=[0] * count,
         until=[0] * count,
         leaves=compiled.house[:],
         begins=[[] for _ in range(crews)],
@@ -235,7 +303,9 @@ def empty_draft(compiled: Compiled) -> Draft:
     fixed = [(task.fixed, i) for i, task in enumerate(compiled.tasks) if task.fixed]
     for place, i in sorted(fixed, key=lambda pair: (pair[0].start, pair[0].end, pair[0].task)):
         crew = compiled.crew_number(place.crew)
-        draft.put(i, Place(crew, place.start, place.end, window_at(compiled, crew, place.start)))
+        window = window_at(compiled, crew, place.start)
+        way = max(0, compiled.way_number(i, place.way))
+        draft.put(i, Place(crew, place.start, place.end, window, way))
         others = draft.items[crew][:-1]
         if others and draft.until[others[-1]] > place.end:
             draft.until[i], draft.leaves[i] = draft.until[others[-1]], draft.leaves[others[-1]]
@@ -250,9 +320,15 @@ def window_at(compiled: Compiled, crew: int, tick: int) -> int:
     return max(0, bisect_right(opens, tick) - 1)
 
 
-def _past(blocks: list[tuple[int, int]], start: int, end: int) -> int:
-    """Return ``start``, or the end of a block that [start, end) touches."""
+def _clear(
+    blocks: list[tuple[int, int]], exits: tuple[Exit, ...], start: int, end: int
+) -> tuple[int, int]:
+    """Return ``start`` and the way to leave, if [start, end) touches no block and a way is open;
+    else the next start to try, and any way."""
     for first, last in blocks:
         if first < end and start < last:
-            return last
-    return start
+            return last, 0
+    if not exits:
+        return start, 0
+    way, later = first_exit(exits, end)
+    return start + later - end, way

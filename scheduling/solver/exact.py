@@ -12,6 +12,7 @@ from scheduling.solver.constraints import RULES
 from scheduling.solver.draft import FAR, Draft
 from scheduling.solver.objective import minimise_cost, minimise_cost_then_finish
 from scheduling.solver.variables import Variables, new_variables
+from scheduling.solver.ways import EVERY
 
 PRESOLVE_UP_TO = 150
 """Free tasks above which presolve costs more than it brings, the hint being a whole plan."""
@@ -68,16 +69,19 @@ def _decode(variables: Variables, solver: cp_model.CpSolver) -> Draft | None:
     """Return the plan CP-SAT found, each task at the earliest place its crew has left for it.
 
     Placing anew never starts a task later than CP-SAT did, and takes nothing on trust. Where
-    maximum lags tie tasks together, or an earlier window costs extra, all stay where CP-SAT has
-    them.
+    maximum lags tie tasks together, equipment stays behind with what a task leaves, or an earlier
+    window costs extra, all stay where CP-SAT has them.
     """
     draft = variables.base.copy()
     compiled = variables.compiled
     stay = compiled.priced or any(compiled.chained[task] for task in variables.slots)
+    stay = stay or any(one.holds for slot in variables.slots.values() for one in slot.exits)
     for task in sorted(variables.slots, key=lambda t: solver.value(variables.slots[t].start)):
         options = variables.slots[task].options
         crew = next(o.crew for o in options if solver.boolean_value(o.chosen))
-        bounds = draft.bounds(task)
+        lefts = zip(variables.slots[task].exits, variables.slots[task].lefts, strict=False)
+        way = next((one.way for one, left in lefts if solver.boolean_value(left)), EVERY)
+        bounds = draft.bounds(task).left(way)
         if stay:
             bounds = bounds._replace(floor=solver.value(variables.slots[task].start))
         place = draft.earliest(task, crew, bounds, FAR)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from scheduling.solver.problem import Placement, Problem, Span, Task
+from scheduling.solver.shared import full_spans
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,10 +15,11 @@ class Reason:
 
     Codes: a wait's own reason (``order``, ``set``, ``rule``, ``air``), ``run`` (the task before
     it in its run), ``crew`` (its crew is at ``other``), ``travel`` (wash-up, way and set-up after
-    ``other``), ``room`` (``other`` is in the room), ``dust`` (``other`` is dusty, or wet in the
-    same air), ``release``, ``now``, ``window`` (the crew is not at work before), ``closed``
-    (allowed starts, opening or access begin then), ``fixed`` (it was put there), ``free``
-    (nothing holds it there: it could be earlier).
+    ``other``), ``room`` (``other`` is in the room), ``equipment`` (others have all of what it
+    works with, or of what stays with what it leaves; ``other`` gives one back), ``dust``
+    (``other`` is dusty, or wet in the same air), ``release``, ``now``, ``window`` (the crew is not
+    at work before), ``closed`` (allowed starts, opening or access begin then), ``fixed`` (it was
+    put there), ``free`` (nothing holds it there: it could be earlier).
     """
 
     code: str
@@ -25,7 +27,18 @@ class Reason:
     other: str = ""
 
 
-PLAINEST_LAST = ("now", "release", "closed", "window", "crew", "travel", "room", "dust", "run")
+PLAINEST_LAST = (
+    "now",
+    "release",
+    "closed",
+    "window",
+    "crew",
+    "travel",
+    "room",
+    "equipment",
+    "dust",
+    "run",
+)
 """Codes in rising order of how much they tell, for rules that let go at the same tick; the
 waits come after all of these."""
 
@@ -53,6 +66,7 @@ def found_reasons(problem: Problem, placements: Iterable[Placement]) -> dict[str
         *_runs(problem, places),
         *_crews(problem, tasks, places),
         *_rooms(tasks, places),
+        *_equipment(problem, tasks, places),
         *_air(problem, tasks, places),
     ):
         found[task_id].append(reason)
@@ -107,7 +121,7 @@ Found = Iterator[tuple[str, Reason]]
 
 def _waits(problem: Problem, places: dict[str, Placement]) -> Found:
     for wait in problem.waits:
-        if wait.before in places:
+        if wait.before in places and wait.way in {None, places[wait.before].way}:
             ready = problem.curves[wait.curve].ready(places[wait.before].end)
             yield wait.after, Reason(wait.reason, ready, wait.before)
 
@@ -147,6 +161,33 @@ def _rooms(tasks: dict[str, Task], places: dict[str, Placement]) -> Found:
         last[task.room] = place
         if task.alone:
             last[f"{task.house} shut"] = place
+
+
+def _equipment(problem: Problem, tasks: dict[str, Task], places: dict[str, Placement]) -> Found:
+    """Yield for each use of equipment when others had all of it for the last time before."""
+    for item in problem.equipment:
+        uses = _uses(problem, item.id, tasks, places)
+        for task, start, _ in uses:
+            others = [use for use in uses if use[0] != task]
+            full = full_spans(item.capacity, (use[1:] for use in others))
+            back = max((end for _, end in full if end <= start), default=None)
+            if back is not None:
+                giver = next(other for other, _, end in others if end == back)
+                yield task, Reason("equipment", places[task].start - (start - back), giver)
+
+
+def _uses(
+    problem: Problem, item: str, tasks: dict[str, Task], places: dict[str, Placement]
+) -> list[tuple[str, int, int]]:
+    """Return (task, from, to) of those who work with equipment or leave it with what they did."""
+    uses = [(p.task, p.start, p.end) for p in places.values() if item in tasks[p.task].needs]
+    until: dict[str, int] = {}
+    for wait in problem.waits:
+        place = places.get(wait.before)
+        if place and item in wait.holds and wait.way in {None, place.way}:
+            ready = problem.curves[wait.curve].ready(place.end)
+            until[place.task] = max(place.end, ready, until.get(place.task, 0))
+    return uses + [(task, places[task].end, end) for task, end in until.items()]
 
 
 def _air(problem: Problem, tasks: dict[str, Task], places: dict[str, Placement]) -> Found:

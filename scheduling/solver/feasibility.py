@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from scheduling.solver.problem import Problem, Task, may_do, task_ticks
+from scheduling.solver.ways import certain_waits
 
 Moment = tuple[str, bool]
 """A task's id, and whether its end is meant (or its start)."""
@@ -80,12 +81,13 @@ def _lengths(problem: Problem, task: Task) -> set[int]:
 def _lags(problem: Problem) -> Iterator[Edge]:
     """Yield what waits and run orders ask of tasks that are not fixed."""
     fixed = {task.id for task in problem.tasks if task.fixed}
-    for wait in problem.waits:
-        if wait.after not in fixed:
-            least = min(problem.curves[wait.curve].lags)
-            yield (wait.before, True), (wait.after, False), least
-            if wait.most is not None:
-                yield (wait.after, False), (wait.before, True), -wait.most
+    for before, after, groups in certain_waits(problem):
+        if after not in fixed:
+            least = min(max(min(problem.curves[w.curve].lags) for w in group) for group in groups)
+            yield (before, True), (after, False), least
+            mosts = [[w.most for w in group if w.most is not None] for group in groups]
+            if all(mosts):
+                yield (after, False), (before, True), -max(min(group) for group in mosts)
     runs: dict[str, list[str]] = {}
     for task in problem.tasks:
         if task.run is not None:

@@ -115,7 +115,7 @@ def _followers(homes: Homes, task: int) -> set[int]:
     compiled, found, todo = homes.compiled, set[int](), [task]
     while todo:
         here = todo.pop()
-        after = [other for other, _ in compiled.waits_from[here]]
+        after = [link.other for link in compiled.waits_from[here]]
         after += [compiled.run_after[here]] if compiled.run_after[here] >= 0 else []
         todo += [other for other in after if other not in found]
         found.update(after)

@@ -46,8 +46,7 @@ class Homes:
 
     def cost_in(self, draft: Draft, task: int) -> Cost:
         """Return what the place of a task in a draft changes."""
-        place = draft.crew[task], draft.start[task], draft.end[task], draft.window[task]
-        return self.cost(task, Place(*place))
+        return self.cost(task, draft.place(task))
 
     def size(self, draft: Draft) -> Size:
         """Return how much a draft differs from the old plan."""

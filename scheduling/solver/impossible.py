@@ -39,9 +39,7 @@ def _placeless(compiled: Compiled) -> set[str]:
 
 def _floor(compiled: Compiled, task: int, ends: dict[int, int]) -> int:
     """Return the earliest tick the task might start at; what has no place holds nothing up."""
-    floors = [
-        curve.ready(ends[other]) for other, curve in compiled.waits_into[task] if other in ends
-    ]
+    floors = [wait.ready(ends[other]) for other, wait in compiled.least_into[task] if other in ends]
     if compiled.run_before[task] in ends:
         floors.append(ends[compiled.run_before[task]])
     return max([compiled.floors[task], *floors])

@@ -80,5 +80,5 @@ def _holds_up_fixed(draft: Draft, task: int) -> bool:
     """Return whether a fixed task waits for this one."""
     compiled = draft.compiled
     after = compiled.run_after[task]
-    others = [after for after, _ in compiled.waits_from[task]] + ([after] if after >= 0 else [])
+    others = [link.other for link in compiled.waits_from[task]] + ([after] if after >= 0 else [])
     return any(compiled.tasks[other].fixed for other in others)

@@ -1,7 +1,7 @@
 """Places for a task near the one it had."""
 
 from collections.abc import Iterator
-from itertools import islice
+from itertools import islice, product
 
 from scheduling.solver.draft import NOWHERE, Bounds, Draft, Place
 from scheduling.solver.homes import Cost, Homes
@@ -12,12 +12,15 @@ FEW = 4
 Choice = tuple[Cost, Place]
 
 
-def place_at(draft: Draft, task: int, crew: int, start: int) -> Place | None:
-    """Return the crew's place for a task at exactly this start, None where it is not allowed."""
+def place_at(draft: Draft, task: int, crew: int, start: int, way: str) -> Place | None:
+    """Return the crew's place for a task at exactly this start, None where it is not allowed;
+    left in the way of this name if that can be."""
     bounds = draft.bounds(task)
     if start < bounds.floor:
         return None
-    return _at(draft, task, crew, start, bounds)
+    as_named = bounds.left(draft.compiled.way_number(task, way))
+    place = _at(draft, task, crew, start, as_named)
+    return place or _at(draft, task, crew, start, bounds)
 
 
 def home_place(draft: Draft, homes: Homes, task: int) -> Place | None:
@@ -26,7 +29,9 @@ def home_place(draft: Draft, homes: Homes, task: int) -> Place | None:
     if home is None or not _ready(draft, task):
         return None
     crew = homes.compiled.crew_number(home.crew)
-    return place_at(draft, task, crew, home.start) if crew in _crews(draft, task) else None
+    if crew not in _crews(draft, task):
+        return None
+    return place_at(draft, task, crew, home.start, home.way)
 
 
 def choices_near(draft: Draft, homes: Homes, task: int, *, every: bool) -> list[Choice]:
@@ -41,11 +46,12 @@ def choices_near(draft: Draft, homes: Homes, task: int, *, every: bool) -> list[
     found: set[Place] = set()
     for heed_pins in (True, False):
         bounds = draft.bounds(task, heed_pins)
-        for crew in _crews(draft, task):
+        each_way = [bounds.left(one.way) for one in bounds.exits] or [bounds]
+        for crew, one_way in product(_crews(draft, task), each_way):
             some = (
-                _all(draft, task, crew, bounds)
+                _all(draft, task, crew, one_way)
                 if every
-                else _some(draft, homes, task, crew, bounds)
+                else _some(draft, homes, task, crew, one_way)
             )
             found.update(some)
         if found:

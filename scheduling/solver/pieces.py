@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 
 from scheduling.solver.problem import Crew, Problem, Span, Task
 
-Stretch = tuple[int, int, int]
+Piece = tuple[int, int, int]
 """Ticks from the first up to, not including, the second, in the crew's window of that number."""
 
 
@@ -27,14 +27,14 @@ def days_on_site(crew: Crew, house: str, problem: Problem) -> dict[int, tuple[in
 
 def stretches(
     task: Task, access: Sequence[Span] | None, crew: Crew, problem: Problem
-) -> list[Stretch]:
+) -> list[Piece]:
     """Return the unbroken stretches of its windows in which a crew could work on a task.
 
     Set-up, wash-up, the ways from and to the base, the skills that a window lacks, the house's
     access and the task's ``open`` spans are taken out; ``starts``, release and horizon are not.
     """
     days = days_on_site(crew, task.house, problem)
-    found: list[Stretch] = []
+    found: list[Piece] = []
     for number, window in enumerate(crew.windows):
         if task.skills & window.lacks:
             continue
@@ -49,14 +49,14 @@ def stretches(
     return found
 
 
-def worked(split: int, usable: Sequence[Stretch], start: int, end: int) -> list[Stretch]:
+def worked(split: int, usable: Sequence[Piece], start: int, end: int) -> list[Piece]:
     """Return the pieces of a task that may be split, given the stretches of its crew.
 
     Stretches shorter than ``split`` are passed over, but for one it starts in. Empty for a task
     that is fixed where its crew could not work on it.
     """
     first = max(0, bisect_right(usable, start, key=lambda stretch: stretch[0]) - 1)
-    pieces: list[Stretch] = []
+    pieces: list[Piece] = []
     for opens, closes, window in usable[first:]:
         if opens >= end:
             break

@@ -72,7 +72,8 @@ class House:
 
 @dataclass(frozen=True, slots=True)
 class Equipment:
-    """Something that tasks share; ``capacity`` of them can have it at once."""
+    """Something that tasks share; ``capacity`` of them can have it at once, to work with or to
+    stay with what they left (``Wait.holds``)."""
 
     id: str
     capacity: int = 1
@@ -134,6 +135,15 @@ class Wait:
     Two tasks may have several waits between them; the latest binds. ``reason`` is a code for
     explanations: ``order``, ``set``, ``rule`` or ``air``. ``most``: ``after`` must start at most
     so many ticks after the end of ``before`` (a maximum lag); None for no limit.
+
+    way: the wait counts only where ``before`` is left in the way of this name (to dry by itself,
+        with a dryer), None for always. The ways of a task are the names in its waits' ``way``;
+        one that has any is left in exactly one of them.
+    holds: ids of the equipment that stays with what ``before`` left, one of each, from its end
+        until ``curve`` says so, while the wait counts. What several waits of a task hold is held
+        once, until the last of them is over.
+    A task that waits in some way for one without a place has no place either. When a wet task is
+    dry for dust, and done for its promise, does not depend on its way.
     """
 
     before: str
@@ -141,16 +151,20 @@ class Wait:
     curve: str
     reason: str = "order"
     most: int | None = None
+    way: str | None = None
+    holds: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Placement:
-    """A task given to a crew from ``start`` to ``end`` (ticks)."""
+    """A task given to a crew from ``start`` to ``end`` (ticks), and the way in which it is left:
+    one of those its waits name, "" where they name none."""
 
     task: str
     crew: str
     start: int
     end: int
+    way: str = ""
 
 
 @dataclass(frozen=True, slots=True)

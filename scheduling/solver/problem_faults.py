@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain, pairwise
 
 from scheduling.solver.problem import Problem, Span, Task, curve_faults
+from scheduling.solver.ways import ways_by_task
 
 
 def problem_faults(problem: Problem) -> list[str]:
@@ -17,6 +18,7 @@ def problem_faults(problem: Problem) -> list[str]:
             _repeated(problem),
             _unknown_in_tasks(problem),
             _unknown_elsewhere(problem),
+            _ways(problem),
             _windows(problem),
             _spans(problem),
             _splits(problem),
@@ -78,6 +80,24 @@ def _unknown_elsewhere(problem: Problem) -> Iterator[str]:
     for place in dict.fromkeys(chain.from_iterable(problem.travel)):
         if place not in places:
             yield f"$.travel: {place!r} is not defined"
+
+
+def _ways(problem: Problem) -> Iterator[str]:
+    """A fixed task with ways says which it was left in; nobody else may say so."""
+    equipment = {item.id for item in problem.equipment}
+    for number, wait in enumerate(problem.waits):
+        for item in wait.holds:
+            if item not in equipment:
+                yield f"$.waits[{number}].holds: {item!r} is not defined"
+        if wait.way == "":
+            yield f"$.waits[{number}].way: is empty"
+    ways = ways_by_task(problem)
+    for number, task in enumerate(problem.tasks):
+        known = ways.get(task.id, ())
+        if task.fixed and task.fixed.way not in (known or ("",)):
+            said = f"is one of {', '.join(map(repr, known))}" if known else "has none"
+            path = f"$.tasks[{number}].fixed.way"
+            yield f"{path}: {task.fixed.way!r}, but the way to leave {task.id!r} {said}"
 
 
 def _windows(problem: Problem) -> Iterator[str]:

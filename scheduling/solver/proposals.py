@@ -133,7 +133,8 @@ def draft_of(homes: Homes, places: Iterable[Placement]) -> Draft | None:
     for place in sorted(places, key=lambda place: (place.start, place.end)):
         task = compiled.index[place.task]
         if compiled.tasks[task].fixed is None:
-            there = place_at(draft, task, compiled.crew_number(place.crew), place.start)
+            crew = compiled.crew_number(place.crew)
+            there = place_at(draft, task, crew, place.start, place.way)
             if there is None:
                 return None
             draft.put(task, there)

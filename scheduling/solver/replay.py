@@ -7,13 +7,13 @@ stays with the order of its plan, and all of them shift behind.
 """
 
 from collections import deque
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from scheduling.solver.compiled import Compiled, compile_problem
+from scheduling.solver.compiled import Compiled, Link, compile_problem
 from scheduling.solver.draft import FAR, NOWHERE, Bounds, Place, empty_draft
-from scheduling.solver.problem import TICK_MINUTES, Placement, Problem, ReadyCurve
+from scheduling.solver.problem import TICK_MINUTES, Placement, Problem
 
 HOUR_TICKS = 60 // TICK_MINUTES
 WET_REASONS = frozenset({"air", "rule", "set"})
@@ -58,12 +58,14 @@ class _Street:
         self.compiled = compile_problem(problem)
         self.draft = empty_draft(self.compiled)
         self.planned: dict[int, int] = {}
+        self.ways: dict[int, int] = {}
         self.queues: list[deque[int]] = [deque() for _ in range(self.compiled.ghost)]
         self.free_from = [0] * self.compiled.ghost
         for place in sorted(planned, key=lambda p: (p.start, p.end, p.task)):
             task = self.compiled.index[place.task]
             if self.compiled.tasks[task].fixed is None:
                 self.planned[task] = place.start
+                self.ways[task] = self.compiled.way_number(task, place.way)
                 self.queues[self.compiled.crew_index[place.crew]].append(task)
         self.wet_waits = _wet_waits(self.compiled)
 
@@ -137,7 +139,7 @@ class _Street:
         came = self.draft.earliest(task, crew, blind, FAR)
         if came is None:
             return None
-        dry = max((curve.ready(self.draft.end[b]) for b, curve in self.wet_waits[task]), default=0)
+        dry = max(self._ready(self.wet_waits[task]), default=0)
         for start, end in sorted(wet_air):
             if start < came.end and max(came.start, dry) < end:
                 dry = max(dry, end)
@@ -148,7 +150,7 @@ class _Street:
         return None if place is None else _Arrival(task, came.start, place)
 
     def _bounds(self, task: int, crew: int) -> Bounds:
-        bounds = self.draft.bounds(task, heed_pins=False)
+        bounds = self.draft.bounds(task, heed_pins=False).left(self.ways[task])
         floor = max(bounds.floor, self.planned[task], self.free_from[crew])
         return bounds._replace(floor=floor, last_start=FAR)
 
@@ -163,8 +165,14 @@ class _Street:
             self.planned[task],
             self.free_from[crew],
             end[before] if before >= 0 else 0,
-            *(curve.ready(end[other]) for other, curve in known),
+            *self._ready(known),
         )
+
+    def _ready(self, links: Iterable[Link]) -> Iterator[int]:
+        """Yield when each of the waits that count is over."""
+        for before, curve, way in links:
+            if self.draft.counts(before, way):
+                yield curve.ready(self.draft.end[before])
 
     def _wet_air(self, task: int) -> list[tuple[int, int]]:
         """Return the spans in which wet coats keep a dusty task out of its air."""
@@ -186,11 +194,12 @@ class _Street:
         return tick
 
 
-def _wet_waits(compiled: Compiled) -> list[list[tuple[int, ReadyCurve]]]:
+def _wet_waits(compiled: Compiled) -> list[list[Link]]:
     """Return by task the waits that a crew finds out about only when it is there."""
-    waits: list[list[tuple[int, ReadyCurve]]] = [[] for _ in compiled.tasks]
+    waits: list[list[Link]] = [[] for _ in compiled.tasks]
     for wait in compiled.problem.waits:
         if wait.reason in WET_REASONS:
-            curve = compiled.problem.curves[wait.curve]
-            waits[compiled.index[wait.after]].append((compiled.index[wait.before], curve))
+            before, curve = compiled.index[wait.before], compiled.problem.curves[wait.curve]
+            link = Link(before, curve, compiled.way_number(before, wait.way))
+            waits[compiled.index[wait.after]].append(link)
     return waits

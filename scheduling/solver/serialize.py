@@ -3,7 +3,8 @@
 A Problem's objects bear the names of their fields, those at a default left out. Three things are
 written as a person would: a Span is [start, end]; a curve that is always one lag is that lag;
 travel is a list of {"from", "to", "ticks"}. ``fixtures/instances/problem.schema.json`` documents
-every field. An Outcome is for machines: placements are [task, crew, start, end].
+every field. An Outcome is for machines: placements are [task, crew, start, end], the way
+at the end where there is one.
 """
 
 from collections.abc import Mapping
@@ -105,4 +106,5 @@ def _curve_from_json(data: int | Mapping[str, Any]) -> ReadyCurve:
 
 
 def _placement_to_json(place: Placement) -> list[str | int]:
-    return [place.task, place.crew, place.start, place.end]
+    way = [place.way] if place.way else []
+    return [place.task, place.crew, place.start, place.end, *way]

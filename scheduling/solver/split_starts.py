@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 
-from scheduling.solver.pieces import Stretch, stretches
+from scheduling.solver.pieces import Piece, stretches
 from scheduling.solver.problem import TICK_MINUTES, Crew, Problem, Span, Task
 
 Range = tuple[int, int, int, int, int, int]
@@ -38,8 +38,8 @@ def split_starts(
 def _in_pieces(
     split: int,
     minutes: int,
-    here: Stretch,
-    later: Iterable[Stretch],
+    here: Piece,
+    later: Iterable[Piece],
     worths: Sequence[Worth],
 ) -> Iterator[Range]:
     """Yield the starts in ``here`` that leave work for later stretches, of which all but the last

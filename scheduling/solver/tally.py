@@ -39,8 +39,8 @@ def broken_pins(draft: Draft) -> int:
     """Return how many waits are not kept because a fixed task comes too early for them."""
     end = draft.end
     return sum(
-        draft.crew[before] != NOWHERE and curve.ready(end[before]) > draft.start[after]
-        for before, after, curve in draft.compiled.pins
+        draft.counts(before, way) and curve.ready(end[before]) > draft.start[after]
+        for before, after, curve, way in draft.compiled.pins
     )
 
 

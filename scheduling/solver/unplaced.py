@@ -29,7 +29,7 @@ def _reason(draft: Draft, task: int) -> tuple[str, str]:
     for before in compiled.befores(task):
         if draft.crew[before] == NOWHERE:
             return "after_unplaced", compiled.tasks[before].id
-    tied = [other for other, _ in (*compiled.most_into[task], *compiled.most_from[task])]
+    tied = [lag.other for lag in (*compiled.most_into[task], *compiled.most_from[task])]
     if tied:
         return "lag_too_long", compiled.tasks[_hopeless(compiled, tied)].id
     bounds = draft.bounds(task, heed_pins=False)

@@ -12,9 +12,11 @@ from ortools.sat.python import cp_model
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.curves import latest_end
 from scheduling.solver.draft import Bounds, Draft
+from scheduling.solver.exits import Exit
 from scheduling.solver.problem import TICK_MINUTES
 from scheduling.solver.starts import StartChoices
-from scheduling.solver.tally import score_of_draft
+from scheduling.solver.tally import broken_pins, score_of_draft
+from scheduling.solver.ways import EVERY
 
 Stretches = list[tuple[int, int]]
 Kind = tuple[int, int, int]
@@ -36,12 +38,23 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Slot:
-    """The variables of one free task; ``ends`` are all ends it could have (stretches)."""
+    """The variables of one free task; ``ends`` are all ends it could have (stretches).
+
+    exits: its ways to be left, as far as held tasks have a say; ``lefts`` are the literals, where
+    there are several.
+    """
 
     start: cp_model.IntVar
     end: cp_model.IntVar
     options: tuple[Option, ...]
     ends: Stretches
+    exits: tuple[Exit, ...]
+    lefts: tuple[cp_model.IntVar, ...]
+
+    def left(self, way: int) -> list[cp_model.IntVar]:
+        """Return what must hold for a wait in a way (number, or EVERY) to count: nothing or a
+        literal."""
+        return [] if way == EVERY or not self.lefts else [self.lefts[way]]
 
 
 @dataclass(slots=True)
@@ -91,11 +104,16 @@ def new_variables(draft: Draft, free: Sequence[int]) -> Variables | None:
         starts = _open_starts(base, task, bounds[task])
         if not starts:
             return None
-        variables.slots[task] = _slot(variables, task, starts)
+        variables.slots[task] = _slot(variables, task, starts, bounds[task].exits)
     return variables
 
 
-def _slot(variables: Variables, task: int, starts: dict[Kind, Stretches]) -> Slot:
+def _slot(
+    variables: Variables,
+    task: int,
+    starts: dict[Kind, Stretches],
+    exits: tuple[Exit, ...],
+) -> Slot:
     draft, model = variables.draft, variables.model
     doing = draft.crew[task], draft.end[task] - draft.start[task], extra_now(draft, task)
     first = min(stretches[0][0] for stretches in starts.values())
@@ -113,7 +131,11 @@ def _slot(variables: Variables, task: int, starts: dict[Kind, Stretches]) -> Slo
         interval = model.new_optional_fixed_size_interval_var(start, length, chosen, "")
         options.append(Option(crew, length, extra, stretches, chosen, interval))
     model.add_exactly_one(option.chosen for option in options)
-    return Slot(start, end, tuple(options), ends)
+    several = exits if len(exits) > 1 else ()
+    lefts = tuple(variables.literal(one.way == draft.way[task]) for one in several)
+    if lefts:
+        model.add_exactly_one(lefts)
+    return Slot(start, end, tuple(options), ends, exits, lefts)
 
 
 def extra_now(draft: Draft, task: int) -> int:
@@ -125,20 +147,20 @@ def extra_now(draft: Draft, task: int) -> int:
 def _tightened(draft: Draft, base: Draft, free: Sequence[int]) -> dict[int, Bounds]:
     """Return the bounds of each free task, with those of the other free tasks carried over."""
     compiled = draft.compiled
-    heed = all(curve.ready(draft.end[a]) <= draft.start[b] for a, b, curve in compiled.pins)
+    heed = not broken_pins(draft)
     bounds = {task: base.bounds(task, heed) for task in free}
     for task in free:
         floor = bounds[task].floor
-        for before, curve in compiled.waits_into[task]:
+        for before, wait in compiled.least_into[task]:
             if before in bounds:
-                floor = max(floor, curve.ready(bounds[before].floor + 1))
+                floor = max(floor, wait.ready(bounds[before].floor + 1))
         bounds[task] = bounds[task]._replace(floor=floor)
     limits = lateness_limits(draft)
     for task in reversed(free):
         latest = min(bounds[task].latest, limits[task])
-        for after, curve in compiled.waits_from[task]:
+        for after, wait in compiled.least_from[task]:
             if after in bounds:
-                latest = min(latest, latest_end(curve, bounds[after].latest - 1))
+                latest = min(latest, wait.latest_end(bounds[after].latest - 1))
         bounds[task] = bounds[task]._replace(latest=latest)
     return bounds
 

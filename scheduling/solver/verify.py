@@ -7,7 +7,7 @@ them are not held against each other. Tasks that are not fixed must keep clear o
 from bisect import bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
 from scheduling.solver.evaluate import score_of
@@ -18,6 +18,7 @@ from scheduling.solver.problem import (
     Problem,
     Span,
     Task,
+    Wait,
     Window,
     duration_ticks,
     last_batch_ticks,
@@ -225,7 +226,26 @@ def _shared(plan: Plan) -> Iterator[Violation]:
             yield from _too_many(plan, "crews_inside", house.id, house.crews_inside, inside)
     for item in plan.problem.equipment:
         users = [p for p in plan.places.values() if item.id in plan.tasks[p.task].needs]
-        yield from _too_many(plan, "equipment", item.id, item.capacity, users)
+        kept = _kept_after(plan, item.id)
+        yield from _too_many(plan, "equipment", item.id, item.capacity, users + kept)
+
+
+def _kept_after(plan: Plan, item: str) -> list[Placement]:
+    """Return for each task that leaves equipment behind a place from its end on, until the last
+    of the waits that hold it is over."""
+    until: dict[str, int] = {}
+    for wait in plan.problem.waits:
+        if item in wait.holds and wait.before in plan.places and _counts(plan, wait):
+            ready = plan.problem.curves[wait.curve].ready(plan.places[wait.before].end)
+            until[wait.before] = max(ready, until.get(wait.before, ready))
+    kept = ((plan.places[task], tick) for task, tick in until.items())
+    return [replace(place, start=place.end, end=tick) for place, tick in kept if tick > place.end]
+
+
+def _counts(plan: Plan, wait: Wait) -> bool:
+    """Return whether a wait counts; it does as long as nobody knows how its task is left."""
+    before = plan.places.get(wait.before)
+    return wait.way is None or before is None or before.way == wait.way
 
 
 def _too_many(
@@ -253,9 +273,22 @@ def _grade(plan: Plan) -> Iterator[Violation]:
                 yield Violation("grade", over.id, under.id)
 
 
+def _ways(plan: Plan) -> Iterator[Violation]:
+    """A task is left in one of its ways, where it has any."""
+    ways: dict[str, set[str]] = defaultdict(set)
+    for wait in plan.problem.waits:
+        if wait.way is not None:
+            ways[wait.before].add(wait.way)
+    for task, place in plan.free():
+        if place.way not in (ways.get(task.id) or {""}):
+            yield Violation("way", task.id, place.way)
+
+
 def _waits(plan: Plan) -> Iterator[Violation]:
     for wait in plan.problem.waits:
         if plan.tasks[wait.after].fixed or wait.after not in plan.places:
+            continue
+        if not _counts(plan, wait):
             continue
         before = plan.places.get(wait.before)
         curve = plan.problem.curves[wait.curve]
@@ -338,6 +371,7 @@ RULES: tuple[Rule, ...] = (
     _alone,
     _shared,
     _grade,
+    _ways,
     _waits,
     _runs,
     _dust_beside_wet,

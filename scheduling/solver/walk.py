@@ -32,6 +32,9 @@ FEW_CREWS, STRANGERS = 8, 3
 """Where more crews than a few may do a piece, it is offered to those that have just lost some
 and to so many others by lot: the rest are mostly full."""
 
+ANOTHER_WAY = 0.3
+"""How often a task that can be left in several ways is left in one by lot."""
+
 Places = list[tuple[int, Place]]
 
 
@@ -98,17 +101,17 @@ class Walk:
     def _places(self, out: list[list[int]]) -> Places:
         """Return where the tasks of pieces are."""
         draft = self.draft
-        crew, start, end, window = draft.crew, draft.start, draft.end, draft.window
         return [
-            (task, Place(crew[task], start[task], end[task], window[task]))
+            (task, draft.place(task))
             for piece in out
             for task in piece
-            if crew[task] != NOWHERE
+            if draft.crew[task] != NOWHERE
         ]
 
     def _recreate(self, out: list[list[int]], ranks: dict[int, float], holes: set[int]) -> None:
         """Put pieces back, ``holes`` being the crews that have just lost some."""
         compiled, draft, rng = self.draft.compiled, self.draft, self.rng
+        draft.wanted = self._ways_by_lot(out)
         for piece in sort_pieces(compiled, out, lambda task: ranks[task]):
             crews = compiled.crews[piece[0]]
             if len(crews) > 1 and rng.random() < 0.2:
@@ -119,6 +122,16 @@ class Walk:
             draft.thrifty = compiled.priced and rng.random() < THRIFT
             place_ready(draft, piece, crews)
         draft.thrifty = False
+
+    def _ways_by_lot(self, out: list[list[int]]) -> dict[int, int]:
+        """Return for some tasks of pieces another way to leave them than whichever is quickest."""
+        compiled, rng = self.draft.compiled, self.rng
+        choosers = (task for piece in out for task in piece if task in compiled.choosers)
+        return {
+            task: rng.randrange(len(compiled.ways[task]))
+            for task in choosers
+            if rng.random() < ANOTHER_WAY
+        }
 
     def _ranks(self, pieces: list[list[int]]) -> dict[int, float]:
         """Return by first task where its piece stands in line: by slack, as it was, or by lot."""

@@ -14,7 +14,7 @@ from scheduling.services.solved_instance import SolvedInstance, Verdict, solve_p
 from scheduling.solver.outcome import Limits, Score
 
 BAD_INPUT = 2
-PLACEMENT = ("task", "crew", "start", "end")
+PLACEMENT = ("task", "crew", "start", "end", "way")
 
 
 class Command(BaseCommand):

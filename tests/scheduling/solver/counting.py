@@ -67,13 +67,16 @@ class Counting:
 
 
 def _options(problem: Problem, task: Task) -> list[Placement]:
-    """Return the places that break no rule of the task's own, earliest end first."""
+    """Return the places, with every way to leave, that break no rule of the task's own, earliest
+    end first."""
+    ways = {wait.way for wait in problem.waits if wait.before == task.id and wait.way}
     places = (
-        Placement(task.id, crew.id, start, end)
+        Placement(task.id, crew.id, start, end, way)
         for crew in problem.crews
         for w in crew.windows
         for start in range(w.start, w.end)
         for end in _ends(problem, task, start, w)
+        for way in sorted(ways) or [""]
     )
     return sorted((p for p in places if _holds(problem, (task,), (p,))), key=lambda p: p.end)
 
@@ -110,6 +113,8 @@ def _holds(problem: Problem, tasks: tuple[Task, ...], places: tuple[Placement, .
         now=problem.now,
         setup_ticks=problem.setup_ticks,
         washup_ticks=problem.washup_ticks,
+        equipment=problem.equipment,
     )
     outcome = Outcome(Status.FEASIBLE, places, score_of(alone, places))
-    return {fault.code for fault in verify(alone, outcome)} <= {"travel"}
+    # A way may be named only by waits of a task that is left out here.
+    return {fault.code for fault in verify(alone, outcome)} <= {"travel", "way"}

@@ -1,5 +1,7 @@
 """Random small problems with every feature, for property tests."""
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from scheduling.solver.problem import (
@@ -19,6 +21,15 @@ from scheduling.solver.problem import (
 
 DAYS, DAY = 4, 60
 SKILLS = ("tape", "skim")
+LEFT: tuple[tuple[tuple[str | None, tuple[str, ...]], ...], ...] = (
+    *[((None, ()),)] * 4,
+    ((None, ("dryer",)),),
+    (("slow", ()),),
+    (("slow", ()), ("quick", ("dryer",))),
+    (("slow", ("mixer",)), ("quick", ("tower", "dryer"))),
+)
+"""Ways to leave a task, each with what it holds; None for a wait that always counts."""
+
 REASONS = ("order", "set", "rule", "air")
 
 
@@ -106,6 +117,26 @@ def fixings(draw: st.DrawFn, number: int, crew_ids: list[str]) -> Placement:
 
 
 @st.composite
+def alternatives(draw: st.DrawFn, before: str, after: str, names: list[str]) -> list[Wait]:
+    """One wait, in some way or in any, perhaps with equipment; or two of which one counts."""
+
+    def wait(way: str | None, holds: tuple[str, ...]) -> Wait:
+        curve, reason = draw(st.sampled_from(names)), draw(st.sampled_from(REASONS))
+        most = draw(st.sampled_from([None, None, None, 9, 40, 100]))
+        return Wait(before, after, curve, reason, most, way, holds)
+
+    return [wait(*left) for left in draw(st.sampled_from(LEFT))]
+
+
+def left_in_a_way(task: Task, number: int, waits: tuple[Wait, ...]) -> Task:
+    """A fixed task has one of the ways that its waits name."""
+    ways = sorted({wait.way for wait in waits if wait.before == task.id and wait.way})
+    if not task.fixed or not ways:
+        return task
+    return replace(task, fixed=replace(task.fixed, way=ways[number % len(ways)]))
+
+
+@st.composite
 def small_problems(draw: st.DrawFn, most_tasks: int = 12, fewest_tasks: int = 1) -> Problem:
     count = draw(st.integers(fewest_tasks, most_tasks))
     team = [draw(crews(number)) for number in range(draw(st.integers(1, 3)))]
@@ -114,16 +145,12 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12, fewest_tasks: int = 1)
     work = [draw(tasks(n, ["short", "air0"], [crew.id for crew in team])) for n in range(count)]
     pairs = draw(st.lists(st.tuples(*[st.integers(0, count - 1)] * 2), max_size=count))
     waits = tuple(
-        Wait(
-            f"t{min(pair)}",
-            f"t{max(pair)}",
-            draw(st.sampled_from(sorted(named))),
-            draw(st.sampled_from(REASONS)),
-            draw(st.sampled_from([None, None, None, 9, 40, 100])),
-        )
+        wait
         for pair in pairs
         if pair[0] != pair[1]
+        for wait in draw(alternatives(f"t{min(pair)}", f"t{max(pair)}", sorted(named)))
     )
+    work = [left_in_a_way(task, draw(st.integers(0, 9)), waits) for task in work]
     names = ["h0", "h1", "h2"]
     places = [*names, *sorted({crew.base for crew in team if crew.base})]
     return Problem(
@@ -139,7 +166,7 @@ def small_problems(draw: st.DrawFn, most_tasks: int = 12, fewest_tasks: int = 1)
             )
             for name in names
         ),
-        equipment=(Equipment("tower"), Equipment("mixer", 2)),
+        equipment=(Equipment("tower"), Equipment("mixer", 2), Equipment("dryer")),
         tasks=tuple(work),
         handovers=tuple(
             Handover(name, name, draw(st.integers(0, 3 * DAY)), draw(st.integers(0, 3)))

@@ -11,6 +11,7 @@ from scheduling.solver.exact import gaps_are_exact
 from scheduling.solver.outcome import Limits, Status
 from scheduling.solver.problem import (
     Crew,
+    Equipment,
     Handover,
     House,
     Problem,
@@ -35,11 +36,26 @@ PRICES = st.sampled_from([0, 3, 20])
 SPLITS = st.sampled_from([0, 0, 1, 2])
 
 
+def a_wait(before: str, after: str) -> st.SearchStrategy[list[Wait]]:
+    """A wait, one that holds the dryer, or waiting long by itself or briefly with the dryer."""
+    dryer = ("dryer",)
+    return st.one_of(
+        st.sampled_from(["step", "short"]).map(lambda curve: [Wait(before, after, curve)]),
+        st.just([Wait(before, after, "step", holds=dryer)]),
+        st.sampled_from(["step", "long"]).map(
+            lambda curve: [
+                Wait(before, after, curve, way="by itself"),
+                Wait(before, after, "short", way="dryer", holds=dryer),
+            ]
+        ),
+    )
+
+
 @st.composite
-def up_to_six_tasks(draw: st.DrawFn) -> Problem:
-    """Two crews, two houses, waits, dust beside wet, grades, runs, travel, set-up, work that may be
-    split, a window at a price and a house released late."""
-    count = draw(st.integers(1, 6))
+def up_to_six_tasks(draw: st.DrawFn, most: int = 6) -> Problem:
+    """Two crews, two houses, waits, a dryer, dust beside wet, grades, runs, travel, set-up, work
+    that may be split, a window at a price and a house released late."""
+    count = draw(st.integers(1, most))
     noon = draw(st.integers(5, 8))
     tasks = []
     for number in range(count):
@@ -58,6 +74,7 @@ def up_to_six_tasks(draw: st.DrawFn) -> Problem:
                 run=draw(st.sampled_from([None, None, f"{house} run"])),
                 crews=draw(st.sampled_from([None, None, ("c0",)])),
                 handover=draw(st.sampled_from(["h0", "h1"])),
+                needs=draw(st.sampled_from([(), (), (), ("dryer",)])),
                 done_curve=draw(st.sampled_from([None, "step"])),
             )
         )
@@ -76,11 +93,17 @@ def up_to_six_tasks(draw: st.DrawFn) -> Problem:
             for n in range(2)
         ),
         waits=tuple(
-            Wait(f"t{min(pair)}", f"t{max(pair)}", draw(st.sampled_from(["step", "short"])))
+            wait
             for pair in pairs
             if pair[0] != pair[1]
+            for wait in draw(a_wait(f"t{min(pair)}", f"t{max(pair)}"))
         ),
-        curves={"step": ReadyCurve((5, 8), (1, 2), (0, 9)), "short": constant_lag(2)},
+        equipment=(Equipment("dryer"),),
+        curves={
+            "step": ReadyCurve((5, 8), (1, 2), (0, 9)),
+            "short": constant_lag(2),
+            "long": constant_lag(5),
+        },
         travel={("h0", "h1"): draw(st.integers(0, 2)), ("h1", "h0"): 1},
         setup_ticks=draw(st.integers(0, 1)),
     )

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from random import Random
 
-from scheduling.solver.bound import lateness_bound
+from scheduling.solver.bound import cost_bound, lateness_bound
 from scheduling.solver.budget import Budget
 from scheduling.solver.change import Current
 from scheduling.solver.compiled import compile_problem
@@ -81,7 +81,7 @@ def _find_earliest(front: Front, fewest: Draft, budget: Budget) -> None:
 
     incumbent = Incumbent(
         min(first_draft(compiled), fewest, key=key_of),
-        lateness_bound(compiled),
+        cost_bound(compiled),
         budget.stopwatch,
         offer,
     )

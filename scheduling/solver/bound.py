@@ -1,6 +1,7 @@
 """A lateness that no plan can beat: every task at its earliest, as if crews had no other work."""
 
 from bisect import bisect_left
+from collections.abc import Mapping
 
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.construct import in_order
@@ -23,21 +24,28 @@ def _done(compiled: Compiled, task: int, end: int) -> int:
 
 
 def _earliest_ends(compiled: Compiled) -> list[int]:
-    """Return by task the earliest end; the horizon, as in the score, where it has no place."""
-    ends = [compiled.problem.horizon] * len(compiled.tasks)
-    for piece in in_order(compiled, lambda task: task):
-        for task in piece:
-            fixed = compiled.tasks[task].fixed
-            if fixed is not None:
-                ends[task] = fixed.end
-                continue
-            floor = compiled.floors[task]
-            for before, curve in compiled.waits_into[task]:
-                floor = max(floor, curve.ready(ends[before]))
-            if compiled.run_before[task] >= 0:
-                floor = max(floor, ends[compiled.run_before[task]])
-            ends[task] = _earliest_end(compiled, task, floor)
-    return ends
+    """Return by task the earliest end; the horizon, as in the score, where it has no place.
+
+    Where tasks wait for each other in a ring, what comes later in the order holds nothing up.
+    """
+    ends: dict[int, int] = {}
+    ordered = [task for piece in in_order(compiled, lambda task: task) for task in piece]
+    for task in dict.fromkeys([*ordered, *range(len(compiled.tasks))]):
+        fixed = compiled.tasks[task].fixed
+        ends[task] = (
+            fixed.end if fixed else _earliest_end(compiled, task, _floor(compiled, task, ends))
+        )
+    return [ends[task] for task in range(len(compiled.tasks))]
+
+
+def _floor(compiled: Compiled, task: int, ends: Mapping[int, int]) -> int:
+    """Return the earliest start that the ends known so far leave to a task."""
+    floors = [
+        curve.ready(ends[before]) for before, curve in compiled.waits_into[task] if before in ends
+    ]
+    if compiled.run_before[task] in ends:
+        floors.append(ends[compiled.run_before[task]])
+    return max([compiled.floors[task], *floors])
 
 
 def _earliest_end(compiled: Compiled, task: int, floor: int) -> int:

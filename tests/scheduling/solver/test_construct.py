@@ -76,7 +76,7 @@ def test_waits_starts_and_doors_are_kept_and_named() -> None:
     )
     assert (places["next"].start, places["door"].start) == (300, 30)
     reasons = binding_reasons(problem, places.values())
-    assert (reasons["next"].code, reasons["door"].code) == ("closed", "closed")
+    assert (reasons["next"].code, reasons["door"].code) == ("starts", "access")
 
 
 def test_a_wait_is_named_with_the_task_behind_it() -> None:

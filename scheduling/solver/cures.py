@@ -1,22 +1,17 @@
-"""The cheapest single thing that would help a late house, found by solving it both ways.
+"""The cheapest single thing that would help a late house, judged by solving it both ways.
 
-Each change is solved from the same plan with the same budget as the problem as it is. Two seeds
-solve the latter: what they differ by is noise, and only a gain above it counts.
+Each change is solved from the same plan with the same budget as the problem as it is, under two
+seeds. How far apart the seeds are is noise: only a gain above it counts, and of a change's two
+plans the worse one.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from scheduling.solver.budget import Budget
-from scheduling.solver.compiled import Compiled, compile_problem
-from scheduling.solver.construct import first_draft, place_ready, sort_pieces
-from scheduling.solver.draft import FAR, NOWHERE, Draft, empty_draft
+from scheduling.solver.draft import FAR
 from scheduling.solver.evaluate import TICKS_PER_DAY, handover_finishes
-from scheduling.solver.improve import improve
-from scheduling.solver.incumbent import Incumbent
-from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.problem import Crew, Placement, Problem, Window
-from scheduling.solver.tally import key_of
+from scheduling.solver.outcome import Outcome
+from scheduling.solver.problem import TICK_MINUTES, Crew, Problem, Window
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,91 +46,77 @@ class Cure:
 
 
 @dataclass(frozen=True, slots=True)
-class Cures:
-    """What the house's lateness is after solving again as things are, how far two solves of that
-    are apart (both in ticks), and what helps beyond, the best first."""
+class Standing:
+    """How a late house stands after planning again as things are, under two seeds.
 
-    unchanged: int
+    late: ticks of the house's lateness in the better of the two plans. noise: how far apart the
+    two are. unplaced: tasks without a place. others: weighted minutes by which all other houses
+    are late, in the worse of the two.
+    """
+
+    house: str
+    late: int
     noise: int
-    found: tuple[Cure, ...]
+    unplaced: int
+    others: int
 
 
-def cures(
-    problem: Problem,
-    placements: Sequence[Placement],
-    house: str,
-    changes: Sequence[Change],
-    *,
-    limits: Limits,
-    stopwatch: Callable[[], float],
-) -> Cures:
-    """Return what would make a house less late, by days saved, then by price.
+def standing(problem: Problem, house: str, plans: Sequence[Outcome]) -> Standing:
+    """Return where a house stands by the plans of the problem as it is."""
+    lates = [late_ticks(problem, plan, house) for plan in plans]
+    best = min(plans, key=lambda plan: (len(plan.unplaced), plan.score))
+    return Standing(
+        house,
+        late=late_ticks(problem, best, house),
+        noise=max(lates) - min(lates),
+        unplaced=len(best.unplaced),
+        others=max(_others_late(problem, plan, house) for plan in plans),
+    )
 
-    ``limits`` are for each solve, of which there are two more than changes; ``stopwatch``
-    returns seconds and never falls. A change that leaves more work unplanned, or pays for the
-    house with the lateness of others, is no cure.
+
+def cure(change: Change, plans: Sequence[Outcome], now: Standing) -> Cure | None:
+    """Return what a change saves in the worst of its plans; None where that is not above noise.
+
+    A change that leaves more work unplanned, or pays for the house with the lateness of others,
+    is no cure.
     """
-    other_seed = replace(limits, seed=limits.seed + 1)
-    as_it_is = [
-        solve_from(problem, placements, budget, stopwatch) for budget in (limits, other_seed)
-    ]
-    base = min(as_it_is, key=lambda outcome: (len(outcome.unplaced), outcome.score))
-    lates = [late_ticks(problem, outcome, house) for outcome in as_it_is]
-    late, noise = late_ticks(problem, base, house), abs(lates[0] - lates[1])
-    found = []
-    for change in changes if late else ():
-        outcome = solve_from(change.problem, placements, limits, stopwatch)
-        left = late_ticks(change.problem, outcome, house)
-        fair = (len(outcome.unplaced), outcome.score.lateness) <= (
-            len(base.unplaced),
-            base.score.lateness,
-        )
-        if fair and late - left > noise:
-            found.append(Cure(change, late - left, left))
-    found.sort(key=lambda cure: (-cure.days_saved, cure.change.price, -cure.saved))
-    return Cures(late, noise, tuple(found))
+    fair = all(
+        len(plan.unplaced) <= now.unplaced
+        and _others_late(change.problem, plan, now.house) <= now.others
+        for plan in plans
+    )
+    left = max(late_ticks(change.problem, plan, now.house) for plan in plans)
+    if not fair or now.late - left <= now.noise:
+        return None
+    return Cure(change, now.late - left, left)
 
 
-def solve_from(
-    problem: Problem,
-    placements: Iterable[Placement],
-    limits: Limits,
-    stopwatch: Callable[[], float],
-) -> Outcome:
-    """Return the best plan found from an earlier one, which need not fit the problem any more.
-
-    Tasks keep their crews and their order; each starts as early as it now can.
-    """
-    began = stopwatch()
-    budget = Budget(limits, lambda: stopwatch() - began)
-    compiled = compile_problem(problem)
-    draft = min(first_draft(compiled), _draft_like(compiled, placements), key=key_of)
-    incumbent = Incumbent(draft, 0, lambda: stopwatch() - began, lambda _: None)
-    improve(incumbent, budget)
-    return incumbent.outcome()
+def best_first(found: Iterable[Cure]) -> list[Cure]:
+    """Return cures by days saved, then by price."""
+    return sorted(found, key=lambda cure: (-cure.days_saved, cure.change.price, -cure.saved))
 
 
-def _draft_like(compiled: Compiled, placements: Iterable[Placement]) -> Draft:
-    places = {compiled.index[p.task]: p for p in placements if p.task in compiled.index}
-    starts = {task: place.start for task, place in places.items()}
-    draft = empty_draft(compiled)
-    pieces = [[task] for task in range(len(compiled.tasks))]
-    for piece in sort_pieces(compiled, pieces, lambda task: starts.get(task, FAR)):
-        (task,) = piece
-        crew = compiled.crew_number(places[task].crew) if task in places else NOWHERE
-        if crew not in compiled.crews[task] or not place_ready(draft, piece, (crew,)):
-            place_ready(draft, piece)
-    return draft
+def _others_late(problem: Problem, plan: Outcome, house: str) -> int:
+    finishes = _finishes(problem, plan)
+    return sum(
+        row.weight * TICK_MINUTES * max(0, finishes[row.id] - row.due)
+        for row in problem.handovers
+        if row.house != house and row.id in finishes
+    )
 
 
 def late_ticks(problem: Problem, outcome: Outcome, house: str) -> int:
     """Return how late a house is, summed over its promises; unplanned work ends at the horizon."""
-    finishes = handover_finishes(problem, {place.task: place for place in outcome.placements})
+    finishes = _finishes(problem, outcome)
     return sum(
         max(0, finishes[row.id] - row.due)
         for row in problem.handovers
         if row.house == house and row.id in finishes
     )
+
+
+def _finishes(problem: Problem, outcome: Outcome) -> dict[str, int]:
+    return handover_finishes(problem, {place.task: place for place in outcome.placements})
 
 
 def with_crew_day(problem: Problem, crew: str, windows: Sequence[Window]) -> Problem:

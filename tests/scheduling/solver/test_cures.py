@@ -4,16 +4,20 @@ from dataclasses import replace
 
 import pytest
 
+from scheduling.solver.again import solve_from
 from scheduling.solver.cures import (
     Change,
-    cures,
+    Cure,
+    Standing,
+    best_first,
+    cure,
     late_ticks,
-    solve_from,
+    standing,
     with_crew_day,
     with_overtime,
 )
-from scheduling.solver.outcome import Limits
-from scheduling.solver.problem import Crew, Handover, House, Problem, Task, Window
+from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.problem import Crew, Handover, House, Placement, Problem, Task, Window
 from scheduling.solver.solve import solve
 from scheduling.solver.verify import verify
 from tests.scheduling.solver.streets import DAY, street
@@ -23,6 +27,19 @@ WORK = Limits(work=60, workers=1)
 
 def no_time() -> float:
     return 0.0
+
+
+def twice(problem: Problem, before: tuple[Placement, ...]) -> list[Outcome]:
+    """Return plans of a problem from an earlier plan under two seeds."""
+    return [solve_from(problem, before, replace(WORK, seed=seed), no_time) for seed in (1, 2)]
+
+
+def found_cures(
+    problem: Problem, before: tuple[Placement, ...], changes: list[Change]
+) -> tuple[Standing, list[Cure]]:
+    now = standing(problem, "a", twice(problem, before))
+    tried = [cure(change, twice(change.problem, before), now) for change in changes]
+    return now, best_first(found for found in tried if found)
 
 
 def window(day: int) -> Window:
@@ -55,10 +72,10 @@ def overtime(day: int, price: float = 1.5) -> Change:
 def test_the_missing_day_is_found_and_what_is_useless_is_not_shown() -> None:
     plan = solve(LATE, WORK, no_time).placements
     changes = [overtime(3), extra_day("bob", 5), extra_day("ann", 5), extra_day("ann", 9)]
-    found = cures(LATE, plan, "a", changes, limits=WORK, stopwatch=no_time)
+    now, found = found_cures(LATE, plan, changes)
     # Monday (day 7) 15:00 is two days and 180 - 1 ticks late: two days and a begun one.
-    assert found.unchanged == DAY + 180
-    assert [(c.change.subject, c.change.tick, c.left, c.days_saved) for c in found.found] == [
+    assert now.late == DAY + 180
+    assert [(c.change.subject, c.change.tick, c.left, c.days_saved) for c in found] == [
         ("ann", window(5).start, 0, 2)
     ]
 
@@ -66,8 +83,8 @@ def test_the_missing_day_is_found_and_what_is_useless_is_not_shown() -> None:
 def test_equal_days_are_ranked_by_price() -> None:
     plan = solve(LATE, WORK, no_time).placements
     changes = [extra_day("ann", 5, price=8), replace(extra_day("ann", 5), price=3)]
-    found = cures(LATE, plan, "a", changes, limits=WORK, stopwatch=no_time)
-    assert [cure.change.price for cure in found.found] == [3, 8]
+    _, found = found_cures(LATE, plan, changes)
+    assert [cure.change.price for cure in found] == [3, 8]
 
 
 def test_an_hour_more_lets_a_longer_room_fit() -> None:
@@ -75,8 +92,8 @@ def test_an_hour_more_lets_a_longer_room_fit() -> None:
     problem = replace(LATE, tasks=tasks)
     assert solve(problem, WORK, no_time).unplaced
     more = Change("overtime", "ann", 3, 1.5, with_overtime(problem, "ann", 3, 12))
-    found = cures(problem, (), "a", [more], limits=WORK, stopwatch=no_time)
-    assert [cure.left for cure in found.found] == [0]
+    _, found = found_cures(problem, (), [more])
+    assert [cure.left for cure in found] == [0]
 
 
 def test_overtime_stops_at_the_next_window() -> None:
@@ -87,8 +104,21 @@ def test_overtime_stops_at_the_next_window() -> None:
 
 def test_a_house_in_time_needs_no_cure() -> None:
     kept = replace(LATE, handovers=(Handover("a", "a", 12 * DAY),))
-    found = cures(kept, (), "a", [extra_day("ann", 5)], limits=WORK, stopwatch=no_time)
-    assert (found.unchanged, found.found) == (0, ())
+    now, found = found_cures(kept, (), [extra_day("ann", 5)])
+    assert (now.late, found) == (0, [])
+
+
+def test_a_gain_within_the_noise_or_under_one_seed_only_is_none() -> None:
+    plan = solve(LATE, WORK, no_time).placements
+    better = solve_from(extra_day("ann", 5).problem, plan, WORK, no_time)
+    as_it_is = twice(LATE, plan)
+    now = standing(LATE, "a", as_it_is)
+    change = extra_day("ann", 5)
+    assert cure(change, [better, better], now)
+    assert cure(change, [better, as_it_is[0]], now) is None
+    assert cure(change, [better, better], replace(now, noise=now.late)) is None
+    assert cure(change, [better, better], replace(now, others=-1)) is None
+    assert standing(LATE, "a", [better, as_it_is[0]]).noise == now.late
 
 
 def test_a_house_is_not_helped_at_the_cost_of_another() -> None:
@@ -103,10 +133,8 @@ def test_a_house_is_not_helped_at_the_cost_of_another() -> None:
     # The other house released a week later: this one could go first, and the other be late.
     delayed = tuple(replace(task, release=7 * DAY) for task in other)
     swap = replace(problem, tasks=(*LATE.tasks, *delayed))
-    found = cures(
-        problem, plan, "a", [Change("swap", "b", 0, 1, swap)], limits=WORK, stopwatch=no_time
-    )
-    assert found.found == ()
+    _, found = found_cures(problem, plan, [Change("swap", "b", 0, 1, swap)])
+    assert found == []
 
 
 @pytest.mark.parametrize("work", [0, 150])

@@ -73,13 +73,22 @@ _WHY: dict[str, Promise] = {
     "crew": _("the crew is at work until then"),
     "travel": _("the crew is on its way until then"),
     "room": _("someone is at work in the room until then"),
-    "equipment": _("what it takes is in use elsewhere until then"),
     "dust": _("no sanding beside a wet coat"),
     "release": _("the house is not open or not ready before then"),
-    "closed": _("the house is closed, or its air not fit for this coat, before then"),
+    "starts": _("its air is not fit for this coat before then"),
+    "area": _("others have the area until then"),
+    "access": _("the house is closed to crews before then"),
+    "base": _("the crew is on its way from its base until then"),
+    "full": _("as many crews as may be are in the house until then"),
+    "alone": _("one of the two needs the house to itself"),
+    "equipment": _("what it needs is in use until then"),
+    "lag": _("it may not end too long before what comes after it"),
     "window": _("the crew's working hours begin then"),
     "now": _("as early as this plan goes"),
     "fixed": _("published for then, and kept"),
+    "started": _("it has begun, and goes on"),
+    "frozen": _("published for then, and too near to be moved"),
+    "together": _("kept with the crew's other work: earlier costs idle time or a visit"),
     "free": _("nothing holds it there; it may come earlier"),
 }
 _HOLDS: dict[str, Promise] = {
@@ -177,10 +186,7 @@ def ready_sentence(ready_at: datetime | str | None, details: Codes, zone: ZoneIn
 
 
 def why_sentence(why: Codes | None, zone: ZoneInfo) -> str:
-    """Say why a task is not earlier; "" where nothing is known.
-
-    ``room`` and ``house`` of the other task are named if the caller has added them.
-    """
+    """Say why a task is not earlier; "" where nothing is known."""
     if not why or not why.get("code"):
         return ""
     said = _why_words(why, zone)
@@ -206,7 +212,8 @@ def chain_sentence(link: Codes, zone: ZoneInfo) -> str:
 def _why_words(why: Codes, zone: ZoneInfo) -> str:
     if why["code"] == "wait":
         return _wait_words(why, zone)
-    return capfirst(_said(_WHY, why["code"])) + _at(why)
+    said = capfirst(_said(_WHY, why["code"]))
+    return f"{said}: {_other_stage(why)}{_at(why)}" if why.get("other") else said
 
 
 def _wait_words(why: Codes, zone: ZoneInfo) -> str:
@@ -216,8 +223,12 @@ def _wait_words(why: Codes, zone: ZoneInfo) -> str:
     return gettext("Waits for: %(other)s, ready %(moment)s %(governs)s") % {
         "other": other,
         "moment": moment(why["ready_at"], zone),
-        "governs": governs_name(why.get("reason", "")),
+        "governs": listed([governs_name(why.get("reason", "")), _air_words(why)]),
     }
+
+
+def _air_words(why: Codes) -> str:
+    return gettext("air assumed") if why.get("air") == "assumed" else ""
 
 
 def _other_stage(why: Codes) -> str:

@@ -11,7 +11,7 @@ from django.db.models import Prefetch
 from api.web.houses import Handover, handovers
 from api.web.standing import Standing, company_standing, warnings
 from api.web.takeoff import SurfaceLine, surface_lines
-from api.web.tasks import Keyed, StageGroup, caution_texts, stage_groups
+from api.web.tasks import StageGroup, caution_texts, stage_groups
 from api.web.visits import house_tint
 from finishing.models import Area, Closure, Company, House
 from scheduling.models import Plan, PlannedTask
@@ -75,15 +75,14 @@ def house_page(company: Company, public_id: UUID) -> HousePage:
     standing = company_standing(company)
     plan = standing.plan
     tasks = _tasks(plan, house) if plan else []
-    keyed = {task.key: task for task in tasks}
     return HousePage(
         house=house,
         tint=house_tint(house),
         standing=standing,
         handovers=handovers(plan, house),
         warnings=warnings(plan, [house]),
-        areas=[_area_part(area, house.zone, keyed) for area in house.areas.all()],
-        other_stages=_stages_in(None, house.zone, keyed),
+        areas=[_area_part(area, house.zone, tasks) for area in house.areas.all()],
+        other_stages=_stages_in(None, house.zone, tasks),
         readiness=_readiness(house),
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",
@@ -106,19 +105,19 @@ def _tasks(plan: Plan, house: House) -> list[PlannedTask]:
     return list(rows.select_related("crew"))
 
 
-def _area_part(area: Area, zone: str, keyed: Keyed) -> AreaPart:
+def _area_part(area: Area, zone: str, tasks: Sequence[PlannedTask]) -> AreaPart:
     return AreaPart(
         name=area.name,
         handover_on=area.handover_on,
         entered=_entered(area, zone),
         closures=list(area.closures.all()),
         surfaces=surface_lines(area),
-        stages=_stages_in(area.pk, zone, keyed),
+        stages=_stages_in(area.pk, zone, tasks),
     )
 
 
-def _stages_in(area_id: int | None, zone: str, keyed: Keyed) -> list[StageGroup]:
-    return stage_groups([t for t in keyed.values() if t.area_id == area_id], zone, keyed)
+def _stages_in(area_id: int | None, zone: str, tasks: Sequence[PlannedTask]) -> list[StageGroup]:
+    return stage_groups([t for t in tasks if t.area_id == area_id], zone)
 
 
 def _entered(area: Area, zone: str) -> Entered | None:

@@ -1,6 +1,6 @@
 """Planned tasks of a house by stage: when, who, when ready, and why not earlier."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -12,9 +12,7 @@ from api.web.visits import room_or_job
 from finishing.rules.vocabulary import Stage
 from scheduling.cautions_wording import caution_text, defer_text
 from scheduling.models import PlannedTask
-from scheduling.wording import Codes, ready_sentence, stage_name, why_sentence
-
-type Keyed = Mapping[str, PlannedTask]
+from scheduling.wording import ready_sentence, stage_name, why_sentence
 
 STAGE_ORDER = {stage.value: number for number, stage in enumerate(Stage)}
 
@@ -47,16 +45,13 @@ class StageGroup:
     lines: list[TaskLine]
 
 
-def stage_groups(tasks: Sequence[PlannedTask], zone: str, keyed: Keyed) -> list[StageGroup]:
-    """Return tasks by stage in the trade's order, on a zone's clock.
-
-    keyed: the house's tasks by key, to name the room that a task waits for.
-    """
+def stage_groups(tasks: Sequence[PlannedTask], zone: str) -> list[StageGroup]:
+    """Return tasks by stage in the trade's order, on a zone's clock."""
     stages = sorted({task.stage for task in tasks}, key=_rank)
     return [
         StageGroup(
             stage_name(stage),
-            [_line(task, ZoneInfo(zone), keyed) for task in tasks if task.stage == stage],
+            [_line(task, ZoneInfo(zone)) for task in tasks if task.stage == stage],
         )
         for stage in stages
     ]
@@ -72,21 +67,12 @@ def _rank(stage: str) -> tuple[int, str]:
     return STAGE_ORDER.get(stage, len(STAGE_ORDER)), stage
 
 
-def _line(task: PlannedTask, zone: ZoneInfo, keyed: Keyed) -> TaskLine:
+def _line(task: PlannedTask, zone: ZoneInfo) -> TaskLine:
     return TaskLine(
         room=room_or_job(task),
         crew=task.crew.name,
         starts_at=task.starts_at.astimezone(zone),
         ends_at=task.ends_at.astimezone(zone),
         ready=ready_sentence(task.ready_at, task.details, zone),
-        why=why_sentence(_why(task, keyed), zone),
+        why=why_sentence(task.details.get("why"), zone),
     )
-
-
-def _why(task: PlannedTask, keyed: Keyed) -> Codes:
-    """Return a task's reason with the other task's room beside it, where that is another room."""
-    why = task.details.get("why") or {}
-    other = keyed.get(why.get("other", ""))
-    if other is None or room_or_job(other) == room_or_job(task):
-        return why
-    return {**why, "room": room_or_job(other)}

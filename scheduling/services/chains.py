@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from scheduling.services.inputs import PlanInputs
-from scheduling.services.task_details import why_json
+from scheduling.services.why import house_of, room_of, why_json
 from scheduling.solver.chain import Chain, Link
-from scheduling.solver.explain import Reason
 from scheduling.solver.problem import Placement
+from scheduling.solver.reason import Reason
 
 
 def chain_json(
@@ -28,19 +28,16 @@ def chain_json(
     ]
     links = [_link(inputs, placed, link) for link in told]
     if chain.done > chain.ended:
-        why = why_json(inputs, Reason("dries", chain.done))
+        why = why_json(inputs, placed, last, Reason("dries", chain.done))
         links.insert(0, {**_named(inputs, placed, last), "why": why, "behind": {}})
     return links
 
 
 def _link(inputs: PlanInputs, placed: Mapping[str, Placement], link: Link) -> dict[str, Any]:
-    named = _named(inputs, placed, link.task)
-    why = why_json(inputs, link.reason)
-    behind = why_json(inputs, link.behind)
     return {
-        **named,
-        "why": _named_other(inputs, why, named["house"]),
-        "behind": _named_other(inputs, behind, named["house"]),
+        **_named(inputs, placed, link.task),
+        "why": why_json(inputs, placed, link.task, link.reason),
+        "behind": why_json(inputs, placed, link.task, link.behind),
     }
 
 
@@ -49,28 +46,9 @@ def _named(inputs: PlanInputs, placed: Mapping[str, Placement], task: str) -> di
     crew = inputs.crews.get(place.crew)
     return {
         "task": task,
-        "house": _house(inputs, task),
-        "room": _room(inputs, task),
+        "house": house_of(inputs, task),
+        "room": room_of(inputs, task),
         "crew": crew.name if crew else "",
         "starts_at": inputs.timeline.instant(place.start).isoformat(),
         "ends_at": inputs.timeline.instant(place.end).isoformat(),
     }
-
-
-def _named_other(inputs: PlanInputs, why: dict[str, Any], at_house: str) -> dict[str, Any]:
-    """Add the other task's room, and its house where it is another."""
-    other = why.get("other")
-    if not other:
-        return why
-    house = _house(inputs, other)
-    return {**why, "room": _room(inputs, other), "house": "" if house == at_house else house}
-
-
-def _room(inputs: PlanInputs, task: str) -> str:
-    stage = inputs.stages.get(task)
-    return stage.room.name if stage else inputs.odd_jobs[task].name
-
-
-def _house(inputs: PlanInputs, task: str) -> str:
-    stage = inputs.stages.get(task)
-    return stage.room.area.house.name if stage else inputs.odd_jobs[task].house.name

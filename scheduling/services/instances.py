@@ -1,6 +1,8 @@
 """Problem files: JSON that a person can write, checked against its schema, read and written."""
 
 import json
+from collections import Counter
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -37,7 +39,7 @@ def read_instance(*, file: Path) -> Problem:
     if faults:
         raise InstanceFaultsError(file.name, faults)
     problem = problem_from_json({k: v for k, v in data.items() if k not in {"$schema", "title"}})
-    if faults := problem_faults(problem):
+    if faults := [*_ways_twice(data), *problem_faults(problem)]:
         raise InstanceFaultsError(file.name, faults)
     return problem
 
@@ -49,14 +51,27 @@ def write_instance(*, problem: Problem, file: Path, title: str = "") -> None:
     file.write_text(text + "\n", encoding="utf-8")
 
 
+def _ways_twice(data: dict[str, Any]) -> Iterator[str]:
+    """A Problem itself would silently keep the last of two."""
+    counts = Counter((way["from"], way["to"]) for way in data.get("travel", []))
+    for (here, there), count in counts.items():
+        if count > 1:
+            yield f"$.travel: the way from {here!r} to {there!r} is there {count} times"
+
+
 def _json(file: Path) -> Any:
     try:
-        text = file.read_text(encoding="utf-8")
-        return json.loads(text, object_pairs_hook=_no_name_twice, parse_float=_whole_if_it_is)
+        text = file.read_text(encoding="utf-8-sig")
+        data = json.loads(text, object_pairs_hook=_no_name_twice, parse_float=_whole_if_it_is)
+        json.dumps(data, ensure_ascii=False).encode()
+        return data
     except OSError as error:
         raise InstanceFaultsError(file.name, [error.strerror or "cannot be read"]) from None
     except UnicodeDecodeError:
         raise InstanceFaultsError(file.name, ["is not UTF-8 text"]) from None
+    except UnicodeEncodeError as error:
+        half = f"U+{ord(error.object[error.start]):04X}"
+        raise InstanceFaultsError(file.name, [f"half of a character, {half}"]) from None
     except json.JSONDecodeError as error:
         place = f"line {error.lineno}, column {error.colno}"
         raise InstanceFaultsError(file.name, [f"{place}: not JSON: {error.msg}"]) from None

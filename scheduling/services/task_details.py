@@ -12,8 +12,9 @@ from finishing.rules.vocabulary import CornerTool, Hardening, JointKind, RoomKin
 from scheduling.services.followed import may_be_followed
 from scheduling.services.inputs import PlanInputs
 from scheduling.services.room_work import RoomStage, SurfaceWork
-from scheduling.solver.explain import Reason
+from scheduling.services.why import why_json
 from scheduling.solver.problem import Placement, Task
+from scheduling.solver.reason import Reason
 
 UNITS: Mapping[JointKind, str] = {JointKind.FASTENERS: "each", JointKind.SURFACE: "m2"}
 NO_COAT: Mapping[str, Any] = {
@@ -32,7 +33,6 @@ NO_COAT: Mapping[str, Any] = {
 }
 """The details of an odd job, which has no joints."""
 
-WAIT_REASONS = frozenset({"order", "set", "rule", "air"})
 HIGH_M = 2.7
 """Above this, work is done from ladders, trestles or a tower: an assumption."""
 
@@ -51,7 +51,7 @@ def task_details(
     stage = inputs.stages.get(place.task)
     details: dict[str, Any] = {
         "person_minutes": task.person_minutes,
-        "why": why_json(inputs, reasons.get(place.task)),
+        "why": why_json(inputs, places, place.task, reasons.get(place.task)),
     }
     if stage is None:
         return details | dict(NO_COAT) | {"job": inputs.odd_jobs[place.task].name}
@@ -208,17 +208,4 @@ def _waits_on(
         "other": before,
         "reason": reason,
         "ready_at": inputs.timeline.instant(ready).isoformat(),
-    }
-
-
-def why_json(inputs: PlanInputs, reason: Reason | None) -> dict[str, Any]:
-    """Return what lets go of a task last; a wait's own reason stands beside the code ``wait``."""
-    if reason is None:
-        return {}
-    is_wait = reason.code in WAIT_REASONS
-    return {
-        "code": "wait" if is_wait else reason.code,
-        "reason": reason.code if is_wait else "",
-        "other": reason.other,
-        "ready_at": inputs.timeline.instant(reason.tick).isoformat(),
     }

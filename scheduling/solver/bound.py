@@ -2,6 +2,7 @@
 other work."""
 
 from bisect import bisect_left
+from collections.abc import Mapping
 
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.construct import in_order
@@ -42,27 +43,29 @@ def _done(compiled: Compiled, task: int, end: int) -> int:
     return end if ready is None else ready(end)
 
 
-def _earliest_ends(compiled: Compiled) -> list[int]:
-    """Return by task the earliest end; the horizon, as in the score, where it has no place."""
-    ends = [compiled.problem.horizon] * len(compiled.tasks)
-    for piece in in_order(compiled, lambda task: task):
-        for task in piece:
-            fixed = compiled.tasks[task].fixed
-            if fixed is not None:
-                ends[task] = fixed.end
-            else:
-                ends[task] = _earliest_end(compiled, task, _floor(compiled, task, ends))
+def _earliest_ends(compiled: Compiled) -> dict[int, int]:
+    """Return by task the earliest end; the horizon, as in the score, where it has no place.
+
+    Where tasks wait for each other in a ring, what comes later in the order holds nothing up.
+    """
+    ends: dict[int, int] = {}
+    ordered = [task for piece in in_order(compiled, lambda task: task) for task in piece]
+    for task in dict.fromkeys([*ordered, *range(len(compiled.tasks))]):
+        fixed = compiled.tasks[task].fixed
+        ends[task] = (
+            fixed.end if fixed else _earliest_end(compiled, task, _floor(compiled, task, ends))
+        )
     return ends
 
 
-def _floor(compiled: Compiled, task: int, ends: list[int]) -> int:
-    """Return the earliest start of a task, what it waits for ending as early as it can."""
-    floor = compiled.floors[task]
-    for before, wait in compiled.least_into[task]:
-        floor = max(floor, wait.ready(ends[before]))
-    if compiled.run_before[task] >= 0:
-        floor = max(floor, ends[compiled.run_before[task]])
-    return floor
+def _floor(compiled: Compiled, task: int, ends: Mapping[int, int]) -> int:
+    """Return the earliest start that the ends known so far leave to a task."""
+    floors = [
+        wait.ready(ends[before]) for before, wait in compiled.least_into[task] if before in ends
+    ]
+    if compiled.run_before[task] in ends:
+        floors.append(ends[compiled.run_before[task]])
+    return max([compiled.floors[task], *floors])
 
 
 def _earliest_end(compiled: Compiled, task: int, floor: int) -> int:

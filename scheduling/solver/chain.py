@@ -4,14 +4,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from scheduling.solver.evaluate import handover_finishes
-from scheduling.solver.explain import Reason, binding_reason, found_reasons, latest_reason
+from scheduling.solver.explain import binding_reason, found_reasons
 from scheduling.solver.problem import Handover, Placement, Problem, Task
+from scheduling.solver.reason import Reason, latest_reason
 
-SHUT = frozenset({"window", "closed"})
+SHUT = frozenset({"window", "base", "access", "area", "starts"})
 """Reasons that only say when the doors open again; what made the task miss the time before them
 is the last reason of another kind."""
 
-ROOTS = frozenset({"now", "release", "fixed", "free"})
+ROOTS = frozenset({"now", "release", "fixed", "together", "free"})
 """Reasons with nothing behind them."""
 
 

@@ -1,7 +1,8 @@
-"""Lags that contradict each other, whatever the crews and calendars."""
+"""Lags and orders that contradict each other, whatever the crews and calendars."""
 
 from collections.abc import Iterator
-from itertools import pairwise
+from graphlib import CycleError, TopologicalSorter
+from itertools import pairwise, product
 
 from scheduling.solver.problem import Problem, Task, may_do, task_ticks
 from scheduling.solver.ways import certain_waits
@@ -15,11 +16,11 @@ Edge = tuple[Moment, Moment, int]
 def impossible_lags(problem: Problem) -> list[str]:
     """Return tasks (ids, in order round the ring) whose lags no plan can keep; empty if none.
 
-    Minimum lags and shortest durations push tasks apart, maximum lags and longest durations pull
-    them together; a ring with more push than pull is a contradiction. (A longest path by
-    Bellman's and Ford's rule, which does not end where there is such a ring.)
+    Minimum lags, orders and shortest durations push tasks apart, maximum lags and longest
+    durations pull them together; a ring with more push than pull is a contradiction. (A longest
+    path by Bellman's and Ford's rule, which does not end where there is such a ring.)
     """
-    if all(wait.most is None for wait in problem.waits):
+    if all(wait.most is None for wait in problem.waits) and not _goes_round(problem):
         return []
     edges: dict[Moment, list[tuple[Moment, int]]] = {}
     for one, two, ticks in (*_durations(problem), *_lags(problem)):
@@ -78,8 +79,21 @@ def _lengths(problem: Problem, task: Task) -> set[int]:
     }
 
 
+def _goes_round(problem: Problem) -> bool:
+    """Return whether some tasks come after themselves, however early that may be."""
+    after = TopologicalSorter[str]()
+    for one, two, _ in _lags(problem):
+        if one[1] and not two[1]:
+            after.add(two[0], one[0])
+    try:
+        after.prepare()
+    except CycleError:
+        return True
+    return False
+
+
 def _lags(problem: Problem) -> Iterator[Edge]:
-    """Yield what waits and run orders ask of tasks that are not fixed."""
+    """Yield what waits, run orders and hardness ask of tasks that are not fixed."""
     fixed = {task.id for task in problem.tasks if task.fixed}
     for before, after, groups in certain_waits(problem):
         if after not in fixed:
@@ -88,11 +102,27 @@ def _lags(problem: Problem) -> Iterator[Edge]:
             mosts = [[w.most for w in group if w.most is not None] for group in groups]
             if all(mosts):
                 yield (after, False), (before, True), -max(min(group) for group in mosts)
+    for one, two in (*_run_pairs(problem), *_over_softer(problem)):
+        if two not in fixed:
+            yield (one, True), (two, False), 0
+
+
+def _run_pairs(problem: Problem) -> Iterator[tuple[str, str]]:
     runs: dict[str, list[str]] = {}
     for task in problem.tasks:
         if task.run is not None:
             runs.setdefault(task.run, []).append(task.id)
     for run in runs.values():
-        for one, two in pairwise(run):
-            if two not in fixed:
-                yield (one, True), (two, False), 0
+        yield from pairwise(run)
+
+
+def _over_softer(problem: Problem) -> Iterator[tuple[str, str]]:
+    """Yield in each room what is harder before what is softer."""
+    rooms: dict[str, list[tuple[int, str]]] = {}
+    for task in problem.tasks:
+        if task.grade is not None:
+            rooms.setdefault(task.room, []).append((task.grade, task.id))
+    for graded in rooms.values():
+        for (grade, softer), (harder_grade, harder) in product(graded, repeat=2):
+            if grade < harder_grade:
+                yield harder, softer

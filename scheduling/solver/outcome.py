@@ -49,8 +49,8 @@ class Unplaced:
     never meet before the horizon), ``no_room`` (they meet, but the time is taken),
     ``after_unplaced`` (waits for ``other``, which is unplaced), ``lag_too_long`` (it and
     ``other`` must follow within a maximum lag, and no such places were found),
-    ``impossible_lags`` (it is in a ring of lags that contradict each other), ``fixed_clash`` (its
-    fixed place breaks the rule named in ``other``).
+    ``impossible_lags`` (it is in a ring of lags and orders that contradict each other),
+    ``fixed_clash`` (its fixed place breaks the rule named in ``other``).
     """
 
     task: str

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
 from itertools import chain, pairwise
 
 from scheduling.solver.problem import Problem, Span, Task, curve_faults
@@ -15,6 +16,7 @@ def problem_faults(problem: Problem) -> list[str]:
     """
     return list(
         chain(
+            _origin(problem),
             _repeated(problem),
             _unknown_in_tasks(problem),
             _unknown_elsewhere(problem),
@@ -25,6 +27,13 @@ def problem_faults(problem: Problem) -> list[str]:
             _curves(problem),
         )
     )
+
+
+def _origin(problem: Problem) -> Iterator[str]:
+    try:
+        datetime.fromisoformat(problem.origin)
+    except ValueError:
+        yield f"$.origin: {problem.origin!r} is no moment"
 
 
 def _repeated(problem: Problem) -> Iterator[str]:
@@ -52,6 +61,9 @@ def _unknown_in_tasks(problem: Problem) -> Iterator[str]:
                     yield f"$.tasks[{number}].{name}: {key!r} is not defined (task {task.id!r})"
         if task.fixed and task.fixed.task != task.id:
             yield f"$.tasks[{number}].fixed.task: is not the task itself, {task.id!r}"
+        if task.fixed and task.fixed.end <= task.fixed.start:
+            end, start = task.fixed.end, task.fixed.start
+            yield f"$.tasks[{number}].fixed: ends at {end}, not after {start}"
 
 
 def _named(task: Task, name: str) -> tuple[str, ...]:
@@ -109,6 +121,8 @@ def _windows(problem: Problem) -> Iterator[str]:
         for place, (one, two) in enumerate(pairwise(crew.windows), start=1):
             if two.start < one.end:
                 yield f"{path}[{place}]: begins at {two.start}, before the last one's {one.end}"
+            if two.day < one.day:
+                yield f"{path}[{place}]: is of day {two.day}, after one of day {one.day}"
 
 
 def _spans(problem: Problem) -> Iterator[str]:

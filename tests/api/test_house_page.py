@@ -69,6 +69,7 @@ def waiting_tasks(house: House) -> list[PlannedTask]:
         "other": first.key,
         "reason": "air",
         "ready_at": "2026-03-03T14:00:00+00:00",
+        "room": "Hall",
     }
     second = task(
         crew,

@@ -11,7 +11,7 @@ from finishing.rules.practice import Tool
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import JointKind, Readiness, Stage
 from scheduling.cautions_wording import caution_text, defer_text
-from scheduling.solver.explain import PLAINEST_LAST
+from scheduling.solver.reason import PLAINEST_LAST
 from scheduling.wording import (
     chain_sentence,
     figure,
@@ -115,15 +115,19 @@ def test_why_not_earlier() -> None:
         " Planned: check that it is dry before coating."
     )
     assert "check that it is set" in why_sentence(wait | {"reason": "set"}, DUBLIN)
+    assumed = why_sentence(wait | {"reason": "air", "air": "assumed"}, DUBLIN)
+    assert "ready Thu 5 Mar 09:00 by the air, air assumed." in assumed
     order = wait | {"reason": "order", "ready_at": None}
     assert why_sentence(order, DUBLIN) == "Comes after: Tape coat (Hall)"
     busy = {"code": "crew", "other": "0198:tape", "room": "Hall", "house": "Weir House"}
-    assert why_sentence(busy, DUBLIN) == ("The crew is at work until then (Hall, Weir House)")
+    assert why_sentence(busy, DUBLIN) == (
+        "The crew is at work until then: Tape coat (Hall, Weir House)"
+    )
     assert why_sentence({"code": "eclipse", "other": ""}, DUBLIN) == "Eclipse"
     assert why_sentence(None, DUBLIN) == why_sentence({}, DUBLIN) == ""
 
 
-@pytest.mark.parametrize("code", [*PLAINEST_LAST, "fixed", "free"])
+@pytest.mark.parametrize("code", [*PLAINEST_LAST, "started", "frozen", "together", "free"])
 def test_every_reason_of_the_solver_has_words(code: str) -> None:
     assert len(why_sentence({"code": code}, DUBLIN).split()) > 3
 

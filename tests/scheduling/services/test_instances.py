@@ -91,6 +91,12 @@ def test_a_published_job_shop_goes_through_a_file(tmp_path: Path) -> None:
     assert read_instance(file=tmp_path / "ft06.json") == job_shop("ft06")
 
 
+def test_a_byte_order_mark_does_no_harm(tmp_path: Path) -> None:
+    file = tmp_path / "marked.json"
+    file.write_bytes(b"\xef\xbb\xbf" + (FOLDER / "two_houses.json").read_bytes())
+    assert read_instance(file=file) == read_instance(file=FOLDER / "two_houses.json")
+
+
 def test_all_faults_of_shape_are_named_at_once(tmp_path: Path) -> None:
     faults = faults_of(
         tmp_path,
@@ -119,17 +125,25 @@ def test_all_faults_of_sense_are_named_at_once(tmp_path: Path) -> None:
                     "windows": [
                         {"start": 5, "end": 9, "day": 0},
                         {"start": 8, "end": 8, "day": 0},
+                        {"start": 9, "end": 12, "day": -1},
                     ],
                 }
             ],
             "tasks": [
                 {"id": "a", **task, "crews": ["Oak"], "wet_curve": "damp"}
-                | {"split": 6, "batch_ticks": 4}
+                | {"split": 6, "batch_ticks": 4},
+                {
+                    **task,
+                    "id": "c",
+                    "house": "Larch Row 3",
+                    "fixed": {"task": "c", "crew": "Ash", "start": 5, "end": 5},
+                },
             ],
             "waits": [{"before": "a", "after": "b", "curve": "dry"}],
             "handovers": [],
             "curves": {"dry": {"ends": [5, 5], "lags": [9, 1], "floors": [0, 0]}},
-            "travel": [{"from": "Larch Row 3", "to": "Elm", "ticks": 3}],
+            "travel": 2 * [{"from": "Larch Row 3", "to": "Elm", "ticks": 3}],
+            "origin": "2026-02-30T00:00:00Z",
         },
     )
     places = [fault.removeprefix("changed.json: ").partition(": ")[0] for fault in faults]
@@ -137,8 +151,12 @@ def test_all_faults_of_sense_are_named_at_once(tmp_path: Path) -> None:
         [
             "$.houses",
             "$.houses[0].access[0]",
+            "$.origin",
             "$.crews[0].windows[1]",
             "$.crews[0].windows[1]",
+            "$.crews[0].windows[2]",
+            "$.tasks[1].fixed",
+            "$.travel",
             "$.tasks[0].house",
             "$.tasks[0].crews",
             "$.tasks[0].wet_curve",
@@ -157,6 +175,7 @@ def test_all_faults_of_sense_are_named_at_once(tmp_path: Path) -> None:
         (b'{"now": 1, "now": 2}', "an object has 'now' twice"),
         ("{'ö'}".encode("latin-1"), "is not UTF-8 text"),
         (b"[]", "$: [] is not of type 'object'"),
+        (rb'{"title": "\ud800"}', "half of a character, U+D800"),
         (b'{"horizon": NaN}', "$.horizon: nan is not of type 'integer'"),
     ],
 )

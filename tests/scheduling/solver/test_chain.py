@@ -52,7 +52,7 @@ def told(problem: Problem) -> dict[str, list[tuple[str, str, str]]]:
 def test_a_wait_leads_to_the_coat_and_that_to_what_its_crew_did_before() -> None:
     # other 0-10, tape 10-30, dry at 140 when the crew has gone home, second 200-220.
     assert told(SITE) == {
-        "a": [("second", "window", "air"), ("tape", "travel", ""), ("other", "window", "now")]
+        "a": [("second", "window", "air"), ("tape", "crew", ""), ("other", "window", "now")]
     }
 
 

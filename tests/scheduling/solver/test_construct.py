@@ -76,7 +76,7 @@ def test_waits_starts_and_doors_are_kept_and_named() -> None:
     )
     assert (places["next"].start, places["door"].start) == (300, 30)
     reasons = binding_reasons(problem, places.values())
-    assert (reasons["next"].code, reasons["door"].code) == ("closed", "closed")
+    assert (reasons["next"].code, reasons["door"].code) == ("starts", "access")
 
 
 def test_a_wait_is_named_with_the_task_behind_it() -> None:
@@ -162,7 +162,7 @@ def test_tasks_in_a_ring_are_named_and_the_rest_is_planned() -> None:
     problem, places, unplaced = plan_of(
         *tasks, waits=(Wait("x", "y", "none"), Wait("y", "x", "none"))
     )
-    assert unplaced == {"x": "after_unplaced", "y": "after_unplaced"}
+    assert unplaced == {"x": "impossible_lags", "y": "impossible_lags"}
     assert places["z"].start == 2
     assert construct(problem).status is Status.PARTIAL
 

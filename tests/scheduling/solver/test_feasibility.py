@@ -1,15 +1,28 @@
 """Rings of lags that no plan can keep, found before any search."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from scheduling.solver.bound import lateness_bound
+from scheduling.solver.compiled import compile_problem
 from scheduling.solver.construct import construct
 from scheduling.solver.feasibility import impossible_lags
+from scheduling.solver.impossible import proved_impossible
 from scheduling.solver.outcome import Status
-from scheduling.solver.problem import Crew, House, Problem, Task, Wait, Window, constant_lag
+from scheduling.solver.problem import (
+    Crew,
+    Handover,
+    House,
+    Problem,
+    Task,
+    Wait,
+    Window,
+    constant_lag,
+)
 from scheduling.solver.verify import verify
 
 LENGTH, HORIZON = 4, 400
@@ -54,6 +67,43 @@ def test_a_maximum_below_what_the_minima_add_up_to_is_impossible(
     ring = {item.task for item in outcome.unplaced if item.code == "impossible_lags"}
     assert ring == (set() if possible else tied)
     assert (outcome.status is Status.PARTIAL) is not possible
+
+
+def in_one_room(task: Task, **changes: object) -> Task:
+    return replace(task, room="r", **changes)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("waits", "grades", "run"),
+    [
+        ([(0, 1, 0, None), (1, 0, 0, None)], (None, None), None),
+        ([(1, 0, 0, None)], (None, None), "run"),  # the run has the first before the second
+        ([(0, 1, 0, None)], (1, 2), None),  # and nothing goes over something softer
+    ],
+)
+def test_what_comes_after_itself_is_impossible(
+    waits: list[tuple[int, int, int, int | None]],
+    grades: tuple[int | None, int | None],
+    run: str | None,
+) -> None:
+    problem = chained(waits, tasks=2)
+    tasks = zip(problem.tasks, grades, strict=True)
+    problem = replace(
+        problem, tasks=tuple(in_one_room(t, grade=g, run=run, crews=None) for t, g in tasks)
+    )
+    outcome = construct(problem)
+    assert verify(problem, outcome) == []
+    assert {item.code for item in proved_impossible(problem, outcome)} == {"impossible_lags"}
+    assert {item.task for item in proved_impossible(problem, outcome)} == {"t0", "t1"}
+
+
+def test_a_ring_with_slack_in_it_is_possible_and_bounds_nothing() -> None:
+    problem = chained([(0, 1, -9, 10), (1, 0, -9, None)], tasks=2)
+    tasks = tuple(replace(task, handover="h") for task in problem.tasks)
+    problem = replace(problem, tasks=tasks, handovers=(Handover("h", "mill", LENGTH),))
+    outcome = construct(problem)
+    assert verify(problem, outcome) == []
+    assert outcome.score.lateness == lateness_bound(compile_problem(problem)) == 0
 
 
 @given(

@@ -1,0 +1,74 @@
+"""Why a task is not earlier, as a plan stores it: the solver's reason with what only the rows
+know."""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from scheduling.services.inputs import PlanInputs
+from scheduling.services.timeline import TICKS_PER_HOUR
+from scheduling.solver.problem import Placement
+from scheduling.solver.reason import Reason
+
+WAIT_REASONS = frozenset({"order", "set", "rule", "air"})
+
+
+def why_json(
+    inputs: PlanInputs, places: Mapping[str, Placement], task: str, reason: Reason | None
+) -> dict[str, Any]:
+    """Return what lets go of a task last; a wait's own reason stands beside the code ``wait``.
+
+    ``room`` and ``house`` are the other task's, where they are not the task's own; ``air`` is
+    what air a wait for it rests on. A fixed task is ``started`` or ``frozen``.
+    """
+    if reason is None:
+        return {}
+    told = _as_known(inputs, task, reason)
+    is_wait = told.code in WAIT_REASONS
+    return {
+        "code": "wait" if is_wait else told.code,
+        "reason": told.code if is_wait else "",
+        "other": told.other,
+        "ready_at": inputs.timeline.instant(told.tick).isoformat(),
+        "air": _air(inputs, places, task, told) if told.code == "air" else "",
+        **_elsewhere(inputs, task, told.other),
+    }
+
+
+def room_of(inputs: PlanInputs, task: str) -> str:
+    """Return the name of a task's room or job; "" for no task of this problem."""
+    stage, job = inputs.stages.get(task), inputs.odd_jobs.get(task)
+    return stage.room.name if stage else job.name if job else ""
+
+
+def house_of(inputs: PlanInputs, task: str) -> str:
+    """Return the name of a task's house; "" for no task of this problem."""
+    stage, job = inputs.stages.get(task), inputs.odd_jobs.get(task)
+    return stage.room.area.house.name if stage else job.house.name if job else ""
+
+
+def _as_known(inputs: PlanInputs, task: str, reason: Reason) -> Reason:
+    """To the solver a wait on a coat already done is a release, and whatever stays is fixed."""
+    done = inputs.done_waits.get(task)
+    if reason.code == "release" and done and done.ready == reason.tick:
+        return Reason(done.reason, done.ready, done.before)
+    if reason.code == "fixed":
+        started = reason.tick < inputs.problem.now
+        return replace(reason, code="started" if started else "frozen")
+    return reason
+
+
+def _air(inputs: PlanInputs, places: Mapping[str, Placement], task: str, reason: Reason) -> str:
+    house = next(row.house for row in inputs.problem.tasks if row.id == task)
+    before = places.get(reason.other)
+    since = before.end if before else reason.tick - TICKS_PER_HOUR
+    return inputs.airs[house].source_between(since, reason.tick)
+
+
+def _elsewhere(inputs: PlanInputs, task: str, other: str) -> dict[str, str]:
+    room, house = room_of(inputs, other), house_of(inputs, other)
+    at_house = house in {"", house_of(inputs, task)}
+    return {
+        "room": "" if at_house and room == room_of(inputs, task) else room,
+        "house": "" if at_house else house,
+    }

@@ -39,16 +39,19 @@ def start_choices(
     one answer.
     """
     choices = StartChoices()
-    days = _days_on_site(crew, task.house, problem)
+    days = _days_on_site(crew, task.house, problem) if crew.base is not None else {}
+    lengths = {heads: task_ticks(task, crew.id, heads) for heads in {w.heads for w in crew.windows}}
+    needs = {heads: last_batch_ticks(lengths[heads], task.batch_ticks) for heads in lengths}
     for number, window in enumerate(crew.windows):
         if task.skills & window.lacks:
             continue
-        duration = task_ticks(task, crew.id, window.heads)
-        need = last_batch_ticks(duration, task.batch_ticks)
-        here, gone = days[window.day]
+        duration = lengths[window.heads]
+        here, gone = days.get(window.day, (window.start, window.end))
         low = max(window.start, here) + problem.setup_ticks
-        last = min(window.end - need, gone - duration) - problem.washup_ticks
+        last = min(window.end - needs[window.heads], gone - duration) - problem.washup_ticks
         high = min(last, problem.horizon - duration)
+        if low > high:
+            continue
         for start in _allowed(low, high, duration, task, access):
             choices.lows.append(start[0])
             choices.highs.append(start[1])
@@ -62,12 +65,10 @@ def start_choices(
 def _days_on_site(crew: Crew, house: str, problem: Problem) -> dict[int, tuple[int, int]]:
     """Return by working day when the crew can be at a house, and when it must leave for its base.
 
-    A crew without a base can be there all day.
+    Only for a crew with a base: one without can be there all day.
     """
-    there = back = 0
-    if crew.base is not None:
-        there = problem.travel.get((crew.base, house), 0)
-        back = problem.travel.get((house, crew.base), 0)
+    there = problem.travel.get((crew.base or "", house), 0)
+    back = problem.travel.get((house, crew.base or ""), 0)
     days: dict[int, tuple[int, int]] = {}
     for window in crew.windows:
         here = days.get(window.day, (window.start + there, 0))[0]
@@ -79,7 +80,7 @@ def _allowed(
     low: int, high: int, duration: int, task: Task, access: Sequence[Span] | None
 ) -> list[tuple[int, int]]:
     """Return the stretches of [low, high] that the task's spans and the house's access leave."""
-    stretches = [(low, high)] if low <= high else []
+    stretches = [(low, high)]
     if task.starts is not None:
         stretches = _cut(stretches, ((span.start, span.end - 1) for span in task.starts))
     if task.open is not None:

@@ -9,12 +9,18 @@ from scheduling.solver.problem import TICK_MINUTES
 
 def lateness_bound(compiled: Compiled) -> int:
     """Return weighted minutes of lateness that every plan has at least."""
-    ends = _earliest_ends(compiled)
-    late = 0
+    _, ends = earliest(compiled)
+    return sum(latenesses(compiled, ends))
+
+
+def latenesses(compiled: Compiled, ends: list[int]) -> list[int]:
+    """Return by handover its weighted minutes of lateness if every task had the end given."""
+    late = []
     for members, handover in zip(compiled.members, compiled.problem.handovers, strict=True):
         dones = [_done(compiled, task, ends[task]) for task in members]
-        late += handover.weight * max(0, max(dones, default=0) - handover.due)
-    return late * TICK_MINUTES
+        over = max(0, max(dones, default=0) - handover.due)
+        late.append(handover.weight * over * TICK_MINUTES)
+    return late
 
 
 def _done(compiled: Compiled, task: int, end: int) -> int:
@@ -22,8 +28,12 @@ def _done(compiled: Compiled, task: int, end: int) -> int:
     return end if ready is None else ready(end)
 
 
-def _earliest_ends(compiled: Compiled) -> list[int]:
-    """Return by task the earliest end; the horizon, as in the score, where it has no place."""
+def earliest(compiled: Compiled) -> tuple[list[int], list[int]]:
+    """Return by task the tick that it cannot start before, and the earliest end.
+
+    The end is the horizon, as in the score, where a task has no place.
+    """
+    floors = compiled.floors[:]
     ends = [compiled.problem.horizon] * len(compiled.tasks)
     for piece in in_order(compiled, lambda task: task):
         for task in piece:
@@ -36,17 +46,17 @@ def _earliest_ends(compiled: Compiled) -> list[int]:
                 floor = max(floor, curve.ready(ends[before]))
             if compiled.run_before[task] >= 0:
                 floor = max(floor, ends[compiled.run_before[task]])
-            ends[task] = _earliest_end(compiled, task, floor)
-    return ends
+            floors[task], ends[task] = floor, _earliest_end(compiled, task, floor)
+    return floors, ends
 
 
 def _earliest_end(compiled: Compiled, task: int, floor: int) -> int:
     """Return the earliest end of a task that starts at or after a tick, with any crew."""
-    earliest = compiled.problem.horizon
+    first_end = compiled.problem.horizon
     for choices in compiled.choices[task]:
         if choices is not None:
             first = bisect_left(choices.highs, floor)
             if first < len(choices.highs):
                 start = max(floor, choices.lows[first])
-                earliest = min(earliest, start + choices.durations[first])
-    return earliest
+                first_end = min(first_end, start + choices.durations[first])
+    return first_end

@@ -4,6 +4,7 @@ Each house has two areas, each area a chain of coats with a wait after every one
 counts; there is no set-up, no dust and no run, so that a plain model can say all of it.
 """
 
+from dataclasses import replace
 from itertools import pairwise
 from random import Random
 
@@ -24,32 +25,43 @@ HOUR = 60 // TICK_MINUTES
 DAY = 24 * HOUR
 AREAS = 2
 WAIT_HOURS = (2, 4, 12, 16, 24)
-MEAN_TASK_HOURS = 3.2
+WORKING_DAY_HOURS = 8.5
 
 
 def town(
-    *, tasks: int, crews: int, seed: int, travel: bool = True, pressure: float = 0.6
+    *,
+    tasks: int,
+    crews: int,
+    seed: int,
+    travel: bool = True,
+    pressure: float = 0.6,
+    able: int | None = None,
 ) -> Problem:
     """Return a town of about so many tasks (a multiple of ten, or of eight below a hundred).
 
     ``pressure`` scales the due dates: at 1 the last is about when crews without a pause would
-    have done all the work, above it everything is late.
+    have done all the work. ``able``: how many crews, by lot, may do a task; None for all.
     """
     rng = Random(seed)  # noqa: S311 (invented towns, no secret)
     coats = 5 if tasks >= 100 else 4
-    count = tasks // (AREAS * coats)
-    working_days = tasks * MEAN_TASK_HOURS / (crews * 8.5)
-    span = round(working_days * 7 / 5 / pressure)
-    days = 5 * span + 60
-    names = [f"house {number}" for number in range(count)]
+    names = [f"house {number}" for number in range(tasks // (AREAS * coats))]
+    ids = [f"crew {number}" for number in range(crews)]
+    heads = [rng.randint(2, 3) for _ in ids]
     work = [task for name in names for task in _house(name, coats, rng)]
+    if able is not None:
+        work = [replace(task, crews=tuple(sorted(rng.sample(ids, able)))) for task in work]
+    hours = sum(task.person_minutes for task in work) / 60
+    span = hours / (sum(heads) * WORKING_DAY_HOURS) * 7 / 5
+    days = round(3 * span) + 30
     return Problem(
         origin="2026-03-02T00:00:00+00:00",
         horizon=days * DAY,
-        crews=tuple(Crew(f"crew {c}", _windows(days, rng.randint(2, 3))) for c in range(crews)),
+        crews=tuple(
+            Crew(name, _windows(days, some)) for name, some in zip(ids, heads, strict=True)
+        ),
         houses=tuple(House(name) for name in names),
         tasks=tuple(work),
-        handovers=tuple(_handover(name, span, coats, rng) for name in names),
+        handovers=tuple(_handover(name, span / pressure, coats, rng) for name in names),
         waits=tuple(_waits(work, rng)),
         curves=_curves(),
         travel=_travel(names, rng) if travel else {},
@@ -83,7 +95,7 @@ def _house(name: str, coats: int, rng: Random) -> list[Task]:
     ]
 
 
-def _handover(name: str, span: int, coats: int, rng: Random) -> Handover:
+def _handover(name: str, span: float, coats: int, rng: Random) -> Handover:
     due = 1.3 * coats + rng.uniform(0, span)
     return Handover(name, name, round(due * DAY), rng.randint(1, 3))
 

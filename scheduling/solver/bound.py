@@ -18,22 +18,29 @@ def cost_bound(compiled: Compiled) -> int:
 
 def lateness_bound(compiled: Compiled) -> int:
     """Return weighted minutes of lateness that every plan has at least."""
-    ends = _earliest_ends(compiled)
-    late = 0
+    _, ends = earliest(compiled)
+    return sum(latenesses(compiled, ends))
+
+
+def latenesses(compiled: Compiled, ends: list[int]) -> list[int]:
+    """Return by handover its weighted minutes of lateness if every task had the end given."""
+    late = []
     for members, handover in zip(compiled.members, compiled.problem.handovers, strict=True):
         dones = [_done(compiled, task, ends[task]) for task in members]
-        late += handover.weight * max(0, max(dones, default=0) - handover.due)
-    return late * TICK_MINUTES
+        over = max(0, max(dones, default=0) - handover.due)
+        late.append(handover.weight * over * TICK_MINUTES)
+    return late
 
 
 def _least_extra(compiled: Compiled) -> int:
     """Return the price of the fixed tasks' windows, and of the cheapest that each other task can
     still have when it can start."""
-    ends = _earliest_ends(compiled)
+    floors, _ = earliest(compiled)
     extra = score_of_draft(empty_draft(compiled)).extra
     for task, rows in enumerate(compiled.choices):
-        floor = _floor(compiled, task, ends)
-        left = (row.extras[bisect_left(row.highs, floor) :] for row in rows if row is not None)
+        left = (
+            row.extras[bisect_left(row.highs, floors[task]) :] for row in rows if row is not None
+        )
         extra += min((min(extras) for extras in left if extras), default=0)
     return extra
 
@@ -43,19 +50,21 @@ def _done(compiled: Compiled, task: int, end: int) -> int:
     return end if ready is None else ready(end)
 
 
-def _earliest_ends(compiled: Compiled) -> dict[int, int]:
-    """Return by task the earliest end; the horizon, as in the score, where it has no place.
+def earliest(compiled: Compiled) -> tuple[list[int], list[int]]:
+    """Return by task the tick that it cannot start before, and the earliest end.
 
-    Where tasks wait for each other in a ring, what comes later in the order holds nothing up.
+    The end is the horizon, as in the score, where a task has no place. Where tasks wait for each
+    other in a ring, what comes later in the order holds nothing up.
     """
+    floors = compiled.floors[:]
     ends: dict[int, int] = {}
     ordered = [task for piece in in_order(compiled, lambda task: task) for task in piece]
     for task in dict.fromkeys([*ordered, *range(len(compiled.tasks))]):
         fixed = compiled.tasks[task].fixed
-        ends[task] = (
-            fixed.end if fixed else _earliest_end(compiled, task, _floor(compiled, task, ends))
-        )
-    return ends
+        if fixed is None:
+            floors[task] = _floor(compiled, task, ends)
+        ends[task] = fixed.end if fixed else _earliest_end(compiled, task, floors[task])
+    return floors, [ends[task] for task in range(len(compiled.tasks))]
 
 
 def _floor(compiled: Compiled, task: int, ends: Mapping[int, int]) -> int:
@@ -70,12 +79,12 @@ def _floor(compiled: Compiled, task: int, ends: Mapping[int, int]) -> int:
 
 def _earliest_end(compiled: Compiled, task: int, floor: int) -> int:
     """Return the earliest end of a task that starts at or after a tick, with any crew."""
-    earliest = compiled.problem.horizon
+    first_end = compiled.problem.horizon
     for choices in compiled.choices[task]:
         if choices is not None:
             for number in range(bisect_left(choices.highs, floor), len(choices.highs)):
                 start = max(floor, choices.lows[number])
-                if start >= earliest:
+                if start >= first_end:
                     break
-                earliest = min(earliest, start + choices.durations[number])
-    return earliest
+                first_end = min(first_end, start + choices.durations[number])
+    return first_end

@@ -13,6 +13,9 @@ from scheduling.solver.problem import Problem, Task, duration_ticks
 from scheduling.solver.tally import key_of
 from scheduling.solver.unplaced import reasons
 
+ORDERS_UP_TO = 1000
+"""Tasks up to which several orders are tried: more take longer than a first plan may."""
+
 Order = list[list[int]]
 """Units (lists of task indices) in the order in which they are placed."""
 
@@ -138,15 +141,17 @@ def sort_pieces(compiled: Compiled, pieces: Order, rank: Callable[[int], float])
 
 
 def _orders(compiled: Compiled) -> list[Order]:
-    """Return the orders to try: by due tick, by slack, by work still to come, as listed."""
+    """Return the orders to try: by slack, by due tick, by work still to come, as listed; only the
+    first where there are very many tasks."""
     due, tail = due_and_tail(compiled)
     ranks: list[Callable[[int], float]] = [
-        lambda task: due[task],
         lambda task: due[task] - tail[task],
+        lambda task: due[task],
         lambda task: -tail[task],
         lambda task: task,
     ]
-    return [in_order(compiled, rank) for rank in ranks]
+    tried = ranks if len(compiled.tasks) <= ORDERS_UP_TO else ranks[:1]
+    return [in_order(compiled, rank) for rank in tried]
 
 
 def due_and_tail(compiled: Compiled) -> tuple[list[int], list[int]]:

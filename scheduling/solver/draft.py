@@ -56,10 +56,11 @@ class Draft:
     """Places by task index, and each crew's tasks in the order of their starts.
 
     ``until`` and ``leaves`` say when and at which house (index) a crew is free after a task;
-    they differ from its end and house only where fixed tasks of one crew overlap. ``wanted`` are
-    the ways (numbers) in which tasks are to be left when they are placed next; others are left in
-    the way whose waits are over first. ``thrifty``: whether places in windows at a price are left
-    alone.
+    they differ from its end and house only where fixed tasks of one crew overlap. ``room`` is by
+    crew and window how long a stretch is free at most, so that full windows are passed by.
+    ``wanted`` are the ways (numbers) in which tasks are to be left when they are placed next;
+    others are left in the way whose waits are over first. ``thrifty``: whether places in windows
+    at a price are left alone.
     """
 
     compiled: Compiled
@@ -72,6 +73,7 @@ class Draft:
     leaves: list[int]
     begins: list[list[int]]
     items: list[list[int]]
+    room: list[list[int]]
     wanted: dict[int, int] = field(default_factory=dict)
     thrifty: bool = False
 
@@ -88,6 +90,7 @@ class Draft:
             self.leaves,
             [begins[:] for begins in self.begins],
             [items[:] for items in self.items],
+            [room[:] for room in self.room],
         )
 
     def put(self, task: int, place: Place) -> None:
@@ -99,6 +102,7 @@ class Draft:
         spot = bisect_right(begins, start)
         begins.insert(spot, start)
         items.insert(spot, task)
+        self._measure(place.crew, place.window, spot)
 
     def take(self, task: int) -> Place:
         """Take a task out of the draft and return the place it had."""
@@ -106,6 +110,7 @@ class Draft:
         spot = self.items[crew].index(task, bisect_left(self.begins[crew], start))
         del self.begins[crew][spot], self.items[crew][spot]
         self.crew[task] = NOWHERE
+        self._measure(crew, self.window[task], spot)
         return Place(crew, start, self.end[task], self.window[task], self.way[task])
 
     def place(self, task: int) -> Place:
@@ -113,6 +118,26 @@ class Draft:
         return Place(
             self.crew[task], self.start[task], self.end[task], self.window[task], self.way[task]
         )
+
+    def _measure(self, crew: int, number: int, spot: int) -> None:
+        """Note the longest stretch that tasks around a spot in the crew's list leave its window.
+
+        Fixed tasks that reach into further windows are not counted there: it is an upper limit.
+        """
+        if crew == self.compiled.ghost or not self.room[crew]:
+            return
+        items, window = self.items[crew], self.window
+        first = last = spot
+        while first and window[items[first - 1]] == number:
+            first -= 1
+        while last < len(items) and window[items[last]] == number:
+            last += 1
+        whole = self.compiled.problem.crews[crew].windows[number]
+        free, longest = whole.start, 0
+        for task in items[first:last]:
+            longest = max(longest, self.start[task] - free)
+            free = max(free, self.end[task])
+        self.room[crew][number] = max(longest, whole.end - free)
 
     def bounds(self, task: int, heed_pins: bool = True) -> Bounds:
         """Return what waits, run order, room and air leave to a task.
@@ -225,9 +250,11 @@ class Draft:
         latest = min(latest, before - 1)
         begins, items, until, leaves = self.begins[crew], self.items[crew], self.until, self.leaves
         home, gaps = compiled.house[task], compiled.gaps
-        highs = choices.highs
-        for choice in range(bisect_left(highs, floor), len(highs)):
-            duration, high = choices.durations[choice], highs[choice]
+        highs, durations, windows = choices.highs, choices.durations, choices.windows
+        room, whole = self.room[crew], not compiled.tasks[task].split
+        later = range(bisect_left(highs, floor), len(highs))
+        for choice in (c for c in later if not whole or durations[c] <= room[windows[c]]):
+            duration, high = durations[choice], highs[choice]
             start = max(floor, choices.lows[choice], first_end - duration)
             if start >= latest:
                 return None
@@ -255,7 +282,7 @@ class Draft:
                         continue
                 moved, way = _clear(blocks, exits, start, end)
                 if moved == start:
-                    return Place(crew, start, end, choices.windows[choice], way)
+                    return Place(crew, start, end, windows[choice], way)
                 start = moved
                 spot = bisect_right(begins, start, spot)
         return None
@@ -299,6 +326,7 @@ def empty_draft(compiled: Compiled) -> Draft:
         leaves=compiled.house[:],
         begins=[[] for _ in range(crews)],
         items=[[] for _ in range(crews)],
+        room=[[w.end - w.start for w in crew.windows] for crew in compiled.problem.crews],
     )
     fixed = [(task.fixed, i) for i, task in enumerate(compiled.tasks) if task.fixed]
     for place, i in sorted(fixed, key=lambda pair: (pair[0].start, pair[0].end, pair[0].task)):

@@ -14,8 +14,8 @@ from scheduling.solver.objective import minimise_cost, minimise_cost_then_finish
 from scheduling.solver.variables import Variables, new_variables
 from scheduling.solver.ways import EVERY
 
-PRESOLVE_UP_TO = 150
-"""Free tasks above which presolve costs more than it brings, the hint being a whole plan."""
+PRESOLVE_UP_TO = 100_000
+"""Constraints above which presolve costs more than it brings, the hint being a whole plan."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ def _solve(
     for rule in RULES:
         rule(variables)
     minimise(variables)
-    solver = _solver(effort, presolve=len(free) <= PRESOLVE_UP_TO)
+    solver = _solver(effort, presolve=len(variables.model.proto.constraints) <= PRESOLVE_UP_TO)
     status = solver.solve(variables.model)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return Answer()

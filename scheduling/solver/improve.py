@@ -8,14 +8,19 @@ from random import Random
 
 from scheduling.solver.budget import Budget
 from scheduling.solver.construct import in_order
-from scheduling.solver.draft import NOWHERE
+from scheduling.solver.draft import NOWHERE, Draft
 from scheduling.solver.exact import earlier_finish, gaps_are_exact, least_cost
 from scheduling.solver.incumbent import Incumbent
+from scheduling.solver.model_size import Size, size_of
 from scheduling.solver.ruin import RUINS
 from scheduling.solver.walk import Walk
 
-WHOLE_UP_TO = 90
-"""Free tasks up to which CP-SAT gets the whole problem."""
+WHOLE_UP_TO = Size(options=750, ways=33_000)
+"""A model up to which CP-SAT gets the whole problem: a job shop of 225 tasks, 90 tasks that any
+of eight crews may do in as many houses."""
+
+WHOLE_SHARE = 0.8
+"""Share of the budget left that CP-SAT has for the whole problem if it can prove nothing sooner."""
 
 PART_UP_TO = 40
 """Free tasks that CP-SAT gets at a time where the problem is larger."""
@@ -61,12 +66,20 @@ def _solve_whole(incumbent: Incumbent, budget: Budget) -> bool:
     draft = incumbent.draft
     order = in_order(draft.compiled, lambda task: task)
     free = [task for piece in order for task in piece if not draft.compiled.tasks[task].fixed]
-    if incumbent.proved or incumbent.key[:2] != (0, 0) or len(free) > WHOLE_UP_TO:
+    if incumbent.proved or incumbent.key[:2] != (0, 0) or not _small(draft, free):
         return False
-    answer = least_cost(draft, free, budget.effort(share=0.6))
+    answer = least_cost(draft, free, budget.effort(share=WHOLE_SHARE))
     if answer.bound is not None and gaps_are_exact(draft.compiled):
         incumbent.bound = max(incumbent.bound, answer.bound)
     return answer.draft is not None and incumbent.offer(answer.draft, "cp-sat")
+
+
+def _small(draft: Draft, free: list[int]) -> bool:
+    """Return whether the free tasks make a model that CP-SAT does well on as a whole."""
+    if len(free) > WHOLE_UP_TO.options:
+        return False
+    size = size_of(draft.compiled, free)
+    return size.options <= WHOLE_UP_TO.options and size.ways <= WHOLE_UP_TO.ways
 
 
 def _solve_part(walk: Walk, incumbent: Incumbent, budget: Budget) -> bool:

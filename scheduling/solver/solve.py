@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from scheduling.solver.bound import cost_bound
 from scheduling.solver.budget import Budget
+from scheduling.solver.capacity_bound import capacity_bound
 from scheduling.solver.compiled import compile_problem
 from scheduling.solver.construct import first_draft
 from scheduling.solver.improve import improve
@@ -30,5 +31,7 @@ def solve(
     budget = Budget(limits, stopwatch)
     compiled = compile_problem(problem)
     incumbent = Incumbent(first_draft(compiled), cost_bound(compiled), stopwatch, report)
+    if budget.used() < 1 and not incumbent.proved:
+        incumbent.bound = max(incumbent.bound, capacity_bound(compiled))
     improve(incumbent, budget)
     return incumbent.outcome()

@@ -80,15 +80,16 @@ def _whole_starts(
     task: Task, access: Sequence[Span] | None, crew: Crew, problem: Problem
 ) -> Iterator[Range]:
     """Yield the starts of a task that is done at one go."""
-    days = days_on_site(crew, task.house, problem)
+    days = days_on_site(crew, task.house, problem) if crew.base is not None else {}
+    lengths = {heads: task_ticks(task, crew.id, heads) for heads in {w.heads for w in crew.windows}}
+    needs = {heads: last_batch_ticks(lengths[heads], task.batch_ticks) for heads in lengths}
     for number, window in enumerate(crew.windows):
         if task.skills & window.lacks:
             continue
-        duration = task_ticks(task, crew.id, window.heads)
-        need = last_batch_ticks(duration, task.batch_ticks)
-        here, gone = days[window.day]
+        duration = lengths[window.heads]
+        here, gone = days.get(window.day, (window.start, window.end))
         low = max(window.start, here) + problem.setup_ticks
-        high = min(window.end - need, gone - duration) - problem.washup_ticks
+        high = min(window.end - needs[window.heads], gone - duration) - problem.washup_ticks
         parts = [(low, high)] if low <= high else []
         for spans in (task.open, access):
             if spans is not None:

@@ -2,6 +2,7 @@
 
 import time
 from argparse import ArgumentParser
+from dataclasses import replace
 from typing import Any
 
 from django.core.management.base import BaseCommand
@@ -27,7 +28,7 @@ class Command(BaseCommand):
             if options["tasks"] not in {None, case.tasks}:
                 continue
             seconds = options["seconds"] or case.seconds
-            timed = type(case)(case.tasks, case.crews, case.pressure, seconds)
+            timed = replace(case, seconds=seconds)
             results = [
                 measured(timed, seed, options["workers"], time.monotonic, not options["growth"])
                 for seed in range(1, options["instances"] + 1)

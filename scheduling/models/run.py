@@ -24,9 +24,9 @@ class PlanRun(Owned):
     seed = models.PositiveIntegerField(default=1)
     problem = models.JSONField(default=dict, blank=True)
     freed = models.JSONField(
-        default=dict,
+        default=list,
         blank=True,
-        help_text="frozen tasks that could not stay: key -> the rule they broke",
+        help_text="visits inside the freeze, or pinned, that could not stay, and why",
     )
     unreported = models.PositiveIntegerField(
         default=0, help_text="tasks taken as done as planned, of which no crew has said so"

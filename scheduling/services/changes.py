@@ -10,7 +10,7 @@ after.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from datetime import time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -18,6 +18,7 @@ from zoneinfo import ZoneInfo
 from scheduling.services.inputs import PlanInputs
 from scheduling.services.paid_time import travel_ticks
 from scheduling.services.published import Published
+from scheduling.services.spans import span_json
 from scheduling.services.timeline import local_instant
 from scheduling.solver.change import Change, Visit, WorkingTime, change_between, visit_of
 from scheduling.solver.outcome import Outcome
@@ -146,21 +147,10 @@ class _Visits:
         return {
             "house": house.name if house else "",
             "stages": [place.task.split(":")[1] for place in away],
-            "from": self._span(group),
-            "to": [self._span(places) for places in goes_to.values()],
+            "from": span_json(self.inputs, group),
+            "to": [span_json(self.inputs, places) for places in goes_to.values()],
             "other_day_or_crew": any(
                 place.task in self.now_at and self.time.moves(place, self.now_at[place.task])
                 for place in away
             ),
-        }
-
-    def _span(self, places: list[Placement]) -> Json:
-        crews: Mapping[str, Any] = self.inputs.crews
-        crew = crews.get(places[0].crew)
-        instant = self.inputs.timeline.instant
-        return {
-            "crew": crew.name if crew else "",
-            "zone": crew.zone if crew else "UTC",
-            "starts_at": instant(min(place.start for place in places)).isoformat(),
-            "ends_at": instant(max(place.end for place in places)).isoformat(),
         }

@@ -6,13 +6,13 @@ from datetime import datetime
 
 from scheduling.models import Plan
 from scheduling.services.engine import solve
-from scheduling.services.frozen import held_to_the_rules
 from scheduling.services.paid_time import unused_ticks
 from scheduling.services.timeline import Timeline
 from scheduling.solver.construct import construct
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Limits
 from scheduling.solver.problem import TICK_MINUTES, Placement, Problem, Wait, constant_lag
+from scheduling.solver.release import held_to_the_rules
 from scheduling.solver.replay import replay
 from scheduling.solver.serialize import problem_from_json
 

@@ -11,13 +11,13 @@ from finishing.models import Company, Crew, Holiday, House
 from finishing.rules.compounds import system_faults
 from finishing.rules.vocabulary import COATS, Compound, Stage
 from scheduling.services.extra_days import extra_days
-from scheduling.services.frozen import keep_what_holds
 from scheduling.services.inputs import PlanInputs, WhatIf, build_inputs
 from scheduling.services.room_work import Settings, read_settings
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.cures import Change, with_crew_day, with_overtime
 from scheduling.solver.evaluate import TICKS_PER_DAY, day_of
 from scheduling.solver.problem import Placement, Problem
+from scheduling.solver.release import keep_what_holds
 
 MOST_CREWS, MOST_DAYS = 2, 3
 """Of the crews with most work at the house, and of the days before it is done, how many are

@@ -4,10 +4,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from scheduling.services.child import Child, ChildEnded
-from scheduling.services.frozen import held_to_the_rules
 from scheduling.solver.construct import construct
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Problem
+from scheduling.solver.release import held_to_the_rules
 from scheduling.solver.verify import verify
 
 
@@ -21,11 +21,6 @@ class Solved:
 
     outcome: Outcome
     note: str = ""
-
-
-def first_plan_holds(problem: Problem) -> bool:
-    """Return whether the first plan keeps every rule that work under way is not beyond."""
-    return not verify(held_to_the_rules(problem), construct(problem))
 
 
 def solve(

@@ -8,14 +8,13 @@ from typing import Any
 from finishing.models import Company, House
 from scheduling.models import Plan
 from scheduling.services.cure_changes import LateHouse, Tried, changes_for
-from scheduling.services.engine import first_plan_holds
-from scheduling.services.frozen import free_all, keep_what_holds
 from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.solver.conflict import Ground, conflict
 from scheduling.solver.construct import construct
 from scheduling.solver.cures import Cure, cures
 from scheduling.solver.outcome import Limits
 from scheduling.solver.problem import TICK_MINUTES, Placement
+from scheduling.solver.release import keep_what_holds
 
 
 @dataclass(frozen=True)
@@ -76,10 +75,7 @@ def explain_house(
 
 def _inputs(company: Company, now: datetime) -> PlanInputs:
     inputs = build_inputs(company=company, now=now)
-    kept = keep_what_holds(inputs.problem)
-    if not first_plan_holds(kept.problem):
-        kept = free_all(inputs.problem)
-    inputs.problem = kept.problem
+    inputs.problem = keep_what_holds(inputs.problem).problem
     return inputs
 
 

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 from scheduling.services.child import Child, ChildEnded
 from scheduling.services.engine import EngineError
-from scheduling.services.frozen import held_to_the_rules
 from scheduling.solver.change import Change, Current, change_between
 from scheduling.solver.compiled import compile_problem
 from scheduling.solver.construct import construct, outcome_of
@@ -13,6 +12,7 @@ from scheduling.solver.fewest import first_fewest
 from scheduling.solver.homes import homes_of
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Problem
+from scheduling.solver.release import held_to_the_rules
 from scheduling.solver.verify import verify
 
 

@@ -11,8 +11,8 @@ from django.utils import timezone
 
 from finishing.models import Company
 from scheduling.models import Plan, PlanRun
-from scheduling.services.engine import first_plan_holds, solve
-from scheduling.services.frozen import free_all, keep_what_holds
+from scheduling.services.engine import solve
+from scheduling.services.freed import freed_json
 from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.services.outputs import make_working, store_plan
 from scheduling.services.proposals import store_proposals
@@ -20,6 +20,7 @@ from scheduling.services.proposing import propose
 from scheduling.services.published import Published, published_to_come
 from scheduling.services.stop import stop_requested
 from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.release import keep_what_holds
 from scheduling.solver.serialize import problem_to_json
 
 
@@ -72,10 +73,8 @@ def run_replan(*, run_id: int) -> Plan | None:
 def _plan(run: PlanRun) -> Plan:
     inputs = build_inputs(company=run.company, now=run.plan_from)
     kept = keep_what_holds(inputs.problem)
-    if not first_plan_holds(kept.problem):
-        kept = free_all(inputs.problem)
+    run.problem, run.freed = problem_to_json(kept.problem), freed_json(inputs, kept)
     inputs.problem = kept.problem
-    run.problem, run.freed = problem_to_json(kept.problem), kept.freed
     run.unreported = len(inputs.unreported)
     run.save(update_fields=["problem", "freed", "unreported"])
     published = published_to_come(run.company, inputs)

@@ -9,6 +9,7 @@ from finishing.management.base import CompanyCommand
 from finishing.models import Company, Crew, House
 from scheduling.change_wording import (
     change_rows,
+    freed_sentence,
     handover_change_sentence,
     kind_name,
     move_sentence,
@@ -66,8 +67,8 @@ class Command(CompanyCommand):
             self.stdout.write(f"note: {plan.run.error}")
         for hold in plan.holds:
             self.stdout.write(f"hold: {hold_sentence(hold)}")
-        if plan.run and plan.run.freed:
-            self.stdout.write(f"{len(plan.run.freed)} tasks inside the freeze could not stay")
+        for visit in plan.run.freed if plan.run else []:
+            self.stdout.write(f"freed: {freed_sentence(visit)}")
         if plan.run and plan.run.unreported:
             self.stdout.write(
                 f"{plan.run.unreported} past tasks count as done as planned, as nobody has said "

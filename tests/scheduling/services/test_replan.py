@@ -17,6 +17,7 @@ from finishing.models import (
     Surface,
 )
 from finishing.rules.vocabulary import Stage
+from scheduling.change_wording import freed_sentence
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun
 from scheduling.services.engine import EngineError
 from scheduling.services.inputs import build_inputs
@@ -157,7 +158,10 @@ def test_frozen_visit_is_freed_when_its_crew_is_away() -> None:
     assert on_tuesday
     assert on_tuesday <= moved
     assert second.run is not None
-    assert set(second.run.freed) == on_tuesday
+    (freed,) = second.run.freed
+    assert (freed["house"], freed["code"]) == ("Mill Cottage", "outside_window")
+    assert freed["tasks"] == len(on_tuesday)
+    assert freed_sentence(freed).startswith("Mill Cottage, North crew Tue 3 Mar")
 
 
 def test_cold_house_is_held_with_a_day_for_the_heat_and_others_are_planned() -> None:

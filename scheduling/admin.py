@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.db.models import Model
 from django.http import HttpRequest
 
-from scheduling.models import Plan, PlanRun, Publication, Report, Visit
+from scheduling.models import Pin, Plan, PlanRun, Publication, Report, Visit
 
 
 class LookOnly(admin.ModelAdmin):  # type: ignore[type-arg]  # not subscriptable at run time
@@ -20,4 +20,4 @@ class LookOnly(admin.ModelAdmin):  # type: ignore[type-arg]  # not subscriptable
         return False
 
 
-admin.site.register([Plan, PlanRun, Publication, Report, Visit], LookOnly)
+admin.site.register([Pin, Plan, PlanRun, Publication, Report, Visit], LookOnly)

@@ -5,9 +5,16 @@ from datetime import datetime
 from finishing.models import Company
 from finishing.rules.vocabulary import Stage
 from scheduling.models import Plan, PlannedTask
+from scheduling.services.frozen import held_to_the_rules
 from scheduling.services.proposals import accept_proposal
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
+from scheduling.services.timeline import Timeline
+from scheduling.solver.evaluate import score_of
+from scheduling.solver.outcome import Outcome, Status, Violation
+from scheduling.solver.problem import Placement
+from scheduling.solver.serialize import problem_from_json
+from scheduling.solver.verify import verify
 from tests.sites import MONDAY
 
 type Place = tuple[str, datetime, datetime]
@@ -41,3 +48,21 @@ def places(plan: Plan) -> dict[str, Place]:
     """Return who does each task and when, by key."""
     rows = plan.tasks.select_related("crew")
     return {task.key: (task.crew.name, task.starts_at, task.ends_at) for task in rows}
+
+
+def broken_rules(plan: Plan) -> list[Violation]:
+    """Return the rules of its run's problem that a plan breaks as it is stored, row by row."""
+    assert plan.run is not None
+    problem = held_to_the_rules(problem_from_json(plan.run.problem))
+    tick = Timeline(datetime.fromisoformat(problem.origin), problem.horizon).tick_after
+    found = tuple(
+        Placement(row.key, str(row.crew.public_id), tick(row.starts_at), tick(row.ends_at))
+        for row in plan.tasks.select_related("crew")
+    )
+    return verify(problem, Outcome(Status.FEASIBLE, found, score_of(problem, found)))
+
+
+def moved(before: Plan, after: Plan) -> set[str]:
+    """Return the keys of the tasks of both plans that have another crew or time."""
+    old, new = places(before), places(after)
+    return {key for key in old.keys() & new.keys() if old[key] != new[key]}

@@ -1,5 +1,6 @@
-"""Crews, their people, hours and days off; public holidays."""
+"""Crews, their people, hours, days off and loans; public holidays."""
 
+from django.core.exceptions import ValidationError
 from django.db import models
 
 from finishing.models.owned import Owned
@@ -55,6 +56,25 @@ class DayOff(Owned):
     )
     day = models.DateField()
     reason = models.CharField(max_length=120, blank=True)
+
+
+class Loan(Owned):
+    """A day that a member works with another crew than its own."""
+
+    member = models.ForeignKey(CrewMember, on_delete=models.CASCADE, related_name="loans")
+    crew = models.ForeignKey(Crew, on_delete=models.CASCADE, related_name="borrowed")
+    day = models.DateField()
+
+    class Meta:
+        ordering = ["day"]
+        constraints = [models.UniqueConstraint(fields=["member", "day"], name="loan_of_day_once")]
+
+    def clean(self) -> None:
+        """Refuse a loan to the member's own crew or between companies."""
+        if self.member.crew_id == self.crew_id:
+            raise ValidationError({"crew": f"{self.member} is in {self.crew} already"})
+        if {self.member.company_id, self.crew.company_id} != {self.company_id}:
+            raise ValidationError({"crew": "is another company's"})
 
 
 class Holiday(Owned):

@@ -2,6 +2,8 @@
 
 from datetime import date, timedelta
 
+from finishing.services.errors import Fault, InputFaults
+
 LONGEST_RANGE_DAYS = 366
 
 
@@ -29,3 +31,15 @@ def _read_part(part: str) -> list[date]:
     if len(ends) > 2 or not 1 <= length <= LONGEST_RANGE_DAYS:
         raise ValueError(part)
     return [ends[0] + timedelta(days=step) for step in range(length)]
+
+
+def asked_days(text: str) -> tuple[date, ...]:
+    """Read days that a command is given; raise InputFaults where there are none or some cannot
+    be read."""
+    try:
+        days = read_days(text)
+    except ValueError as error:
+        raise InputFaults([Fault("days", str(error))]) from None
+    if not days:
+        raise InputFaults([Fault("days", "no day is named")])
+    return days

@@ -1,4 +1,5 @@
 from scheduling.models.link import FeedLink
+from scheduling.models.pin import Pin
 from scheduling.models.plan import CompanyPlans, Plan, PlannedTask
 from scheduling.models.publication import Publication, Visit
 from scheduling.models.report import Report
@@ -7,6 +8,7 @@ from scheduling.models.run import PlanRun
 __all__ = [
     "CompanyPlans",
     "FeedLink",
+    "Pin",
     "Plan",
     "PlanRun",
     "PlannedTask",

@@ -14,17 +14,17 @@ from scheduling.solver.problem import Span, Window
 def crew_for_solver(crew: Crew, timeline: Timeline, holidays: frozenset[date]) -> solver.Crew:
     """Return a crew with its windows, heads and skills, days off and holidays taken out.
 
-    A window lacks a skill that the crew has, when nobody who is there that day has it.
+    A window lacks a skill that the crew has (or borrows on some day), when nobody who is there
+    that day has it.
     """
     zone = ZoneInfo(crew.zone)
-    members = list(crew.members.all())
-    every_skill = frozenset(skill for member in members for skill in member.skills)
+    every_skill = skills_of(members_ever(crew))
     windows = []
     for number, day in enumerate(timeline.days(zone)):
-        present = [] if day in holidays else members_present(crew, members, day)
+        present = [] if day in holidays else members_present(crew, day)
         if not present:
             continue
-        lacks = every_skill - {skill for member in present for skill in member.skills}
+        lacks = every_skill - skills_of(present)
         for hours in crew.hours.all():
             if hours.weekday != day.weekday():
                 continue
@@ -37,19 +37,37 @@ def crew_for_solver(crew: Crew, timeline: Timeline, holidays: frozenset[date]) -
     return solver.Crew(str(crew.public_id), tuple(windows), every_skill)
 
 
-def members_present(crew: Crew, members: Iterable[CrewMember], day: date) -> list[CrewMember]:
-    """Return who of a crew works on a day, by membership dates and days off."""
-    off = [row for row in crew.days_off.all() if row.day == day]
-    if any(row.member_id is None for row in off):
+def members_ever(crew: Crew) -> list[CrewMember]:
+    """Return a crew's own members and those it borrows on some day."""
+    return [*crew.members.all(), *(loan.member for loan in crew.borrowed.all())]
+
+
+def skills_of(members: Iterable[CrewMember]) -> frozenset[str]:
+    return frozenset(skill for member in members for skill in member.skills)
+
+
+def members_present(crew: Crew, day: date) -> list[CrewMember]:
+    """Return who works with a crew on a day, by membership dates, days off and loans.
+
+    Those it borrows come whether or not their own crew has the day off.
+    """
+    if any(row.day == day and row.member_id is None for row in crew.days_off.all()):
         return []
-    away = {row.member_id for row in off}
-    return [
+    own = [
         member
-        for member in members
-        if member.pk not in away
+        for member in crew.members.all()
+        if not any(loan.day == day for loan in member.loans.all())
+    ]
+    borrowed = [loan.member for loan in crew.borrowed.all() if loan.day == day]
+    return [member for member in (*own, *borrowed) if _works_on(member, day)]
+
+
+def _works_on(member: CrewMember, day: date) -> bool:
+    return (
+        not any(row.day == day for row in member.days_off.all())
         and (member.from_day is None or member.from_day <= day)
         and (member.to_day is None or day <= member.to_day)
-    ]
+    )
 
 
 def access_spans(house: House, timeline: Timeline) -> tuple[Span, ...] | None:

@@ -146,7 +146,7 @@ def _wait_hours(compound: Compound) -> float:
 
 def _rebuilt(late: LateHouse, what_if: WhatIf) -> PlanInputs:
     inputs = build_inputs(company=late.company, now=late.now, what_if=what_if)
-    inputs.problem = keep_what_holds(inputs.problem).problem
+    inputs.problem = keep_what_holds(inputs.problem, inputs.pinned).problem
     return inputs
 
 

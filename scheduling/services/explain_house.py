@@ -75,7 +75,7 @@ def explain_house(
 
 def _inputs(company: Company, now: datetime) -> PlanInputs:
     inputs = build_inputs(company=company, now=now)
-    inputs.problem = keep_what_holds(inputs.problem).problem
+    inputs.problem = keep_what_holds(inputs.problem, inputs.pinned).problem
     return inputs
 
 

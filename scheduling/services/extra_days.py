@@ -5,7 +5,7 @@ from datetime import date, time, timedelta
 from zoneinfo import ZoneInfo
 
 from finishing.models import Crew
-from scheduling.services.calendars import members_present
+from scheduling.services.calendars import members_ever, members_present, skills_of
 from scheduling.services.timeline import ONE_DAY, Timeline, local_instant
 from scheduling.solver.problem import Window
 
@@ -18,13 +18,13 @@ def extra_days(
     Holidays, days off and days on which nobody is there are left out.
     """
     zone = ZoneInfo(crew.zone)
-    members, hours = list(crew.members.all()), list(crew.hours.all())
+    hours = list(crew.hours.all())
     working = {row.weekday for row in hours}
     for number, day in enumerate(timeline.days(zone)):
         eve = (day - timedelta(days=1)).weekday()
         if day.weekday() in working or eve not in working or day in holidays:
             continue
-        present = members_present(crew, members, day)
+        present = members_present(crew, day)
         if not present or timeline.tick_after(local_instant(day + ONE_DAY, time.min, zone)) > until:
             continue
         spans = [
@@ -32,9 +32,7 @@ def extra_days(
             for row in hours
             if row.weekday == eve
         ]
-        lacks = frozenset(skill for member in members for skill in member.skills) - {
-            skill for member in present for skill in member.skills
-        }
+        lacks = skills_of(members_ever(crew)) - skills_of(present)
         windows = [Window(s.start, s.end, number, len(present), lacks) for s in spans if s]
         if windows:
             yield day, tuple(sorted(windows, key=lambda window: window.start))

@@ -11,6 +11,7 @@ from finishing.queries.houses import houses_for_planning
 from finishing.rules.compounds import system_faults
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Stage
+from scheduling.queries.pins import pins_to_come
 from scheduling.services import calendars
 from scheduling.services.curves import CurveBook, ticks_for
 from scheduling.services.done_work import DoneStage, DoneWork, done_work
@@ -24,6 +25,7 @@ from scheduling.services.house_tasks import (
     stage_key,
 )
 from scheduling.services.openings import Openings
+from scheduling.services.pinned import pinned_in_place
 from scheduling.services.reported import PublishedTask
 from scheduling.services.room_work import ORDER, RoomStage, read_settings, room_stages
 from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline
@@ -54,6 +56,7 @@ class PlanInputs:
     odd_jobs: Mapping[str, OddJob]
     done_waits: Mapping[str, DoneWait]
     unreported: Sequence[PublishedTask]
+    pinned: frozenset[str]
     handovers: Mapping[str, Handover]
     areas_due: Mapping[str, list[Area]]
     held_handovers: Collection[str]
@@ -92,7 +95,11 @@ class _Builder:
         self.timeline = _timeline(self.houses, now)
         self.crews = list(
             Crew.objects.filter(company=company, is_active=True).prefetch_related(
-                "hours", "members", "days_off"
+                "hours",
+                "days_off",
+                "members__days_off",
+                "members__loans",
+                "borrowed__member__days_off",
             )
         )
         holidays = frozenset(Holiday.objects.filter(company=company).values_list("day", flat=True))
@@ -111,6 +118,7 @@ class _Builder:
         self.openings = Openings(now, self.timeline, what_if.days_earlier)
         named = {compound.name: compound for compound in self.settings.compounds}
         self.done: DoneWork = done_work(company, now, self.timeline, self.solver_crews, named)
+        self.pins = list(pins_to_come(company, now))
         self.handovers: dict[str, Handover] = {}
         self.areas_due: dict[str, list[Area]] = {}
         self.held_handovers: set[str] = set()
@@ -132,6 +140,7 @@ class _Builder:
             odd_jobs=self.odd_jobs,
             done_waits=self.gathered.done_waits,
             unreported=self.done.unreported,
+            pinned=frozenset(pin.key for pin in self.pins),
             handovers=self.handovers,
             areas_due=self.areas_due,
             held_handovers=self.held_handovers,
@@ -140,7 +149,7 @@ class _Builder:
         )
 
     def _problem(self) -> Problem:
-        tasks = tuple(self.done.kept_in_place(self.gathered.tasks_beside_done_coats()))
+        tasks = self._tasks_in_place()
         counted = {task.handover for task in tasks}
         return Problem(
             origin=self.timeline.origin.isoformat(),
@@ -161,6 +170,12 @@ class _Builder:
             worthwhile_ticks=ticks_for(self.company.worthwhile_minutes / 60),
             another_crew=self.company.another_crew_visits,
         )
+
+    def _tasks_in_place(self) -> tuple[Task, ...]:
+        """Return the tasks, fixed where they are under way, pinned or frozen."""
+        tasks = self.done.kept_in_place(self.gathered.tasks_beside_done_coats())
+        begun = {task.key for rows in self.done.started.values() for task in rows}
+        return tuple(pinned_in_place(tasks, self.pins, self.solver_crews, self.timeline, begun))
 
     def _add_house(self, house: House, source: AirSource | None) -> None:
         for job in house.odd_jobs.all():

@@ -72,7 +72,7 @@ def run_replan(*, run_id: int) -> Plan | None:
 
 def _plan(run: PlanRun) -> Plan:
     inputs = build_inputs(company=run.company, now=run.plan_from)
-    kept = keep_what_holds(inputs.problem)
+    kept = keep_what_holds(inputs.problem, inputs.pinned)
     run.problem, run.freed = problem_to_json(kept.problem), freed_json(inputs, kept)
     inputs.problem = kept.problem
     run.unreported = len(inputs.unreported)

@@ -6,9 +6,11 @@ from zoneinfo import ZoneInfo
 
 from django.core.management.base import CommandParser
 
+from finishing.management.asked import Asked
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
-from scheduling.management.crew_times import Asked, crew_named, latest_moment, time_in
+from finishing.services.staffing import crew_named
+from scheduling.management.clocks import latest_moment, time_in
 from scheduling.management.planning import add_today
 from scheduling.models import Report
 from scheduling.services.named_work import WorkName, find_work

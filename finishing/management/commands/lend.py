@@ -1,0 +1,36 @@
+"""``manage.py lend MEMBER CREW DAYS``: somebody works with another crew for a day."""
+
+from typing import Any
+
+from django.core.management.base import CommandParser
+
+from finishing.management.asked import Asked
+from finishing.management.base import CompanyCommand
+from finishing.models import Company
+from finishing.services.day_list import asked_days
+from finishing.services.staffing import crew_named, end_loan, lend_member, members_named
+
+
+class Command(CompanyCommand):
+    help = "Lend a member of one crew to another on some days; replan then."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        super().add_arguments(parser)
+        parser.add_argument("member", metavar="MEMBER", help="who is lent")
+        parser.add_argument("crew", metavar="CREW", help="the crew that is helped")
+        parser.add_argument("days", metavar="DAYS", help='"2026-03-05; 2026-03-09..2026-03-11"')
+        parser.add_argument("--back", action="store_true", help="not lent after all")
+
+    def work(self, company: Company, options: dict[str, Any]) -> None:
+        asked, name = Asked(), options["member"]
+        days = asked.read(lambda: asked_days(options["days"]))
+        crew = asked.read(lambda: crew_named(company, options["crew"]))
+        if asked.read(lambda: members_named(company, name)) and crew and days:
+            if options["back"]:
+                count = end_loan(crew=crew, name=name, days=days)
+                said = f"{name}: {count} days with {crew} taken back"
+            else:
+                asked.read(lambda: lend_member(company=company, name=name, crew=crew, days=days))
+                said = f"{name}: with {crew} on {len(days)} days"
+        asked.end_if_faulty(self.stderr)
+        self.stdout.write(said)

@@ -1,0 +1,71 @@
+"""Pinned tasks in a problem: each fixed where the office wants it, as long as that can be."""
+
+from bisect import bisect_right
+from collections.abc import Collection, Iterable
+from dataclasses import replace
+
+from scheduling.models import Pin
+from scheduling.services.frozen import Kept, held_to_the_rules
+from scheduling.services.timeline import Timeline
+from scheduling.solver.construct import construct
+from scheduling.solver.problem import Crew, Placement, Problem, Task, task_ticks
+from scheduling.solver.verify import verify
+
+
+def pinned_in_place(
+    tasks: Iterable[Task],
+    pins: Iterable[Pin],
+    crews: Iterable[Crew],
+    timeline: Timeline,
+    begun: Collection[str],
+) -> list[Task]:
+    """Return tasks with the pinned ones fixed, save those that have begun."""
+    by_key = {pin.key: pin for pin in pins if pin.key not in begun}
+    known = {crew.id: crew for crew in crews}
+    return [
+        replace(
+            task,
+            fixed=place_of(
+                task,
+                known.get(str(pin.crew.public_id), Crew(str(pin.crew.public_id), ())),
+                timeline.tick_after(pin.starts_at),
+            ),
+        )
+        if (pin := by_key.get(task.id))
+        else task
+        for task in tasks
+    ]
+
+
+def place_of(task: Task, crew: Crew, start: int) -> Placement:
+    """Return a task's place with a crew from a tick on, allowed or not: as long as the crew takes
+    with the heads it has then."""
+    number = bisect_right([window.start for window in crew.windows], start) - 1
+    heads = crew.windows[number].heads if number >= 0 else 1
+    able = task.minutes_by_crew is None or crew.id in task.minutes_by_crew
+    length = task_ticks(task, crew.id, heads) if able else 1
+    return Placement(task.id, crew.id, start, start + length)
+
+
+def without_pins_out_of_reach(kept: Kept, pinned: Collection[str]) -> Kept:
+    """Free the pinned tasks that what comes before them cannot be in time for.
+
+    Those before them are not fixed, so it shows only in a plan: its first.
+    """
+    while broken := _out_of_reach(kept.problem, pinned):
+        tasks = tuple(
+            replace(task, fixed=None) if task.id in broken else task for task in kept.problem.tasks
+        )
+        kept = Kept(replace(kept.problem, tasks=tasks), {**kept.freed, **broken})
+    return kept
+
+
+def _out_of_reach(problem: Problem, pinned: Collection[str]) -> dict[str, str]:
+    fixed = {task.id for task in problem.tasks if task.fixed and task.id in pinned}
+    if not fixed:
+        return {}
+    return {
+        violation.task: f"after:{violation.other}" if violation.other else violation.code
+        for violation in verify(held_to_the_rules(problem), construct(problem))
+        if violation.task in fixed
+    }

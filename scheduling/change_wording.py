@@ -9,6 +9,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from scheduling.rule_wording import rule_sentence
 from scheduling.wording import day, figure, lateness, listed, moment, stage_name
 
 type Codes = Mapping[str, Any]
@@ -23,31 +24,6 @@ _REFUSALS: dict[str, Promise] = {
     "replanned": _("a later replan has taken its place"),
     "republished": _("revision %(revision)s has been published since: replan first"),
     "begun": _("work that it changes was to begin %(moment)s: replan first"),
-}
-_FREED: dict[str, Promise] = {
-    "release": _("the house is not open or not ready for it by then"),
-    "house_closed": _("the house is closed then"),
-    "not_open": _("the area is closed then"),
-    "start": _("the air is not fit for it then"),
-    "outside_window": _("its crew is not at work then"),
-    "crew_unknown": _("its crew is there no more"),
-    "skill": _("its crew has nobody for it then"),
-    "duration": _("the work or the crew has changed, and it takes another time"),
-    "batch": _("its last mix would come too late in the day"),
-    "base": _("the crew cannot be there or back in time"),
-    "wait": _("what it waits for is not done or not dry by then"),
-    "lag": _("it would come too long after what it follows"),
-    "run_order": _("the room before it is not done by then"),
-    "run_crew": _("the rest of the run is with another crew"),
-    "grade": _("it would go over something softer"),
-    "dust_beside_wet": _("there would be sanding beside a wet coat"),
-    "overlap_crew": _("its crew is at other work then"),
-    "travel": _("its crew has no time for the way"),
-    "room_overlap": _("someone else is at work in the room then"),
-    "alone": _("the way in is blocked then"),
-    "crews_inside": _("too many crews would be in the house"),
-    "equipment": _("what it needs is in use elsewhere then"),
-    "around": _("what must come before it, or beside it, finds no place"),
 }
 
 
@@ -118,15 +94,14 @@ def _met(at: str | None, late_minutes: int | None, zone: ZoneInfo) -> str:
 
 def freed_sentence(visit: Codes) -> str:
     """Say which visit could not stay where it was published, and why."""
-    why = str(_FREED.get(visit["code"], visit["code"]))
+    other = _work(visit["other"])
     words = gettext("pinned") if visit["pinned"] else gettext("in the freeze")
-    return gettext("%(house)s, %(visit)s (%(kind)s): %(work)s cannot stay: %(why)s%(other)s") % {
+    return gettext("%(house)s, %(visit)s (%(kind)s): %(work)s cannot stay: %(why)s") % {
         "house": visit["house"],
         "visit": _span(visit),
         "kind": words,
         "work": _work(visit["work"]),
-        "why": why,
-        "other": f" ({_work(visit['other'])})" if visit["other"] else "",
+        "why": rule_sentence(visit["code"], {"other": other} if other else None),
     }
 
 

@@ -31,13 +31,12 @@ _RULES: dict[str, Promise] = {
     "run_crew": _("one crew does this stage through all rooms"),
     "run_order": _("the room before it is not done by then"),
     "dust_beside_wet": _("no sanding beside a wet coat"),
-    "after": _("what comes before it cannot be done by then"),
     "around": _("the other work does not fit around it"),
 }
 
 
 def rule_sentence(code: str, values: Mapping[str, str] | None = None) -> str:
     """Say which rule is broken; with ``values`` also by how it stands to what other work."""
-    words = str(_RULES.get(code.partition(":")[0], code))
+    words = str(_RULES.get(code, code))
     other = (values or {}).get("other", "")
     return gettext("%(rule)s (%(other)s)") % {"rule": words, "other": other} if other else words

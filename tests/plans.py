@@ -5,7 +5,6 @@ from datetime import datetime
 from finishing.models import Company
 from finishing.rules.vocabulary import Stage
 from scheduling.models import Plan, PlannedTask
-from scheduling.services.frozen import held_to_the_rules
 from scheduling.services.proposals import accept_proposal
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
@@ -13,6 +12,7 @@ from scheduling.services.timeline import Timeline
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Status, Violation
 from scheduling.solver.problem import Placement
+from scheduling.solver.release import held_to_the_rules
 from scheduling.solver.serialize import problem_from_json
 from scheduling.solver.verify import verify
 from tests.sites import MONDAY
@@ -42,6 +42,13 @@ def task_of(plan: Plan, stage: Stage, room: str = "Hall", part: int = 1) -> Plan
         for task in plan.tasks.all()
         if task.stage == stage and task.details["room"] == room and task.details["part"][0] == part
     )
+
+
+def freed(plan: Plan) -> dict[str, str]:
+    """Return by key the tasks whose visits the plan's run could not leave in place, and the rule
+    that the visit would have broken."""
+    visits = plan.run.freed if plan.run else []
+    return {key: visit["code"] for visit in visits for key in visit["tasks"]}
 
 
 def places(plan: Plan) -> dict[str, Place]:

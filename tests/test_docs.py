@@ -1,6 +1,7 @@
 """README and DEVELOPERS say what is true: commands, files, folders."""
 
 import re
+import shlex
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -14,12 +15,20 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 EXAMPLES = dict(re.findall(r"```csv (\S+)\n(.*?)```", README, re.DOTALL))
 OWN_DATA = README.partition("## The same job on your own data")[2].partition("```\n")[0]
+CHANGES = README.partition("When things turn out otherwise")[2].partition("```\n")[0]
+DATED = {"replan", "publish", "feed", "report", "pin", "unreported"}
 
 
 def own_data_commands() -> list[list[str]]:
     """Return the README's commands for a user's own data, as arguments of manage.py."""
     lines = re.findall(r"^uv run manage.py (.+)$", OWN_DATA, re.MULTILINE)
     return [line.partition(" > ")[0].replace('"', "").split(" ", 1) for line in lines]
+
+
+def commands_on_changes() -> list[list[str]]:
+    """Return the README's commands for what turns out otherwise, as arguments of manage.py."""
+    lines = re.findall(r"^uv run manage.py (.+)$", CHANGES, re.MULTILINE)
+    return [shlex.split(line) for line in lines]
 
 
 def test_every_command_in_the_readme_exists() -> None:
@@ -66,13 +75,23 @@ def test_the_readme_job_on_own_data(
             make_the_example_longer(Path("air.csv"))
         if name == "replan":
             arguments = ["--work", "2"]
-        if name in {"replan", "publish", "feed"}:
-            arguments += ["--today", "2026-03-02"]
-        call_command(name, *arguments)
+        call_command(name, *arguments, *today_for(name))
     printed = capsys.readouterr().out
     assert "Tape coat" in printed
     assert printed.count("BEGIN:VEVENT") == Visit.objects.filter(crew__name="North crew").count()
     assert printed.rstrip().endswith("END:VCALENDAR")
+    changes = commands_on_changes()
+    assert [command[0] for command in changes] == [
+        "report", "absent", "lend", "pin", "unreported", "replan",
+    ]  # fmt: skip
+    for name, *rest in changes:
+        arguments = ["--work", "2"] if name == "replan" else rest
+        call_command(name, *arguments, *today_for(name))
+    assert "could not stay" not in capsys.readouterr().out
+
+
+def today_for(name: str) -> list[str]:
+    return ["--today", "2026-03-02"] if name in DATED else []
 
 
 def make_the_example_longer(air: Path) -> None:

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('finishing', '0002_recheck_hours'),
+        ('finishing', '0003_another_crew_visits'),
     ]
 
     operations = [

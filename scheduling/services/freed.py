@@ -11,7 +11,8 @@ Json = dict[str, Any]
 
 def freed_json(inputs: PlanInputs, kept: Kept) -> list[Json]:
     """Return each visit let go: where and when it was, the rule it would have broken (codes of
-    ``solver/verify.py``, and ``around``), the work that would have broken it and the other."""
+    ``solver/verify.py``, and ``around``), the work that would have broken it and the other, and the
+    keys of all its tasks."""
     places = {task.id: task.fixed for task in inputs.problem.tasks if task.fixed}
     houses = {task.id: task.house for task in inputs.problem.tasks}
     return [
@@ -22,7 +23,7 @@ def freed_json(inputs: PlanInputs, kept: Kept) -> list[Json]:
             "work": _work(inputs, visit.task),
             "other": _work(inputs, visit.other),
             "pinned": visit.pinned,
-            "tasks": len(visit.tasks),
+            "tasks": list(visit.tasks),
         }
         for visit in kept.freed
     ]

@@ -5,11 +5,8 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from scheduling.models import Pin
-from scheduling.services.frozen import Kept, held_to_the_rules
 from scheduling.services.timeline import Timeline
-from scheduling.solver.construct import construct
-from scheduling.solver.problem import Crew, Placement, Problem, Task, task_ticks
-from scheduling.solver.verify import verify
+from scheduling.solver.problem import Crew, Placement, Task, task_ticks
 
 
 def pinned_in_place(
@@ -45,27 +42,3 @@ def place_of(task: Task, crew: Crew, start: int) -> Placement:
     able = task.minutes_by_crew is None or crew.id in task.minutes_by_crew
     length = task_ticks(task, crew.id, heads) if able else 1
     return Placement(task.id, crew.id, start, start + length)
-
-
-def without_pins_out_of_reach(kept: Kept, pinned: Collection[str]) -> Kept:
-    """Free the pinned tasks that what comes before them cannot be in time for.
-
-    Those before them are not fixed, so it shows only in a plan: its first.
-    """
-    while broken := _out_of_reach(kept.problem, pinned):
-        tasks = tuple(
-            replace(task, fixed=None) if task.id in broken else task for task in kept.problem.tasks
-        )
-        kept = Kept(replace(kept.problem, tasks=tasks), {**kept.freed, **broken})
-    return kept
-
-
-def _out_of_reach(problem: Problem, pinned: Collection[str]) -> dict[str, str]:
-    fixed = {task.id for task in problem.tasks if task.fixed and task.id in pinned}
-    if not fixed:
-        return {}
-    return {
-        violation.task: f"after:{violation.other}" if violation.other else violation.code
-        for violation in verify(held_to_the_rules(problem), construct(problem))
-        if violation.task in fixed
-    }

@@ -9,8 +9,8 @@ from django.db import transaction
 from finishing.models import Company, Crew, User
 from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Pin
+from scheduling.queries.pins import pins_to_come
 from scheduling.rule_wording import rule_sentence
-from scheduling.services.held import hold_in_place
 from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.services.named_work import RoomWork
 from scheduling.services.pin_check import check_pin
@@ -18,8 +18,9 @@ from scheduling.services.pinned import place_of
 from scheduling.services.reported import stage_key_of
 from scheduling.solver.outcome import Violation
 from scheduling.solver.problem import Placement, Problem, Task
+from scheduling.solver.release import keep_what_holds
 from scheduling.timezones import pinned_zone
-from scheduling.wording import moment, stage_name
+from scheduling.wording import listed, moment, stage_name
 
 
 @dataclass(frozen=True)
@@ -40,7 +41,7 @@ def pin_work(*, wanted: PinWanted, now: datetime, user: User | None = None) -> l
     would do. A pin takes the place of one that the task had.
     """
     inputs = build_inputs(company=wanted.company, now=now)
-    inputs.problem = hold_in_place(inputs).problem
+    inputs.problem = keep_what_holds(inputs.problem, inputs.pinned).problem
     places = _places(inputs, wanted)
     pins = [
         Pin(
@@ -68,6 +69,16 @@ def end_pins(*, company: Company, work: Sequence[RoomWork], now: datetime) -> in
     return _end(company, [pin.key for pin in pins if stage_key_of(pin.key) in keys], now)
 
 
+def named_pins(*, company: Company, now: datetime) -> list[tuple[str, Pin]]:
+    """Return the pins to come, each with the house and the work that it is of."""
+    inputs = build_inputs(company=company, now=now)
+    houses = {task.id: inputs.houses[task.house].name for task in inputs.problem.tasks}
+    return [
+        (listed([houses.get(pin.key, ""), _name(inputs, pin.key)]) or pin.key, pin)
+        for pin in pins_to_come(company, now)
+    ]
+
+
 def _end(company: Company, keys: Sequence[str], now: datetime) -> int:
     ended = 0
     for pin in Pin.objects.filter(company=company, key__in=keys, ended_at=None):
@@ -84,10 +95,10 @@ def _places(inputs: PlanInputs, wanted: PinWanted) -> list[Placement]:
     crew = next((row for row in problem.crews if row.id == str(wanted.crew.public_id)), None)
     if crew is None:
         raise InputFaults([Fault("crew", f"{wanted.crew} gets no new work")])
-    places = []
+    places: list[Placement] = []
     for piece, task in _tasks(problem, wanted.work):
         place = place_of(task, crew, start)
-        check = check_pin(problem, place)
+        check = check_pin(problem, place, {*inputs.pinned, *(done.task for done in places)})
         if check.broken:
             text = _refusal(inputs, check.broken[0], place, check.nearest)
             raise InputFaults([Fault(piece.name, text)])

@@ -117,8 +117,15 @@ class _Near:
     def freed(self, visit: Visit, gone: Group) -> Freed:
         """Return a visit let go with why it cannot stay where the others that stay do."""
         tasks = tuple(task.id for task in self.visits[visit])
+        others = gone - {visit}
+        # What breaks no rule by itself may do so in a plan of everything.
         why = next(
-            (v for v in self._broken(gone - {visit}) if visit in self._named(v)),
+            (
+                fault
+                for look in (self._broken, self._faults)
+                for fault in look(others)
+                if visit in self._named(fault)
+            ),
             Violation(AROUND, tasks[0]),
         )
         task, other = (why.task, why.other) if why.task in tasks else (why.other, why.task)

@@ -1,12 +1,14 @@
-"""``manage.py report`` and ``unreported``: words of the trade, local times, all faults at once."""
+"""``manage.py report``, ``unreported``, ``absent``, ``lend`` and ``pin``: words of the trade, local
+times, all faults at once."""
 
 from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
 
-from scheduling.models import Report
-from tests.factories import local
+from finishing.models import Crew, DayOff, Loan
+from scheduling.models import Pin, Report
+from tests.factories import local, make_crew
 from tests.plans import published_from
 from tests.sites import MONDAY, make_site, utc
 
@@ -71,3 +73,75 @@ def test_a_time_that_the_clock_skips_or_has_twice_is_refused() -> None:
     assert "does not exist in Europe/Dublin" in skipped
     (twice,) = faults(*work, "2026-10-25 01:30")
     assert "happens twice" in twice
+
+
+def test_times_are_on_the_clock_of_the_crew_and_not_of_the_company() -> None:
+    company, _ = make_site(system="All-purpose drying")
+    Crew.objects.update(zone="Europe/Madrid")
+    published_from(company, MONDAY)
+    output("report", "North crew", "Mill Cottage", "tape", "--done", "2026-03-02 12:30")
+    assert Report.objects.get().at == utc("2026-03-02 11:30")
+    output(
+        "pin", "Mill Cottage", "finish", "--crew", "North crew", "--at", "2026-03-05 10:00",
+        "--today", "2026-03-03",
+    )  # fmt: skip
+    assert Pin.objects.get().starts_at == utc("2026-03-05 09:00")
+
+
+def test_crew_and_member_are_away_and_back() -> None:
+    make_site()
+    assert "North crew 1 of North crew: away on 3 days" in output(
+        "absent",
+        "North crew",
+        "2026-03-05..2026-03-07",
+        "--member",
+        "North crew 1",
+        "--reason",
+        "ill",
+    )
+    assert set(DayOff.objects.values_list("member__name", "reason")) == {("North crew 1", "ill")}
+    assert "2 days off taken back" in output(
+        "absent", "North crew", "2026-03-06..2026-03-09", "--member", "North crew 1", "--back"
+    )
+    output("absent", "North crew", "2026-03-10")
+    assert DayOff.objects.get(member=None).day.isoformat() == "2026-03-10"
+    said = faults("absent", "South crew", "soon")
+    assert len(said) == 2
+    (no_such,) = faults("absent", "North crew", "2026-03-10", "--member", "Nobody")
+    assert "North crew 1, North crew 2" in no_such
+
+
+def test_member_is_lent_and_comes_back() -> None:
+    company, _ = make_site()
+    make_crew(company, "South crew")
+    output("lend", "North crew 1", "South crew", "2026-03-05; 2026-03-06")
+    assert {loan.crew.name for loan in Loan.objects.all()} == {"South crew"}
+    assert "1 days with South crew taken back" in output(
+        "lend", "North crew 1", "South crew", "2026-03-06", "--back"
+    )
+    (own,) = faults("lend", "North crew 1", "North crew", "2026-03-09")
+    assert "is in North crew already" in own
+    assert len(faults("lend", "Nobody", "West crew", "2026-02-30")) == 3
+
+
+def test_pins_are_set_listed_named_when_released_and_ended() -> None:
+    make_site(system="All-purpose drying")
+    work = ("Mill Cottage", "second")
+    output(
+        "pin", *work, "--crew", "North crew", "--at", "2026-03-04 12:00", "--today", "2026-03-02"
+    )
+    listed = output("pin", "--list", "--today", "2026-03-02")
+    assert listed.strip() == "Mill Cottage, Second coat, Hall: North crew, Wed 4 Mar 12:00"
+    output("absent", "North crew", "2026-03-04")
+    said = output("replan", "--today", "2026-03-02", "--work", "2")
+    assert "(pinned): Second coat, Hall cannot stay: it does not fit" in said
+    assert "1 pins ended" in output("pin", *work, "--end")
+    assert "nothing is pinned" in output("pin", "--list", "--today", "2026-03-02")
+
+
+def test_pin_says_all_that_is_wrong_with_it() -> None:
+    make_site()
+    with pytest.raises(CommandError, match="needed: crew, at"):
+        output("pin", "Mill Cottage", "tape")
+    said = faults("pin", "Nowhere", "tape", "--crew", "Nobody", "--at", "noon")
+    assert len(said) == 3

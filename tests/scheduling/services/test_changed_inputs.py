@@ -25,7 +25,7 @@ from finishing.services.staffing import lend_member, mark_away
 from scheduling.models import Plan, Visit
 from scheduling.services.inputs import build_inputs
 from tests.factories import local, make_crew, make_house
-from tests.plans import broken_rules, moved, places, plan_from, published_from, task_of
+from tests.plans import broken_rules, freed, moved, places, plan_from, published_from, task_of
 from tests.sites import FLATS_AND_CORNERS, MONDAY, add_joints, company_system, make_site, utc
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -55,11 +55,6 @@ def add_house(company: Company, name: str, **fields: Any) -> House:
 
 def stage_days(plan: Plan, house: House) -> dict[str, date]:
     return {task.stage: task.starts_at.date() for task in plan.tasks.filter(house=house)}
-
-
-def freed(plan: Plan) -> dict[str, str]:
-    assert plan.run is not None
-    return plan.run.freed  # type: ignore[no-any-return]  # a JSON field
 
 
 def test_the_plan_that_the_other_tests_change() -> None:

@@ -9,8 +9,8 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('finishing', '0003_loans'),
-        ('scheduling', '0003_proposals'),
+        ('finishing', '0004_loans'),
+        ('scheduling', '0004_freed_visits'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

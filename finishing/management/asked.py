@@ -34,3 +34,8 @@ class Asked:
         if self.faults:
             count = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
             raise CommandError(f"{count}: nothing was changed")
+
+
+def days_in_words(count: int) -> str:
+    """Return "1 day" or "3 days"."""
+    return "1 day" if count == 1 else f"{count} days"

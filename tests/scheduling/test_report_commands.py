@@ -116,7 +116,7 @@ def test_member_is_lent_and_comes_back() -> None:
     make_crew(company, "South crew")
     output("lend", "North crew 1", "South crew", "2026-03-05; 2026-03-06")
     assert {loan.crew.name for loan in Loan.objects.all()} == {"South crew"}
-    assert "1 days with South crew taken back" in output(
+    assert "1 day with South crew taken back" in output(
         "lend", "North crew 1", "South crew", "2026-03-06", "--back"
     )
     (own,) = faults("lend", "North crew 1", "North crew", "2026-03-09")

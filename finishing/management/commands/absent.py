@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from finishing.management.asked import Asked
+from finishing.management.asked import Asked, days_in_words
 from finishing.management.base import CompanyCommand
 from finishing.models import Company, Crew, CrewMember
 from finishing.services.day_list import asked_days
@@ -34,11 +34,11 @@ class Command(CompanyCommand):
         who = f"{member} of {crew}" if member else f"{crew}"
         if options["back"]:
             count = mark_back(crew=crew, member=member, days=days)
-            self.stdout.write(f"{who}: {count} days off taken back")
+            self.stdout.write(f"{who}: {days_in_words(count)} off taken back")
             return
         asked.read(lambda: mark_away(crew=crew, member=member, days=days, reason=options["reason"]))
         asked.end_if_faulty(self.stderr)
-        self.stdout.write(f"{who}: away on {len(days)} days")
+        self.stdout.write(f"{who}: away on {days_in_words(len(days))}")
 
 
 def member_of(crew: Crew, name: str | None) -> CrewMember | None:

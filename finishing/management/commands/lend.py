@@ -4,7 +4,7 @@ from typing import Any
 
 from django.core.management.base import CommandParser
 
-from finishing.management.asked import Asked
+from finishing.management.asked import Asked, days_in_words
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
 from finishing.services.day_list import asked_days
@@ -28,9 +28,9 @@ class Command(CompanyCommand):
         if asked.read(lambda: members_named(company, name)) and crew and days:
             if options["back"]:
                 count = end_loan(crew=crew, name=name, days=days)
-                said = f"{name}: {count} days with {crew} taken back"
+                said = f"{name}: {days_in_words(count)} with {crew} taken back"
             else:
                 asked.read(lambda: lend_member(company=company, name=name, crew=crew, days=days))
-                said = f"{name}: with {crew} on {len(days)} days"
+                said = f"{name}: with {crew} on {days_in_words(len(days))}"
         asked.end_if_faulty(self.stderr)
         self.stdout.write(said)

@@ -30,6 +30,11 @@ def cure_sentence(cure: Codes) -> str:
     return f"{capfirst(_what(cure))}: {saved}, {left}"
 
 
+def not_worked_out(reason: str) -> str:
+    """Say that there is no answer, and why."""
+    return gettext("what would help could not be worked out: %(reason)s") % {"reason": reason}
+
+
 def _what(cure: Codes) -> str:
     match cure["code"]:
         case "crew_day":

@@ -39,10 +39,18 @@ def test_calendar_bytes_need_no_django() -> None:
     assert modules_after("import scheduling.ics").isdisjoint(HEAVY)
 
 
-def test_web_process_does_not_load_the_solver_library() -> None:
+@pytest.mark.parametrize(
+    "asked",
+    [
+        "finishing.config.wsgi, finishing.config.urls",
+        "django; django.setup(); import scheduling.services.replan",
+        "django; django.setup(); import scheduling.services.explain_house",
+    ],
+)
+def test_web_process_does_not_load_the_solver_library(asked: str) -> None:
     imports = (
         "import os\n"
         "os.environ['DJANGO_SETTINGS_MODULE'] = 'finishing.config.settings'\n"
-        "import finishing.config.wsgi, finishing.config.urls\n"
+        f"import {asked}\n"
     )
     assert "ortools" not in modules_after(imports)

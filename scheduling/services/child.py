@@ -4,7 +4,7 @@ import json
 import signal
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from queue import Empty, Queue
@@ -16,7 +16,7 @@ from django.conf import settings
 
 from scheduling.solver.change import Current
 from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.problem import Problem
+from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.serialize import (
     current_to_json,
     limits_to_json,
@@ -60,6 +60,22 @@ class Child:
         ChildEnded on any other end."""
         request = {"problem": problem_to_json(problem), "current": current_to_json(current)}
         yield from self._answers(request, limits, should_stop)
+
+    def solved_again(
+        self,
+        problem: Problem,
+        changed: Sequence[Problem],
+        placements: Sequence[Placement],
+        limits: Limits,
+    ) -> Iterator[Outcome]:
+        """Yield the plans of ``again.solve_again``; raise ChildEnded on any other end."""
+        request = {
+            "problem": problem_to_json(problem),
+            "changed": [problem_to_json(other) for other in changed],
+            "current": current_to_json(Current(tuple(placements))),
+        }
+        for plans in self._answers(request, limits, should_stop=lambda: False):
+            yield from plans
 
     def _answers(
         self, request: dict[str, Any], limits: Limits, should_stop: Callable[[], bool]

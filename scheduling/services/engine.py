@@ -1,12 +1,12 @@
 """Plans with the solver's child process, and believes only what verifies."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
 
 from scheduling.services.child import Child, ChildEnded
 from scheduling.solver.construct import construct
 from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.problem import Problem
+from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.release import held_to_the_rules
 from scheduling.solver.verify import verify
 
@@ -52,3 +52,22 @@ def solve(
     except ChildEnded as ended:
         note = f"{ended}; this is the best plan it had found"
     return Solved(best, note)
+
+
+def solve_again(
+    problem: Problem,
+    changed: Sequence[Problem],
+    placements: Sequence[Placement],
+    limits: Limits,
+    child: Child = Child(),  # noqa: B008 - frozen
+) -> Generator[Outcome]:
+    """Yield a plan of the problem under two seeds, then one of each changed problem, all verified.
+
+    Raise ChildEnded where the child ends before the last, or says what is no plan.
+    """
+    answers = child.solved_again(problem, changed, placements, limits)
+    for asked in (problem, problem, *changed):
+        outcome = next(answers, None)
+        if outcome is None or verify(held_to_the_rules(asked), outcome):
+            raise ChildEnded("a plan of the solver did not verify")
+        yield outcome

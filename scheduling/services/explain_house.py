@@ -1,13 +1,16 @@
 """Why a house is late, what would cure it, and why its held work cannot be planned."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from contextlib import closing
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
 from finishing.models import Company, House
 from scheduling.models import Plan
+from scheduling.services.child import Child, ChildEnded
 from scheduling.services.cure_changes import LateHouse, Tried, changes_for
+from scheduling.services.engine import solve_again
 from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.solver.conflict import Ground, conflict
 from scheduling.solver.construct import construct
@@ -18,18 +21,26 @@ from scheduling.solver.release import keep_what_holds
 
 
 @dataclass(frozen=True)
+class WhatHelps:
+    """What would make a house less late, the best first, and how late it is (in minutes) after
+    solving again as things are; ``failure`` says why that could not be worked out."""
+
+    unchanged_minutes: int = 0
+    noise_minutes: int = 0
+    cures: list[dict[str, Any]] = field(default_factory=list)
+    failure: str = ""
+
+
+@dataclass(frozen=True)
 class Explained:
     """What was found, as JSON for wording: codes and values.
 
-    promises: the plan's late promises of the house with their chains. unchanged_minutes: how
-    late the house is after solving again as things are; noise_minutes: what a gain had to
-    exceed. cures: the best first. conflicts: per kind of work without a place, the rules.
+    promises: the plan's late promises of the house with their chains. conflicts: per kind of
+    work without a place, the rules.
     """
 
     promises: list[dict[str, Any]]
-    unchanged_minutes: int
-    noise_minutes: int
-    cures: list[dict[str, Any]]
+    what_helps: WhatHelps
     conflicts: list[dict[str, Any]]
 
 
@@ -39,11 +50,11 @@ def explain_house(
     house: House,
     plan: Plan,
     limits: Limits,
-    stopwatch: Callable[[], float],
+    child: Child = Child(),  # noqa: B008 - frozen
 ) -> Explained:
     """Explain a house of the working plan, as of the moment that the plan was made from.
 
-    ``limits`` are for all solves together, shared out evenly.
+    ``limits`` are for all solves together.
     """
     now = plan.run.plan_from if plan.run else plan.created_at
     inputs = _inputs(company, now)
@@ -51,25 +62,27 @@ def explain_house(
     late = [
         row for row in plan.handovers if row["house_id"] == key and (row["late_minutes"] or 0) > 0
     ]
-    conflicts = list(_conflicts(inputs, key))
-    if not late or key not in inputs.houses:
-        return Explained(late, 0, 0, [], conflicts)
-    case = LateHouse(company, inputs.houses[key], now, inputs, _placements(plan, inputs))
+    found = WhatHelps()
+    if late and key in inputs.houses:
+        case = LateHouse(company, inputs.houses[key], now, inputs, _placements(plan, inputs))
+        found = _what_helps(case, limits, child)
+    return Explained(late, found, list(_conflicts(inputs, key)))
+
+
+def _what_helps(case: LateHouse, limits: Limits, child: Child) -> WhatHelps:
+    """Try the changes one by one in the solver's child process."""
     tried = list(changes_for(case))
-    found = cures(
-        inputs.problem,
-        case.placements,
-        key,
-        [row.change for row in tried],
-        limits=_shared(limits, len(tried) + 2),
-        stopwatch=stopwatch,
-    )
-    return Explained(
-        late,
+    changes, problem = [row.change for row in tried], case.inputs.problem
+    changed = [change.problem for change in changes]
+    try:
+        with closing(solve_again(problem, changed, case.placements, limits, child)) as solved:
+            found = cures(str(case.house.public_id), problem, changes, solved)
+    except ChildEnded as ended:
+        return WhatHelps(failure=str(ended))
+    return WhatHelps(
         found.unchanged * TICK_MINUTES,
         found.noise * TICK_MINUTES,
         [_cure_json(cure, tried) for cure in found.found],
-        conflicts,
     )
 
 
@@ -85,15 +98,6 @@ def _placements(plan: Plan, inputs: PlanInputs) -> list[Placement]:
         Placement(row.key, str(row.crew.public_id), tick(row.starts_at), tick(row.ends_at))
         for row in plan.tasks.select_related("crew")
     ]
-
-
-def _shared(limits: Limits, solves: int) -> Limits:
-    return Limits(
-        seconds=limits.seconds / solves if limits.seconds else None,
-        work=limits.work // solves if limits.work is not None else None,
-        workers=limits.workers,
-        seed=limits.seed,
-    )
 
 
 def _cure_json(cure: Cure, tried: Sequence[Tried]) -> dict[str, Any]:

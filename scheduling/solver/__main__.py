@@ -1,7 +1,8 @@
 """The child process: one JSON document in on the first line, JSON lines with plans out.
 
 A document with the ``current`` plan asks for proposals against it: its lines carry up to three
-plans each.
+plans each. One with ``changed`` problems too asks for a plan of each (``again.solve_again``), a
+line each.
 
 It ends itself when standard input closes, so that it never outlives whoever started it, and
 takes no more memory than it is allowed.
@@ -44,12 +45,19 @@ def main() -> None:
 
 def _answer(document: dict[str, Any], stopwatch: Callable[[], float]) -> None:
     # Imported under the limit just set: most of the memory of a small solve is this import.
+    from scheduling.solver.again import solve_again  # noqa: PLC0415
     from scheduling.solver.proposals import propose  # noqa: PLC0415
     from scheduling.solver.solve import solve  # noqa: PLC0415
 
     problem = problem_from_json(document["problem"])
     limits = limits_from_json(document.get("limits", {}))
-    if "current" in document:
+    plans: tuple[Outcome, ...] = ()
+    if "changed" in document:
+        changed = [problem_from_json(other) for other in document["changed"]]
+        places = current_from_json(document["current"]).places
+        for plan in solve_again(problem, changed, places, limits, stopwatch):
+            _write("solved", plan)
+    elif "current" in document:
         current = current_from_json(document["current"])
         plans = propose(
             problem, current, limits, stopwatch, lambda better: _write("better", *better)

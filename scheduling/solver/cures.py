@@ -7,16 +7,10 @@ solve the latter: what they differ by is noise, and only a gain above it counts.
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from scheduling.solver.budget import Budget
-from scheduling.solver.compiled import Compiled, compile_problem
-from scheduling.solver.construct import first_draft, place_ready, sort_pieces
-from scheduling.solver.draft import FAR, NOWHERE, Draft, empty_draft
+from scheduling.solver.draft import FAR
 from scheduling.solver.evaluate import TICKS_PER_DAY, handover_finishes
-from scheduling.solver.improve import improve
-from scheduling.solver.incumbent import Incumbent
-from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.problem import Crew, Placement, Problem, Window
-from scheduling.solver.tally import key_of
+from scheduling.solver.outcome import Outcome
+from scheduling.solver.problem import Crew, Problem, Window
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,30 +55,21 @@ class Cures:
 
 
 def cures(
-    problem: Problem,
-    placements: Sequence[Placement],
-    house: str,
-    changes: Sequence[Change],
-    *,
-    limits: Limits,
-    stopwatch: Callable[[], float],
+    house: str, problem: Problem, changes: Sequence[Change], solved: Iterator[Outcome]
 ) -> Cures:
     """Return what would make a house less late, by days saved, then by price.
 
-    ``limits`` are for each solve, of which there are two more than changes; ``stopwatch``
-    returns seconds and never falls. A change that leaves more work unplanned, or pays for the
-    house with the lateness of others, is no cure.
+    ``solved`` are the plans of ``again.solve_again``; those of changes are not asked for where
+    the house needs none. A change that leaves more work unplanned, or pays for the house with
+    the lateness of others, is no cure.
     """
-    other_seed = replace(limits, seed=limits.seed + 1)
-    as_it_is = [
-        solve_from(problem, placements, budget, stopwatch) for budget in (limits, other_seed)
-    ]
+    as_it_is = [next(solved), next(solved)]
     base = min(as_it_is, key=lambda outcome: (len(outcome.unplaced), outcome.score))
     lates = [late_ticks(problem, outcome, house) for outcome in as_it_is]
     late, noise = late_ticks(problem, base, house), abs(lates[0] - lates[1])
     found = []
     for change in changes if late else ():
-        outcome = solve_from(change.problem, placements, limits, stopwatch)
+        outcome = next(solved)
         left = late_ticks(change.problem, outcome, house)
         fair = (len(outcome.unplaced), outcome.score.lateness) <= (
             len(base.unplaced),
@@ -94,38 +79,6 @@ def cures(
             found.append(Cure(change, late - left, left))
     found.sort(key=lambda cure: (-cure.days_saved, cure.change.price, -cure.saved))
     return Cures(late, noise, tuple(found))
-
-
-def solve_from(
-    problem: Problem,
-    placements: Iterable[Placement],
-    limits: Limits,
-    stopwatch: Callable[[], float],
-) -> Outcome:
-    """Return the best plan found from an earlier one, which need not fit the problem any more.
-
-    Tasks keep their crews and their order; each starts as early as it now can.
-    """
-    began = stopwatch()
-    budget = Budget(limits, lambda: stopwatch() - began)
-    compiled = compile_problem(problem)
-    draft = min(first_draft(compiled), _draft_like(compiled, placements), key=key_of)
-    incumbent = Incumbent(draft, 0, lambda: stopwatch() - began, lambda _: None)
-    improve(incumbent, budget)
-    return incumbent.outcome()
-
-
-def _draft_like(compiled: Compiled, placements: Iterable[Placement]) -> Draft:
-    places = {compiled.index[p.task]: p for p in placements if p.task in compiled.index}
-    starts = {task: place.start for task, place in places.items()}
-    draft = empty_draft(compiled)
-    pieces = [[task] for task in range(len(compiled.tasks))]
-    for piece in sort_pieces(compiled, pieces, lambda task: starts.get(task, FAR)):
-        (task,) = piece
-        crew = compiled.crew_number(places[task].crew) if task in places else NOWHERE
-        if crew not in compiled.crews[task] or not place_ready(draft, piece, (crew,)):
-            place_ready(draft, piece)
-    return draft
 
 
 def late_ticks(problem: Problem, outcome: Outcome, house: str) -> int:

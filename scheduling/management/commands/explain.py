@@ -1,7 +1,6 @@
 """manage.py explain"""
 
 import json
-import time
 from dataclasses import asdict
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -10,10 +9,10 @@ from django.core.management.base import CommandError, CommandParser
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company, House
-from scheduling.explain_wording import conflict_sentence, cure_sentence
+from scheduling.explain_wording import conflict_sentence, cure_sentence, not_worked_out
 from scheduling.management.planning import positive
 from scheduling.queries.plans import working_plan
-from scheduling.services.explain_house import Explained, explain_house
+from scheduling.services.explain_house import Explained, WhatHelps, explain_house
 from scheduling.solver.outcome import Limits
 from scheduling.wording import chain_sentence, handover_sentence, hold_sentence, lateness
 
@@ -42,9 +41,7 @@ class Command(CompanyCommand):
             workers=1 if options["work"] is not None else 2,
             seed=options["seed"],
         )
-        explained = explain_house(
-            company=company, house=house, plan=plan, limits=limits, stopwatch=time.monotonic
-        )
+        explained = explain_house(company=company, house=house, plan=plan, limits=limits)
         holds = [row for row in plan.holds if row["house_id"] == str(house.public_id)]
         if options["json"]:
             self.stdout.write(json.dumps({**asdict(explained), "holds": holds}, indent=1))
@@ -58,7 +55,7 @@ class Command(CompanyCommand):
             for link in promise.get("chain", []):
                 self.stdout.write(f"  {chain_sentence(link, zone)}")
         if explained.promises:
-            self._write_cures(explained)
+            self._write_what_helps(explained.what_helps)
         elif not holds:
             self.stdout.write(f"{house.name} is in time in the working plan")
         for hold in holds:
@@ -66,15 +63,18 @@ class Command(CompanyCommand):
         for conflict in explained.conflicts:
             self.stdout.write(f"  {conflict_sentence(conflict)}")
 
-    def _write_cures(self, explained: Explained) -> None:
-        if not explained.unchanged_minutes:
+    def _write_what_helps(self, found: WhatHelps) -> None:
+        if found.failure:
+            self.stdout.write(not_worked_out(found.failure))
+            return
+        if not found.unchanged_minutes:
             self.stdout.write("planning again alone would bring it in time: manage.py replan")
             return
         self.stdout.write(
-            f"planned again as things are: {lateness(explained.unchanged_minutes)} in all; "
+            f"planned again as things are: {lateness(found.unchanged_minutes)} in all; "
             "what would help:"
         )
-        for cure in explained.cures:
+        for cure in found.cures:
             self.stdout.write(f"  {cure_sentence(cure)}")
-        if not explained.cures:
+        if not found.cures:
             self.stdout.write("  nothing that was tried")

@@ -1,24 +1,20 @@
 """Cures whose worth can be worked out by hand."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
 
-from scheduling.solver.cures import (
-    Change,
-    cures,
-    late_ticks,
-    solve_from,
-    with_crew_day,
-    with_overtime,
-)
+from scheduling.solver.again import solve_again, solve_from
+from scheduling.solver.cures import Change, Cures, cures, late_ticks, with_crew_day, with_overtime
 from scheduling.solver.outcome import Limits
-from scheduling.solver.problem import Crew, Handover, House, Problem, Task, Window
+from scheduling.solver.problem import Crew, Handover, House, Placement, Problem, Task, Window
 from scheduling.solver.solve import solve
 from scheduling.solver.verify import verify
 from tests.scheduling.solver.streets import DAY, street
 
 WORK = Limits(work=60, workers=1)
+"""For one solve."""
 
 
 def no_time() -> float:
@@ -52,10 +48,17 @@ def overtime(day: int, price: float = 1.5) -> Change:
     return Change("overtime", "ann", day, price, with_overtime(LATE, "ann", day, 12))
 
 
+def cures_of(problem: Problem, plan: Sequence[Placement], changes: Sequence[Change]) -> Cures:
+    """Return what helps house a, each change solved with the work of one solve."""
+    limits = replace(WORK, work=60 * (len(changes) + 2))
+    changed = [change.problem for change in changes]
+    return cures("a", problem, changes, solve_again(problem, changed, plan, limits, no_time))
+
+
 def test_the_missing_day_is_found_and_what_is_useless_is_not_shown() -> None:
     plan = solve(LATE, WORK, no_time).placements
     changes = [overtime(3), extra_day("bob", 5), extra_day("ann", 5), extra_day("ann", 9)]
-    found = cures(LATE, plan, "a", changes, limits=WORK, stopwatch=no_time)
+    found = cures_of(LATE, plan, changes)
     # Monday (day 7) 15:00 is two days and 180 - 1 ticks late: two days and a begun one.
     assert found.unchanged == DAY + 180
     assert [(c.change.subject, c.change.tick, c.left, c.days_saved) for c in found.found] == [
@@ -66,7 +69,7 @@ def test_the_missing_day_is_found_and_what_is_useless_is_not_shown() -> None:
 def test_equal_days_are_ranked_by_price() -> None:
     plan = solve(LATE, WORK, no_time).placements
     changes = [extra_day("ann", 5, price=8), replace(extra_day("ann", 5), price=3)]
-    found = cures(LATE, plan, "a", changes, limits=WORK, stopwatch=no_time)
+    found = cures_of(LATE, plan, changes)
     assert [cure.change.price for cure in found.found] == [3, 8]
 
 
@@ -75,7 +78,7 @@ def test_an_hour_more_lets_a_longer_room_fit() -> None:
     problem = replace(LATE, tasks=tasks)
     assert solve(problem, WORK, no_time).unplaced
     more = Change("overtime", "ann", 3, 1.5, with_overtime(problem, "ann", 3, 12))
-    found = cures(problem, (), "a", [more], limits=WORK, stopwatch=no_time)
+    found = cures_of(problem, (), [more])
     assert [cure.left for cure in found.found] == [0]
 
 
@@ -87,7 +90,7 @@ def test_overtime_stops_at_the_next_window() -> None:
 
 def test_a_house_in_time_needs_no_cure() -> None:
     kept = replace(LATE, handovers=(Handover("a", "a", 12 * DAY),))
-    found = cures(kept, (), "a", [extra_day("ann", 5)], limits=WORK, stopwatch=no_time)
+    found = cures_of(kept, (), [extra_day("ann", 5)])
     assert (found.unchanged, found.found) == (0, ())
 
 
@@ -103,9 +106,7 @@ def test_a_house_is_not_helped_at_the_cost_of_another() -> None:
     # The other house released a week later: this one could go first, and the other be late.
     delayed = tuple(replace(task, release=7 * DAY) for task in other)
     swap = replace(problem, tasks=(*LATE.tasks, *delayed))
-    found = cures(
-        problem, plan, "a", [Change("swap", "b", 0, 1, swap)], limits=WORK, stopwatch=no_time
-    )
+    found = cures_of(problem, plan, [Change("swap", "b", 0, 1, swap)])
     assert found.found == ()
 
 

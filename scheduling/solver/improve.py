@@ -19,21 +19,24 @@ WHOLE_UP_TO = Size(options=750, ways=33_000)
 """A model up to which CP-SAT gets the whole problem: a job shop of 225 tasks, 90 tasks that any
 of eight crews may do in as many houses."""
 
-WHOLE_SHARE = 0.8
-"""Share of the budget left that CP-SAT has for the whole problem if it can prove nothing sooner."""
+WHOLE_SHARES = (0.3, 0.8)
+"""Shares of the budget left that CP-SAT has for the whole problem if it can prove nothing sooner:
+a second time with the domains that a better plan leaves."""
 
 PART_UP_TO = 40
 """Free tasks that CP-SAT gets at a time where the problem is larger."""
 
 PATIENCE = 3000
-"""Rounds without a better plan after which CP-SAT is asked about a part."""
+"""Rounds without a better plan after which CP-SAT is asked about a part; where no plan can cost
+less, the search ends."""
 
 PART_ROUNDS = 200
 """Rounds that a call of CP-SAT about a part counts for."""
 
 
 def improve(incumbent: Incumbent, budget: Budget) -> None:
-    """Offer better and better drafts to the incumbent until the budget is used."""
+    """Offer better and better drafts to the incumbent until the budget is used, or until the gap
+    is closed and visits and idle time come down no more."""
     rng = Random(budget.limits.seed)  # noqa: S311 (a search, no secret)
     walk = Walk(incumbent.draft, rng)
     if not walk.pieces.tasks:
@@ -41,37 +44,44 @@ def improve(incumbent: Incumbent, budget: Budget) -> None:
     _walk_until(walk, incumbent, budget, 0.1)
     if _solve_whole(incumbent, budget):
         walk.stand_on(incumbent.draft)
-    while budget.used() < 1:
-        stuck = _walk_until(walk, incumbent, budget, 1.0)
-        if stuck and _solve_part(walk, incumbent, budget):
+    while _walk_until(walk, incumbent, budget, 1.0) and not incumbent.proved:
+        if _solve_part(walk, incumbent, budget):
             walk.stand_on(incumbent.draft)
 
 
 def _walk_until(walk: Walk, incumbent: Incumbent, budget: Budget, share: float) -> bool:
-    """Walk until a share of the budget is used; return True early where CP-SAT might help."""
+    """Walk until a share of the budget is used, or to its end in vain; return whether in vain.
+
+    Where no plan can cost less the walk cools as its patience runs out, not with the budget.
+    """
     vain = 0
     while (used := budget.used()) < share:
         budget.spend()
         vain += 1
-        if walk.step(used) and walk.key < incumbent.key:
+        cooled = max(used, vain / PATIENCE) if incumbent.proved and share == 1.0 else used
+        if walk.step(cooled) and walk.key < incumbent.key:
             incumbent.offer(walk.draft, "insertion")
             vain = 0
-        if vain >= PATIENCE and share == 1.0 and not incumbent.proved:
+        if vain >= PATIENCE and share == 1.0:
             return True
     return False
 
 
 def _solve_whole(incumbent: Incumbent, budget: Budget) -> bool:
     """Give a small problem to CP-SAT as a whole; return whether it found a better plan."""
-    draft = incumbent.draft
+    draft, better = incumbent.draft, False
     order = in_order(draft.compiled, lambda task: task)
     free = [task for piece in order for task in piece if not draft.compiled.tasks[task].fixed]
-    if incumbent.proved or incumbent.key[:2] != (0, 0) or not _small(draft, free):
+    if incumbent.key[:2] != (0, 0) or not _small(draft, free):
         return False
-    answer = least_cost(draft, free, budget.effort(share=WHOLE_SHARE))
-    if answer.bound is not None and gaps_are_exact(draft.compiled):
-        incumbent.bound = max(incumbent.bound, answer.bound)
-    return answer.draft is not None and incumbent.offer(answer.draft, "cp-sat")
+    for share in WHOLE_SHARES:
+        if incumbent.proved:
+            break
+        answer = least_cost(incumbent.draft, free, budget.effort(share))
+        if answer.bound is not None and gaps_are_exact(draft.compiled):
+            incumbent.bound = max(incumbent.bound, answer.bound)
+        better |= answer.draft is not None and incumbent.offer(answer.draft, "cp-sat")
+    return better
 
 
 def _small(draft: Draft, free: list[int]) -> bool:

@@ -9,13 +9,14 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from scheduling.solver.bound import earliest, latenesses
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.curves import latest_end
 from scheduling.solver.draft import Bounds, Draft
 from scheduling.solver.exits import Exit
 from scheduling.solver.problem import TICK_MINUTES
 from scheduling.solver.starts import StartChoices
-from scheduling.solver.tally import broken_pins, score_of_draft
+from scheduling.solver.tally import broken_pins, finish_of, score_of_draft
 from scheduling.solver.ways import EVERY
 
 Stretches = list[tuple[int, int]]
@@ -155,7 +156,7 @@ def _tightened(draft: Draft, base: Draft, free: Sequence[int]) -> dict[int, Boun
             if before in bounds:
                 floor = max(floor, wait.ready(bounds[before].floor + 1))
         bounds[task] = bounds[task]._replace(floor=floor)
-    limits = lateness_limits(draft)
+    limits = lateness_limits(draft, free)
     for task in reversed(free):
         latest = min(bounds[task].latest, limits[task])
         for after, wait in compiled.least_from[task]:
@@ -165,20 +166,34 @@ def _tightened(draft: Draft, base: Draft, free: Sequence[int]) -> dict[int, Boun
     return bounds
 
 
-def lateness_limits(draft: Draft) -> list[int]:
-    """Return by task the end after which one handover alone costs more than the draft as a
-    whole."""
+def lateness_limits(draft: Draft, free: Sequence[int]) -> list[int]:
+    """Return by task the end after which its handover, with the least that all else can cost
+    while only free tasks move, costs more than the draft as a whole."""
     compiled, problem = draft.compiled, draft.compiled.problem
-    late = score_of_draft(draft).cost
+    least = _least_latenesses(draft, set(free))
+    spare = score_of_draft(draft).cost - sum(least)
     limits = [problem.horizon] * len(compiled.tasks)
-    for handover, members in zip(problem.handovers, compiled.members, strict=True):
+    for handover, members, late in zip(problem.handovers, compiled.members, least, strict=True):
         if handover.weight > 0:
-            finish = handover.due + late // (TICK_MINUTES * handover.weight)
+            finish = handover.due + (late + spare) // (TICK_MINUTES * handover.weight)
             for task in members:
                 curve = compiled.tasks[task].done_curve
                 end = latest_end(problem.curves[curve], finish) if curve else finish
                 limits[task] = min(limits[task], end)
     return limits
+
+
+def _least_latenesses(draft: Draft, free: set[int]) -> list[int]:
+    """Return by handover the weighted minutes that it is late at least, and exactly so where none
+    of its tasks is free."""
+    compiled = draft.compiled
+    _, ends = earliest(compiled)
+    least = latenesses(compiled, ends)
+    for number, handover in enumerate(compiled.problem.handovers):
+        if free.isdisjoint(compiled.members[number]):
+            over = max(0, (finish_of(draft, number) or 0) - handover.due)
+            least[number] = handover.weight * over * TICK_MINUTES
+    return least
 
 
 def _open_starts(base: Draft, task: int, bounds: Bounds) -> dict[Kind, Stretches]:

@@ -86,25 +86,27 @@ class Limits:
 
 
 class WarmStarts:
-    """From when on a coat may start in each history, given the cold; see finishing/rules/cold."""
+    """From when on a coat may start in each history, given the cold: finishing/rules/cold.py for
+    many histories, with nothing tabulated but the last cold and the last hot hour."""
 
-    def __init__(self, air: Ensemble, limits: Limits) -> None:
-        self._air, self._limits = air, limits
-        self._last_cold = _last_before(air.temperature_c < limits.minimum_c)
-        self._last_hot = _last_before(air.temperature_c > limits.maximum_c)
-        self.always = bool(self._last_cold.max() == _LONG_AGO and self._last_hot.max() == _LONG_AGO)
+    def __init__(self, air: Ensemble, minimum_c: float, maximum_c: float) -> None:
+        self._air = air
+        self._last_cold = _last_before(air.temperature_c < minimum_c)
+        self._last_hot = _last_before(air.temperature_c > maximum_c)
+        self.always = bool(self._last_cold.max() < 0 and self._last_hot.max() < 0)
 
-    def first_from(self, hours: HourArray) -> HourArray:
+    def first_from(self, hours: HourArray, limits: Limits) -> HourArray:
         """Return by history the first hour, not before the one given, in which a coat may start.
 
-        An hour past the end of the air stands for none.
+        limits: with the temperatures that this was made for. An hour past the end of the air
+        stands for none.
         """
         rows, end = np.arange(self._air.histories), self._air.hours
         hour = np.minimum(hours, end)
         while True:
-            over = self._over(hour)
+            over = self._over(hour, limits)
             edge = np.ceil(np.minimum(over, end)).astype(np.int64)
-            cold = self._last_cold[rows, edge] + 1 + int(np.ceil(self._limits.conditioning_hours))
+            cold = self._last_cold[rows, edge] + 1 + int(np.ceil(limits.conditioning_hours))
             hot = self._last_hot[rows, edge] + 1
             later = np.where(over > end, end, np.maximum(cold, hot))
             later = np.maximum(hour, np.minimum(later, end))
@@ -112,12 +114,12 @@ class WarmStarts:
                 return hour
             hour = later
 
-    def _over(self, hour: HourArray) -> FloatArray:
+    def _over(self, hour: HourArray, limits: Limits) -> FloatArray:
         """Return by when a coat that starts late in an hour is over, infinite if not known."""
-        ended = hour + (1.0 + self._limits.work_hours)
-        if self._limits.amount is None:
-            return np.asarray(ended + self._limits.set_hours)
-        return self._air.dry_at(np.minimum(ended, float(self._air.hours)), self._limits.amount)
+        ended = hour + (1.0 + limits.work_hours)
+        if limits.amount is None:
+            return np.asarray(ended + limits.set_hours)
+        return self._air.dry_at(np.minimum(ended, float(self._air.hours)), limits.amount)
 
 
 def _last_before(holds: NDArray[np.bool_]) -> HourArray:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import time
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from finishing.models import Company, House
 from finishing.rules.cold import starts_in_range
 from finishing.rules.drying import dry_at
+from finishing.rules.ensemble import Limits
 from finishing.rules.vocabulary import Compound, Hardening
 from finishing.rules.waits import air_ready_curve, next_day_curve
 from scheduling.services.house_air import HouseAir
@@ -25,12 +27,20 @@ def ticks_for(hours: float) -> int:
     return -int(-hours * TICKS_PER_HOUR // 1)
 
 
+class Drying(NamedTuple):
+    """What an air curve stands for: an amount (1 is the table's coat) in a house (its id)."""
+
+    house: str
+    amount: float
+
+
 class CurveBook:
-    """Curves by id, for ``Problem.curves``."""
+    """Curves by id, for ``Problem.curves``; ``drying`` says what those of the air stand for."""
 
     def __init__(self, company: Company, timeline: Timeline) -> None:
         self.timeline = timeline
         self.curves: dict[str, ReadyCurve] = {}
+        self.drying: dict[str, Drying] = {}
         self._next_day = company.drying_rule == Company.DryingRule.NEXT_DAY
 
     def lag(self, hours: float) -> str:
@@ -48,8 +58,10 @@ class CurveBook:
     def air(self, house: House, air: HouseAir, amount: float) -> str:
         """Return the id of the drying of an amount (1 is the table's coat) in a house's air."""
         horizon = self.timeline.horizon
+        name = f"air:{house.public_id}:{amount:.4f}"
+        self.drying[name] = Drying(str(house.public_id), amount)
         return self._keep(
-            f"air:{house.public_id}:{amount:.4f}",
+            name,
             lambda: ReadyCurve(*air_ready_curve(air.progress, amount, horizon_ticks=horizon)),
         )
 
@@ -67,27 +79,38 @@ class CurveBook:
         return name
 
 
-def warm_starts(
-    compound: Compound, air: HouseAir, amount: float, work_hours: float, timeline: Timeline
-) -> tuple[Span, ...] | None:
-    """Return the ticks at which a coat may start, given cold and heat; None for any.
+def limits_of(compound: Compound, amount: float, work_hours: float) -> Limits:
+    """Return what a coat asks of its air's temperature.
 
     work_hours: the longest the coat may take any crew. A drying coat needs its temperatures until
     all its water has gone, a setting one until it has set.
     """
-    hours = np.arange(len(air.temperature_c), dtype=np.float64)
-    if compound.hardening is Hardening.DRIES:
-        # An hour's latest start is just before the next hour begins.
-        ended = np.minimum(hours + 1 + work_hours, len(hours))
-        over = dry_at(air.progress, ended, amount) - hours
-    else:
-        over = np.full(len(hours), 1 + work_hours + compound.set_hours)
-    may_start = starts_in_range(
-        air.temperature_c,
-        dry_hours_after=over,
+    dries = compound.hardening is Hardening.DRIES
+    return Limits(
         minimum_c=compound.minimum_c,
         maximum_c=compound.maximum_c,
         conditioning_hours=compound.conditioning_hours,
+        work_hours=work_hours,
+        amount=amount if dries else None,
+        set_hours=0.0 if dries else compound.set_hours,
+    )
+
+
+def warm_starts(limits: Limits, air: HouseAir, timeline: Timeline) -> tuple[Span, ...] | None:
+    """Return the ticks at which a coat may start, given cold and heat; None for any."""
+    hours = np.arange(len(air.temperature_c), dtype=np.float64)
+    if limits.amount is not None:
+        # An hour's latest start is just before the next hour begins.
+        ended = np.minimum(hours + 1 + limits.work_hours, len(hours))
+        over = dry_at(air.progress, ended, limits.amount) - hours
+    else:
+        over = np.full(len(hours), 1 + limits.work_hours + limits.set_hours)
+    may_start = starts_in_range(
+        air.temperature_c,
+        dry_hours_after=over,
+        minimum_c=limits.minimum_c,
+        maximum_c=limits.maximum_c,
+        conditioning_hours=limits.conditioning_hours,
     )
     within = may_start[: timeline.horizon // TICKS_PER_HOUR]
     return None if within.all() else _spans(within)

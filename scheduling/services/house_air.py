@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from finishing.models import AirSource, House
 from finishing.queries.air import hourly_air, known_span
-from finishing.rules.climate import extend_air, indoor_air
+from finishing.rules.climate import Air, extend_air, indoor_air
 from finishing.rules.drying import progress
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 
@@ -55,14 +55,20 @@ def house_air(house: House, source: AirSource | None, timeline: Timeline) -> Hou
     A station's air is outdoor air: a heated house keeps its vapour and takes the set-point's
     temperature. A logger's is the house's own.
     """
-    outdoor = source and _known_then_assumed(source, timeline)
+    outdoor = source and outdoor_air(source, timeline)
     if not source or not outdoor:
         return None
     temperature_c, humidity, known = outdoor
-    if source.kind == AirSource.Kind.STATION:
-        setpoint_c = house.setpoint_c if house.heating == "heated" else None
-        temperature_c, humidity = indoor_air(temperature_c, humidity, setpoint_c=setpoint_c)
+    temperature_c, humidity = air_inside(house, source, Air(temperature_c, humidity))
     return HouseAir(temperature_c, humidity, progress(temperature_c, humidity), known, source.kind)
+
+
+def air_inside(house: House, source: AirSource, air: Air) -> Air:
+    """Return the air inside a house, given that of its source."""
+    if source.kind != AirSource.Kind.STATION:
+        return air
+    setpoint_c = house.setpoint_c if house.heating == "heated" else None
+    return indoor_air(*air, setpoint_c=setpoint_c)
 
 
 def assumed_from(air: HouseAir, timeline: Timeline) -> datetime:
@@ -70,7 +76,7 @@ def assumed_from(air: HouseAir, timeline: Timeline) -> datetime:
     return timeline.origin + timedelta(hours=air.known_hours)
 
 
-def _known_then_assumed(source: AirSource, timeline: Timeline) -> tuple[Hours, Hours, Known] | None:
+def outdoor_air(source: AirSource, timeline: Timeline) -> tuple[Hours, Hours, Known] | None:
     """Return temperature and humidity without holes from the origin on, and which are known.
 
     Past the record each hour takes the mean, by hour of day, of its last seven days, however

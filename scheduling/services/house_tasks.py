@@ -6,8 +6,9 @@ from datetime import date
 from typing import NamedTuple
 
 from finishing.models import Area, House, Room
+from finishing.rules.ensemble import Limits
 from finishing.rules.vocabulary import DUSTY, Hardening, RoomKind, Skill, Stage
-from scheduling.services.curves import CurveBook, warm_starts
+from scheduling.services.curves import CurveBook, limits_of, warm_starts
 from scheduling.services.done_work import DoneStage
 from scheduling.services.house_air import HouseAir
 from scheduling.services.parts import part_minutes, split_minutes
@@ -62,7 +63,8 @@ class DoneWait(NamedTuple):
 
 @dataclass
 class HouseTasks:
-    """Collects tasks and waits; remembers the room stage behind each task key."""
+    """Collects tasks and waits; remembers by task key the room stage behind it, and what a coat
+    asks of the air's temperature."""
 
     timeline: Timeline
     book: CurveBook
@@ -74,6 +76,7 @@ class HouseTasks:
     parts: dict[str, list[str]] = field(default_factory=dict)
     wet_until: dict[str, int] = field(default_factory=dict)
     done_waits: dict[str, DoneWait] = field(default_factory=dict)
+    limits: dict[str, Limits] = field(default_factory=dict)
 
     def add_room(self, site: AreaOnSite, room: Room, stages: list[RoomStage]) -> None:
         """Add what is left to do in a room, its stages in order of doing."""
@@ -163,7 +166,10 @@ class HouseTasks:
                 number += 1
                 minutes[template.id if number == 1 else f"{template.id}:{number}"] = part
         for key, part in minutes.items():
-            starts = self._warm_starts(stage, site.air, wet, part)
+            starts = None
+            if limits := self._limits(stage, wet, part):
+                self.limits[key] = limits
+                starts = warm_starts(limits, site.air, self.timeline)
             self.tasks.append(replace(template, id=key, person_minutes=part, starts=starts))
             self.stages[key] = stage
         if minutes:
@@ -202,14 +208,12 @@ class HouseTasks:
             handover=None if stage.stage in AFTER_HANDOVER else site.handover,
         )
 
-    def _warm_starts(
-        self, stage: RoomStage, air: HouseAir, wet: float, minutes: int
-    ) -> tuple[Span, ...] | None:
+    def _limits(self, stage: RoomStage, wet: float, minutes: int) -> Limits | None:
         if not stage.hardens or stage.compound is None:
             return None
         fewest = min((window.heads for crew in self.crews for window in crew.windows), default=1)
         amount = wet if stage.is_coat else coat_amount(stage)
-        return warm_starts(stage.compound, air, amount, minutes / 60 / fewest, self.timeline)
+        return limits_of(stage.compound, amount, minutes / 60 / fewest)
 
     def _hand_over_dry(self, first_task: int, stages: list[RoomStage], water: WaterInRoom) -> None:
         """Let what nothing is done to any more count when it is dry, or set, not when it ends."""

@@ -9,11 +9,12 @@ from finishing.models import AirSource, Area, Company, Crew, Holiday, House, Odd
 from finishing.queries.air import only_station
 from finishing.queries.houses import houses_for_planning
 from finishing.rules.compounds import system_faults
+from finishing.rules.ensemble import Limits
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Stage
 from scheduling.queries.pins import pins_to_come
 from scheduling.services import calendars
-from scheduling.services.curves import CurveBook, ticks_for
+from scheduling.services.curves import CurveBook, Drying, ticks_for
 from scheduling.services.done_work import DoneStage, DoneWork, done_work
 from scheduling.services.holds import Hold, goes_over_softer
 from scheduling.services.house_air import HouseAir, house_air
@@ -45,6 +46,8 @@ class PlanInputs:
     """A problem with what is needed to read its answer back into rows.
 
     published: where the tasks are that crews have been told of and that have not ended.
+    sources, drying, limits: what the air has to do with it: by house its source, by curve what
+    dries, by task what it asks of the temperature.
     """
 
     problem: Problem
@@ -61,6 +64,9 @@ class PlanInputs:
     areas_due: Mapping[str, list[Area]]
     held_handovers: Collection[str]
     published: Mapping[str, Placement]
+    sources: Mapping[str, AirSource]
+    drying: Mapping[str, Drying]
+    limits: Mapping[str, Limits]
     holds: list[Hold] = field(default_factory=list)
 
 
@@ -123,6 +129,7 @@ class _Builder:
         self.areas_due: dict[str, list[Area]] = {}
         self.held_handovers: set[str] = set()
         self.airs: dict[str, HouseAir] = {}
+        self.sources: dict[str, AirSource] = {}
         self.odd_jobs: dict[str, OddJob] = {}
         self.holds: list[Hold] = []
 
@@ -145,6 +152,9 @@ class _Builder:
             areas_due=self.areas_due,
             held_handovers=self.held_handovers,
             published=self.done.to_come,
+            sources=self.sources,
+            drying=self.book.drying,
+            limits=self.gathered.limits,
             holds=self.holds,
         )
 
@@ -181,12 +191,13 @@ class _Builder:
         for job in house.odd_jobs.all():
             self._add_odd_job(house, job)
         air = house_air(house, source, self.timeline)
-        if air is None:
+        if source is None or air is None:
             self.holds.append(Hold("no_air" if source else "which_air", house))
             for area in house.areas.all():
                 self.held_handovers.add(self._handover(house, area))
             return
         self.airs[str(house.public_id)] = air
+        self.sources[str(house.public_id)] = source
         for area in house.areas.all():
             held_before = len(self.holds)
             handover = self._handover(house, area)

@@ -13,7 +13,6 @@ SPELLS = RANDOM.normal(14, 3, (HISTORIES, HOURS // 60)).repeat(60, axis=1)
 AIR = Ensemble.of(
     SPELLS + RANDOM.normal(0, 0.5, SPELLS.shape), RANDOM.uniform(0.3, 1.0, SPELLS.shape)
 )
-NAMES = np.arange(HISTORIES)
 
 
 @pytest.mark.parametrize("amount", [0.0, 0.44, 1.0, 3.5, 60.0])
@@ -36,14 +35,14 @@ def test_each_history_dries_as_it_does_alone(amount: float) -> None:
     ],
 )
 def test_the_first_warm_start_is_that_of_each_history_alone(limits: Limits) -> None:
-    warm = WarmStarts(AIR, limits)
+    warm = WarmStarts(AIR, limits.minimum_c, limits.maximum_c)
     allowed = np.array([_allowed(history, limits) for history in range(HISTORIES)])
     assert allowed.any()
     assert not allowed.all()
     for hour in (0, 3, 50, 111, 300, HOURS - 1, HOURS):
         first = [np.flatnonzero(row[hour:]) for row in allowed]
         wanted = [hour + int(found[0]) if found.size else HOURS for found in first]
-        assert warm.first_from(np.full(HISTORIES, hour)).tolist() == wanted
+        assert warm.first_from(np.full(HISTORIES, hour), limits).tolist() == wanted
 
 
 def _allowed(history: int, limits: Limits) -> np.ndarray:
@@ -65,5 +64,5 @@ def _allowed(history: int, limits: Limits) -> np.ndarray:
 
 def test_warm_air_closes_nothing() -> None:
     warm = Ensemble.of(np.full((2, 50), 20.0), np.full((2, 50), 0.5))
-    assert WarmStarts(warm, Limits(10.0, 35.0, 48.0, 1.0, amount=1.0)).always
-    assert not WarmStarts(AIR, Limits(10.0, 35.0, 48.0, 1.0, amount=1.0)).always
+    assert WarmStarts(warm, 10.0, 35.0).always
+    assert not WarmStarts(AIR, 10.0, 35.0).always

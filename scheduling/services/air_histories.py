@@ -1,0 +1,175 @@
+"""The histories of the air in a company's houses, as the solver can use them.
+
+One draw serves all houses of an air source, so that in each history they share one weather.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, time, timedelta
+from functools import partial
+
+import numpy as np
+
+from finishing.models import AirSource
+from finishing.queries.air import hourly_air, known_span
+from finishing.rules.climate import Air
+from finishing.rules.ensemble import Ensemble, Limits, WarmStarts
+from finishing.rules.histories import (
+    Record,
+    TooLittleRecordError,
+    draw_histories,
+    forecast_skill,
+)
+from scheduling.services.house_air import air_inside, outdoor_air
+from scheduling.services.inputs import PlanInputs
+from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
+from scheduling.solver.by_history import NEVER, Later, Ticks
+from scheduling.solver.forward import Histories
+
+BEFORE_DAYS = 3
+"""Histories begin so many days before now, for the 48 hours of warmth before a coat."""
+_A_DAY, _HOUR = timedelta(days=1), timedelta(hours=1)
+_TICK_SLACK = 1e-6
+
+
+class TooLittleAirError(Exception):
+    """An air source has too few days on record to draw from; ``days`` says how many."""
+
+    def __init__(self, source: AirSource, days: int) -> None:
+        super().__init__(f"{source}: {days} whole days of the season on record")
+        self.source, self.days = source, days
+
+
+@dataclass
+class _HouseAirs:
+    """The ensembles of a problem's houses: houses alike share one."""
+
+    inputs: PlanInputs
+    now: datetime
+    until: int
+    count: int
+    seed: int
+    outdoors: dict[int, Air] = field(default_factory=dict)
+    ensembles: dict[tuple[object, ...], Ensemble] = field(default_factory=dict)
+
+    @property
+    def first(self) -> datetime:
+        """The UTC midnight at which the ensembles begin."""
+        return datetime.combine(self.now.astimezone(UTC).date(), time.min, UTC) - (
+            BEFORE_DAYS * _A_DAY
+        )
+
+    def of(self, house_id: str) -> Ensemble:
+        """Return the air of a house."""
+        house, source = self.inputs.houses[house_id], self.inputs.sources[house_id]
+        key = (source.pk, house.heating, house.setpoint_c)
+        if key not in self.ensembles:
+            if source.pk not in self.outdoors:
+                self.outdoors[source.pk] = source_histories(
+                    source,
+                    self.inputs.timeline,
+                    now=self.now,
+                    first=self.first,
+                    until=self.until,
+                    count=self.count,
+                    seed=self.seed,
+                )
+            self.ensembles[key] = Ensemble.of(*air_inside(house, source, self.outdoors[source.pk]))
+        return self.ensembles[key]
+
+
+def air_histories(
+    inputs: PlanInputs, *, now: datetime, until: int, count: int, seed: int
+) -> Histories:
+    """Return what differs by history in a company's problem; raise TooLittleAirError.
+
+    until: the tick up to which the air matters: coats still wet then are never dry.
+    """
+    airs = _HouseAirs(inputs, now, until, count, seed)
+    first = inputs.timeline.tick_after(airs.first)
+    ready: dict[str, Later] = {
+        name: partial(_dry, airs.of(drying.house), drying.amount, first)
+        for name, drying in inputs.drying.items()
+    }
+    return Histories(count, ready, dict(_warm_starts(inputs, airs, first)))
+
+
+def _warm_starts(inputs: PlanInputs, airs: _HouseAirs, first: int) -> Mapping[str, Later]:
+    """Return by task from when on it may start, where some history of its air is too cold or too
+    hot."""
+    known: dict[tuple[int, float, float], WarmStarts] = {}
+    found: dict[str, Later] = {}
+    for task in inputs.problem.tasks:
+        if limits := inputs.limits.get(task.id):
+            air = airs.of(task.house)
+            key = (id(air), limits.minimum_c, limits.maximum_c)
+            if key not in known:
+                known[key] = WarmStarts(air, limits.minimum_c, limits.maximum_c)
+            if task.starts is not None or not known[key].always:
+                found[task.id] = partial(_may_start, known[key], limits, first, air.hours)
+    return found
+
+
+def _dry(air: Ensemble, amount: float, first: int, ends: Ticks) -> Ticks:
+    """Return the tick at which a coat that ended at a tick is dry."""
+    dry = air.dry_at(np.maximum(ends - first, 0) / TICKS_PER_HOUR, amount)
+    ticks = first + np.ceil(dry * TICKS_PER_HOUR - _TICK_SLACK)
+    return np.asarray(np.minimum(ticks, NEVER).astype(np.int64))
+
+
+def _may_start(warm: WarmStarts, limits: Limits, first: int, hours: int, floor: Ticks) -> Ticks:
+    """Return the first tick from a tick on at which a coat may start."""
+    hour = np.maximum(floor - first, 0) // TICKS_PER_HOUR
+    open_hour = warm.first_from(hour, limits)
+    tick = np.where(open_hour > hour, first + open_hour * TICKS_PER_HOUR, floor)
+    return np.where(open_hour < hours, tick, NEVER)
+
+
+def source_histories(
+    source: AirSource,
+    timeline: Timeline,
+    *,
+    now: datetime,
+    first: datetime,
+    until: int,
+    count: int,
+    seed: int,
+) -> Air:
+    """Return histories of the air at a source from a UTC midnight on; raise TooLittleAirError.
+
+    What is on record before now is the same in all; after it, the record is a forecast, and past
+    its end the air is assumed. Drawn are the whole days before now.
+    """
+    outdoor = outdoor_air(source, timeline)
+    if outdoor is None:
+        raise TooLittleAirError(source, 0)
+    start = (first - timeline.origin) // _HOUR
+    days = -(-(until // TICKS_PER_HOUR - start) // 24)
+    span = slice(start, start + days * 24)
+    forecast, known = Air(outdoor[0][span], outdoor[1][span]), outdoor[2][span]
+    ahead = np.arange(len(known)) > (now - first) // _HOUR
+    there, beyond = (
+        np.cumsum(hours, dtype=np.float64) for hours in (known & ahead, ~known & ahead)
+    )
+    skill = forecast_skill(there, beyond)
+    try:
+        return draw_histories(
+            _record(source, now),
+            forecast,
+            first_day=first.date(),
+            skill=skill,
+            histories=count,
+            seed=seed,
+        )
+    except TooLittleRecordError as error:
+        raise TooLittleAirError(source, error.days) from None
+
+
+def _record(source: AirSource, now: datetime) -> Record:
+    """Return what is on record of the whole UTC days before now."""
+    span = known_span(source)
+    today = now.astimezone(UTC).date()
+    first = min(span[0].date(), today - _A_DAY) if span else today - _A_DAY
+    days = (today - first).days
+    air = hourly_air(source, first_hour=datetime.combine(first, time.min, UTC), hours=days * 24)
+    return Record(first, *(values.reshape(days, 24) for values in air))

@@ -1,0 +1,140 @@
+"""The odds of each handover: a plan run forward through histories of the air that may come."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from finishing.models import Company
+from scheduling.models import Plan
+from scheduling.queries.plans import working_plan
+from scheduling.services.air_histories import air_histories
+from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.published import published_to_come
+from scheduling.solver.by_history import NEVER
+from scheduling.solver.forward import Histories, handover_ticks, run_forward
+from scheduling.solver.odds import odds_of
+from scheduling.solver.problem import TICK_MINUTES, Handover, Placement, Problem
+
+HISTORIES = 500
+ROOM_AFTER = timedelta(weeks=3)
+"""How far past the end of a plan its histories go: what is not done then is never done."""
+
+
+@dataclass(frozen=True)
+class HandoverOdds:
+    """A promise and its odds.
+
+    in_time: share of the histories in which it is kept; None where the plan does not hold all of
+    its work. holds_on: the day by which it is done in 8 of 10; None where there is none.
+    """
+
+    house: str
+    areas: tuple[str, ...]
+    due_on: date
+    in_time: float | None
+    holds_on: date | None
+    mean_late_minutes: float
+
+
+@dataclass(frozen=True)
+class PlanOdds:
+    """A plan in many histories. mean_late_days: weighted, over all its handovers;
+    mean_in_vain: visits that find a coat wet; mean_end_days: from now to the end of all work."""
+
+    histories: int
+    handovers: tuple[HandoverOdds, ...]
+    mean_late_days: float
+    mean_in_vain: float
+    mean_end_days: float
+
+
+class NothingPlannedError(Exception):
+    """The company has neither published nor planned anything that is still to come."""
+
+
+def current_odds(
+    *, company: Company, now: datetime, seed: int = 1, histories: int = HISTORIES
+) -> PlanOdds:
+    """Return the odds of what is published, or else of the working plan.
+
+    Raises NothingPlannedError and TooLittleAirError. Coats done before now dry as planned.
+    """
+    inputs = build_inputs(company=company, now=now)
+    planned = planned_to_come(company, inputs)
+    if not planned:
+        raise NothingPlannedError
+    drawn = histories_of(inputs, planned, now=now, seed=seed, count=histories)
+    return odds_in(inputs, planned, drawn)
+
+
+def planned_to_come(company: Company, inputs: PlanInputs) -> list[Placement]:
+    """Return where the tasks still to do are: as published, or else in the working plan."""
+    published = published_to_come(company, inputs)
+    if published is not None:
+        places: Iterable[Placement] = published.current.places
+    else:
+        plan = working_plan(company)
+        places = _places(plan, inputs) if plan else ()
+    known = {task.id for task in inputs.problem.tasks}
+    return [place for place in places if place.task in known and place.crew in inputs.crews]
+
+
+def histories_of(
+    inputs: PlanInputs, planned: Sequence[Placement], *, now: datetime, seed: int, count: int
+) -> Histories:
+    """Return histories that go on for some time after the plan; raise TooLittleAirError."""
+    after = ROOM_AFTER // timedelta(minutes=TICK_MINUTES)
+    until = min(inputs.timeline.horizon, max(place.end for place in planned) + after)
+    return air_histories(inputs, now=now, until=until, count=count, seed=seed)
+
+
+def odds_in(inputs: PlanInputs, planned: Sequence[Placement], drawn: Histories) -> PlanOdds:
+    """Return the odds of planned placements in histories drawn for the inputs."""
+    problem = inputs.problem
+    ran = run_forward(problem, planned, drawn)
+    done = handover_ticks(problem, ran, drawn)
+    rows, late = [], 0.0
+    for handover in sorted(problem.handovers, key=lambda row: (row.due, row.id)):
+        odds = odds_of(done[handover.id], handover.due, problem.horizon)
+        held = handover.id in inputs.held_handovers or not _all_planned(problem, planned, handover)
+        late += 0.0 if held else odds.late_minutes * handover.weight
+        rows.append(
+            HandoverOdds(
+                house=inputs.houses[handover.house].name,
+                areas=tuple(area.name for area in inputs.areas_due[handover.id]),
+                due_on=date.fromisoformat(handover.id.rpartition(":")[2]),
+                in_time=None if held else odds.in_time,
+                holds_on=None if held or odds.holds is None else _day(inputs, handover, odds.holds),
+                mean_late_minutes=0.0 if held else odds.late_minutes,
+            )
+        )
+    ends = np.array([np.where(end < NEVER, end, problem.horizon) for end in ran.ends.values()])
+    return PlanOdds(
+        histories=drawn.count,
+        handovers=tuple(rows),
+        mean_late_days=late / 60 / 24,
+        mean_in_vain=float(ran.in_vain.mean()),
+        mean_end_days=float((ends.max(axis=0) - problem.now).mean()) * TICK_MINUTES / 60 / 24,
+    )
+
+
+def _all_planned(problem: Problem, planned: Sequence[Placement], handover: Handover) -> bool:
+    placed = {place.task for place in planned} | {t.id for t in problem.tasks if t.fixed}
+    return all(task.id in placed for task in problem.tasks if task.handover == handover.id)
+
+
+def _day(inputs: PlanInputs, handover: Handover, tick: int) -> date:
+    """Return the day in the house's zone on which something is done; midnight ends a day."""
+    zone = ZoneInfo(inputs.houses[handover.house].zone)
+    return inputs.timeline.instant(tick - 1).astimezone(zone).date()
+
+
+def _places(plan: Plan, inputs: PlanInputs) -> list[Placement]:
+    tick = inputs.timeline.tick_after
+    return [
+        Placement(row.key, str(row.crew.public_id), tick(row.starts_at), tick(row.ends_at))
+        for row in plan.tasks.select_related("crew")
+    ]

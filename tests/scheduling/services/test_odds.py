@@ -1,0 +1,131 @@
+"""Odds of a company's handovers, from its rows."""
+
+from datetime import date, timedelta
+from io import StringIO
+
+import numpy as np
+import pytest
+from django.core.management import CommandError, call_command
+
+from finishing.models import AirDay, AirSource, Company, House
+from scheduling.services.air_histories import TooLittleAirError
+from scheduling.services.inputs import build_inputs
+from scheduling.services.odds import (
+    NothingPlannedError,
+    PlanOdds,
+    current_odds,
+    histories_of,
+    planned_to_come,
+)
+from scheduling.services.publish import publish_plan
+from scheduling.solver.forward import run_forward
+from tests.plans import plan_from
+from tests.sites import MONDAY, hourly_station, make_site
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+DRYING = "All-purpose drying"
+DAYS_BEFORE = 40
+FIRST = date(2026, 3, 2) - timedelta(days=DAYS_BEFORE)
+
+
+def dry_and_damp(dry: float, damp: float) -> list[float]:
+    """Days of the one and the other by turns, three and three."""
+    return [dry if number // 3 % 2 else damp for number in range(DAYS_BEFORE)]
+
+
+def put_air(company: Company, temperature_c: list[float], humidity: list[float]) -> None:
+    """Put other air in the place of the site's: a value for each day up to MONDAY."""
+    AirSource.objects.filter(company=company).delete()
+    hours = (np.repeat(days, 24).tolist() for days in (temperature_c, humidity))
+    hourly_station(company, *hours, first=FIRST)
+
+
+def odds_at_monday(company: Company, seed: int = 1) -> PlanOdds:
+    return current_odds(company=company, now=MONDAY, seed=seed, histories=100)
+
+
+def test_in_air_that_never_changes_the_plan_comes_about_as_planned() -> None:
+    company, _ = make_site(rooms=("A", "B"), system=DRYING)
+    plan_from(company)
+    inputs = build_inputs(company=company, now=MONDAY)
+    planned = planned_to_come(company, inputs)
+    drawn = histories_of(inputs, planned, now=MONDAY, seed=1, count=10)
+    ran = run_forward(inputs.problem, planned, drawn)
+    assert len(planned) == len(inputs.problem.tasks)
+    for place in planned:
+        assert set(ran.starts[place.task].tolist()) == {place.start}
+    (promise,) = odds_at_monday(company).handovers
+    met = plan_from(company).handovers[0]["met_at"]
+    assert promise.in_time == 1.0
+    assert promise.holds_on == date.fromisoformat(met[:10])
+
+
+def test_air_that_may_be_damp_makes_a_near_promise_uncertain() -> None:
+    company, house = make_site(rooms=("A", "B"), system=DRYING)
+    put_air(company, [16.0] * DAYS_BEFORE, dry_and_damp(0.5, 0.97))
+    plan = plan_from(company)
+    House.objects.filter(pk=house.pk).update(
+        handover_on=date.fromisoformat(plan.handovers[0]["met_at"][:10])
+    )
+    odds = odds_at_monday(company)
+    (promise,) = odds.handovers
+    assert promise.in_time is not None
+    assert 0.05 < promise.in_time < 0.95
+    assert promise.holds_on is not None
+    assert (promise.holds_on > promise.due_on) == (promise.in_time < 0.8)
+    assert odds.mean_in_vain > 0
+    assert odds == odds_at_monday(company)
+    assert odds != odds_at_monday(company, seed=2)
+
+
+def test_cold_that_may_come_keeps_coats_waiting() -> None:
+    """An unheated house, dry and just warm enough; the record has days of frost."""
+    company, _ = make_site(rooms=("A", "B"), system=DRYING)
+    warm, dry = [14.0] * DAYS_BEFORE, [0.4] * DAYS_BEFORE
+    put_air(company, warm, dry)
+    plan_from(company)
+    sure = odds_at_monday(company)
+    frost = [4.0 if number < 20 and number % 7 == 0 else 14.0 for number in range(DAYS_BEFORE)]
+    put_air(company, frost, dry)
+    unsure = odds_at_monday(company)
+    assert sure.mean_end_days < unsure.mean_end_days
+    House.objects.filter(company=company).update(heating="heated", setpoint_c=14.0)
+    assert odds_at_monday(company).mean_end_days < unsure.mean_end_days
+
+
+def test_what_is_published_comes_first() -> None:
+    company, _ = make_site(rooms=("A", "B"), system=DRYING)
+    with pytest.raises(NothingPlannedError):
+        odds_at_monday(company)
+    plan_from(company)
+    before = odds_at_monday(company)
+    publish_plan(company=company, now=MONDAY)
+    assert odds_at_monday(company) == before
+
+
+def test_too_short_a_record_is_named() -> None:
+    company, _ = make_site(system=DRYING)
+    plan_from(company)
+    AirDay.objects.filter(day__lt=date(2026, 2, 25)).delete()
+    with pytest.raises(TooLittleAirError) as refused:
+        odds_at_monday(company)
+    assert refused.value.days == 5
+    with pytest.raises(CommandError, match="Station: 5 whole days .* at least 10 are needed"):
+        call_command("odds", "--today", "2026-03-02")
+
+
+def test_command_prints_each_promise_and_as_json() -> None:
+    company, _ = make_site(system=DRYING)
+    with pytest.raises(CommandError, match="replan first"):
+        call_command("odds", "--today", "2026-03-02")
+    plan_from(company)
+    out = StringIO()
+    call_command("odds", "--today", "2026-03-02", "--histories", "20", stdout=out)
+    assert "Mill Cottage (Ground floor): due Fri 27 Mar, kept in 100 % of histories;" in (
+        out.getvalue()
+    )
+    assert "holds in 8 of 10" in out.getvalue()
+    out = StringIO()
+    call_command("odds", "--today", "2026-03-02", "--histories", "20", "--json", stdout=out)
+    assert '"in_time": 1.0' in out.getvalue()

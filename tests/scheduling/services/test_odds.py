@@ -111,7 +111,7 @@ def test_too_short_a_record_is_named() -> None:
     with pytest.raises(TooLittleAirError) as refused:
         odds_at_monday(company)
     assert refused.value.days == 5
-    with pytest.raises(CommandError, match="Station: 5 whole days .* at least 10 are needed"):
+    with pytest.raises(CommandError, match=r"Station: 5 whole days .* at least 10 are needed"):
         call_command("odds", "--today", "2026-03-02")
 
 

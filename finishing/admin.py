@@ -48,6 +48,7 @@ admin.site.register(
         models.JointingSystem,
         models.JointLine,
         models.LabourRate,
+        models.ExtraHours,
         models.Loan,
         models.OddJob,
         models.ReadinessLine,

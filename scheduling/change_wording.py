@@ -24,6 +24,7 @@ _REFUSALS: dict[str, Promise] = {
     "replanned": _("a later replan has taken its place"),
     "republished": _("revision %(revision)s has been published since: replan first"),
     "begun": _("work that it changes was to begin %(moment)s: replan first"),
+    "broken": _("%(work)s, %(moment)s, cannot stay: %(rule)s: replan first"),
 }
 
 
@@ -36,6 +37,9 @@ def refusal_sentence(code: str, values: Codes, zone: ZoneInfo) -> str:
     said = dict(values)
     if "moment" in said:
         said["moment"] = moment(said["moment"], zone)
+    if "rule" in said:
+        said["work"] = listed([said["house"], stage_name(said["stage"]), said["room"]])
+        said["rule"] = rule_sentence(said["rule"])
     return str(_REFUSALS[code]) % said
 
 
@@ -82,7 +86,9 @@ def handover_change_sentence(row: Codes, zone: ZoneInfo) -> str:
     return gettext("%(due)s: %(before)s -> %(after)s") % {
         "due": due,
         "before": _met(row["before"], row["late_before"], zone),
-        "after": _met(row["after"], row["late_after"], zone),
+        "after": gettext("all done")
+        if row["state"] == "done"
+        else _met(row["after"], row["late_after"], zone),
     }
 
 

@@ -31,6 +31,8 @@ _RULES: dict[str, Promise] = {
     "run_crew": _("one crew does this stage through all rooms"),
     "run_order": _("the room before it is not done by then"),
     "dust_beside_wet": _("no sanding beside a wet coat"),
+    "gone": _("there is no such work to plan by now"),
+    "pinned_elsewhere": _("it is pinned to another crew or time"),
     "around": _("the other work does not fit around it"),
 }
 

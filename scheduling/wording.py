@@ -88,6 +88,7 @@ _WHY: dict[str, Promise] = {
     "fixed": _("published for then, and kept"),
     "started": _("it has begun, and goes on"),
     "frozen": _("published for then, and too near to be moved"),
+    "pinned": _("pinned to then by the office"),
     "together": _("kept with the crew's other work: earlier costs idle time or a visit"),
     "free": _("nothing holds it there; it may come earlier"),
 }
@@ -228,7 +229,12 @@ def _wait_words(why: Codes, zone: ZoneInfo) -> str:
 
 
 def _air_words(why: Codes) -> str:
-    return gettext("air assumed") if why.get("air") == "assumed" else ""
+    words = {
+        "record": gettext("air on record"),
+        "logger": gettext("air logged in the house"),
+        "assumed": gettext("air assumed"),
+    }
+    return words.get(str(why.get("air", "")), "")
 
 
 def _other_stage(why: Codes) -> str:

@@ -82,7 +82,7 @@ def test_the_readme_job_on_own_data(
     assert printed.rstrip().endswith("END:VCALENDAR")
     changes = commands_on_changes()
     assert [command[0] for command in changes] == [
-        "report", "absent", "lend", "pin", "unreported", "replan",
+        "report", "absent", "lend", "extra", "pin", "unreported", "replan",
     ]  # fmt: skip
     for name, *rest in changes:
         arguments = ["--work", "2"] if name == "replan" else rest

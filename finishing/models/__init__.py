@@ -1,7 +1,15 @@
 from finishing.models.air import AirDay, AirSource
 from finishing.models.company import Company
 from finishing.models.compound import Compound, JointingSystem, SystemStage
-from finishing.models.crew import Crew, CrewHours, CrewMember, DayOff, Holiday, Loan
+from finishing.models.crew import (
+    Crew,
+    CrewHours,
+    CrewMember,
+    DayOff,
+    ExtraHours,
+    Holiday,
+    Loan,
+)
 from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.rate import LabourRate
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
@@ -19,6 +27,7 @@ __all__ = [
     "CrewHours",
     "CrewMember",
     "DayOff",
+    "ExtraHours",
     "Holiday",
     "House",
     "JointLine",

@@ -45,6 +45,11 @@ class Company(Row):
     freeze_days = models.PositiveSmallIntegerField(
         default=2, help_text="published work on so many days from today on stays as it is"
     )
+    extra_hour_price = models.PositiveSmallIntegerField(
+        default=240,
+        help_text="an extra hour of a crew is worked where it saves more late minutes than that, "
+        "each counted as often as its house weighs",
+    )
     recheck_hours = models.PositiveSmallIntegerField(
         default=4,
         help_text="how long a coat that was found not dry is left before somebody looks again",

@@ -1,4 +1,4 @@
-"""Crews, their people, hours, days off and loans; public holidays."""
+"""Crews, their people, hours, extra hours, days off and loans; public holidays."""
 
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -45,6 +45,28 @@ class CrewHours(Owned):
 
     class Meta:
         ordering = ["weekday", "start"]
+
+
+class ExtraHours(Owned):
+    """Hours of one day in which a crew works besides its own, at the company's price for them."""
+
+    crew = models.ForeignKey(Crew, on_delete=models.CASCADE, related_name="extra_hours")
+    day = models.DateField()
+    start = models.TimeField()
+    end = models.TimeField()
+
+    class Meta:
+        ordering = ["day", "start"]
+        constraints = [
+            models.UniqueConstraint(fields=["crew", "day", "start"], name="extra_hours_once")
+        ]
+
+    def clean(self) -> None:
+        """Refuse hours that end before they start, and a crew of another company."""
+        if self.end <= self.start:
+            raise ValidationError({"end": "must be later than the start"})
+        if self.crew.company_id != self.company_id:
+            raise ValidationError({"crew": "is another company's"})
 
 
 class DayOff(Owned):

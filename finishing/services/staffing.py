@@ -1,11 +1,11 @@
-"""Who is there: crews and members away for a day, members lent to another crew."""
+"""Who is there: crews and members away, members lent to another crew, extra hours."""
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, datetime, time, timedelta
 
 from django.db import transaction
 
-from finishing.models import Company, Crew, CrewMember, DayOff, Loan
+from finishing.models import Company, Crew, CrewMember, DayOff, ExtraHours, Loan
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import put_row
 
@@ -70,6 +70,47 @@ def end_loan(*, crew: Crew, name: str, days: Sequence[date]) -> int:
     """Let a person work with its own crew again on these days; return how many loans ended."""
     rows = Loan.objects.filter(crew=crew, member__name=name, day__in=days)
     return rows.delete()[0]
+
+
+@transaction.atomic
+def add_extra_hours(
+    *, crew: Crew, days: Sequence[date], hours: tuple[time, time] | None = None
+) -> list[ExtraHours]:
+    """Note that a crew works more on these days, from a time to another on its clock.
+
+    Without ``hours`` it is an hour after its last on a day on which it works, and the hours of
+    its last working day before on any other. Raises InputFaults where that says nothing.
+    """
+    spans = [(day, span) for day in days for span in ([hours] if hours else _usual(crew, day))]
+    if unknown := {*days} - {day for day, _ in spans}:
+        raise InputFaults([Fault("hours", f"{crew}: which, on {day}?") for day in sorted(unknown)])
+    return [
+        put_row(
+            ExtraHours,
+            match={"company": crew.company, "crew": crew, "day": day, "start": start},
+            values={"end": end},
+        )
+        for day, (start, end) in spans
+    ]
+
+
+@transaction.atomic
+def end_extra_hours(*, crew: Crew, days: Sequence[date]) -> int:
+    """Take back a crew's extra hours on these days and return how many rows there were."""
+    return ExtraHours.objects.filter(crew=crew, day__in=days).delete()[0]
+
+
+def _usual(crew: Crew, day: date) -> list[tuple[time, time]]:
+    """Return the extra hours that are meant where none are named."""
+    weekly: dict[int, list[tuple[time, time]]] = {}
+    for row in crew.hours.all():
+        weekly.setdefault(row.weekday, []).append((row.start, row.end))
+    if day.weekday() not in weekly:
+        before = (weekly.get((day.weekday() - back) % 7) for back in range(1, 7))
+        return next((spans for spans in before if spans), [])
+    last = max(end for _, end in weekly[day.weekday()])
+    later = datetime.combine(day, last) + timedelta(hours=1)
+    return [(last, later.time())] if later.date() == day else []
 
 
 def _on_day(members: Sequence[CrewMember], day: date) -> CrewMember | None:

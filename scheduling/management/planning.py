@@ -11,7 +11,7 @@ from finishing.models import Company
 from scheduling.models import Plan
 from scheduling.queries.summary import plan_summary
 from scheduling.services.engine import EngineError
-from scheduling.services.replan import request_run, run_replan
+from scheduling.services.replan import OvertakenError, request_run, run_replan
 
 
 def add_today(parser: CommandParser) -> None:
@@ -70,7 +70,7 @@ def plan_company(
     run = request_run(company=company, plan_from=plan_from, seconds=seconds, seed=seed, work=work)
     try:
         plan = run_replan(run_id=run.pk)
-    except EngineError as error:
+    except (EngineError, OvertakenError) as error:
         raise CommandError(f"no plan: {error}") from None
     except KeyboardInterrupt:
         raise CommandError("stopped; the plan is as it was", returncode=130) from None

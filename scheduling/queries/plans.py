@@ -25,5 +25,10 @@ def proposals_of(company: Company) -> list[Plan]:
     """Return the proposals of the company's latest run that came to something, the fewest
     changes first; empty where that run made a working plan."""
     run = PlanRun.objects.filter(company=company, plans__isnull=False).order_by("-pk").first()
-    plans = Plan.objects.filter(company=company, run=run).exclude(kind="") if run else None
-    return list(plans.select_related("run", "base", "company").order_by("pk")) if plans else []
+    return proposals_of_run(run) if run else []
+
+
+def proposals_of_run(run: PlanRun) -> list[Plan]:
+    """Return the proposals that a run made, the fewest changes first."""
+    plans = Plan.objects.filter(company=run.company_id, run=run).exclude(kind="")
+    return list(plans.select_related("run", "base", "company").order_by("pk"))

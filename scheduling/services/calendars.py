@@ -4,9 +4,16 @@ from collections.abc import Iterable
 from datetime import date, time
 from zoneinfo import ZoneInfo
 
-from finishing.models import Area, Crew, CrewMember, House
+from finishing.models import Area, Crew, CrewHours, CrewMember, ExtraHours, House
 from finishing.rules.hours import parse_hours
-from scheduling.services.timeline import LAST_DAY, ONE_DAY, Timeline, local_instant, without
+from scheduling.services.timeline import (
+    LAST_DAY,
+    ONE_DAY,
+    TICKS_PER_HOUR,
+    Timeline,
+    local_instant,
+    without,
+)
 from scheduling.solver import problem as solver
 from scheduling.solver.problem import Span, Window
 
@@ -15,26 +22,45 @@ def crew_for_solver(crew: Crew, timeline: Timeline, holidays: frozenset[date]) -
     """Return a crew with its windows, heads and skills, days off and holidays taken out.
 
     A window lacks a skill that the crew has (or borrows on some day), when nobody who is there
-    that day has it.
+    that day has it. Extra hours are windows at a price, holiday or not, besides the crew's own.
     """
-    zone = ZoneInfo(crew.zone)
     every_skill = skills_of(members_ever(crew))
+    price = -(-crew.company.extra_hour_price // TICKS_PER_HOUR)
     windows = []
-    for number, day in enumerate(timeline.days(zone)):
-        present = [] if day in holidays else members_present(crew, day)
+    for number, day in enumerate(timeline.days(ZoneInfo(crew.zone))):
+        present = members_present(crew, day)
         if not present:
             continue
         lacks = every_skill - skills_of(present)
-        for hours in crew.hours.all():
-            if hours.weekday != day.weekday():
-                continue
-            span = timeline.span(
-                local_instant(day, hours.start, zone), local_instant(day, hours.end, zone)
-            )
-            if span:
-                windows.append(Window(span.start, span.end, number, len(present), lacks))
+        own = [] if day in holidays else _own_spans(crew, day, timeline)
+        spans = [(span, 0) for span in own]
+        for extra in _extra_spans(crew, day, timeline):
+            known = [span for span, _ in spans]
+            spans += [(span, price) for span in without([extra], known)]
+        windows += [Window(s.start, s.end, number, len(present), lacks, p) for s, p in spans]
     windows.sort(key=lambda window: window.start)
     return solver.Crew(str(crew.public_id), tuple(windows), every_skill)
+
+
+def _own_spans(crew: Crew, day: date, timeline: Timeline) -> list[Span]:
+    hours = (row for row in crew.hours.all() if row.weekday == day.weekday())
+    return _spans(crew, day, hours, timeline)
+
+
+def _extra_spans(crew: Crew, day: date, timeline: Timeline) -> list[Span]:
+    hours = (row for row in crew.extra_hours.all() if row.day == day)
+    return _spans(crew, day, hours, timeline)
+
+
+def _spans(
+    crew: Crew, day: date, hours: Iterable[CrewHours | ExtraHours], timeline: Timeline
+) -> list[Span]:
+    zone = ZoneInfo(crew.zone)
+    spans = (
+        timeline.span(local_instant(day, row.start, zone), local_instant(day, row.end, zone))
+        for row in hours
+    )
+    return [span for span in spans if span]
 
 
 def members_ever(crew: Crew) -> list[CrewMember]:

@@ -43,12 +43,11 @@ def _link(inputs: PlanInputs, placed: Mapping[str, Placement], link: Link) -> di
 
 def _named(inputs: PlanInputs, placed: Mapping[str, Placement], task: str) -> dict[str, Any]:
     place = placed[task]
-    crew = inputs.crews.get(place.crew)
     return {
         "task": task,
         "house": house_of(inputs, task),
         "room": room_of(inputs, task),
-        "crew": crew.name if crew else "",
+        "crew": inputs.crew(place.crew).name,
         "starts_at": inputs.timeline.instant(place.start).isoformat(),
         "ends_at": inputs.timeline.instant(place.end).isoformat(),
     }

@@ -34,7 +34,7 @@ def change_json(inputs: PlanInputs, published: Published, outcome: Outcome) -> J
     """Return how a plan differs from the published one."""
     company = published.publication.company
     problem, seen, places = inputs.problem, published.current.seen, outcome.placements
-    visits = _Visits(inputs, seen, places)
+    visits = _Visits(inputs, published, places)
     return {
         "figures": _figures(change_between(problem, seen, places)),
         "soon": _figures(
@@ -92,16 +92,23 @@ class _Visits:
     """The visits of the published plan and of another, by crew, house and day."""
 
     def __init__(
-        self, inputs: PlanInputs, seen: Iterable[Placement], places: Iterable[Placement]
+        self, inputs: PlanInputs, published: Published, places: Iterable[Placement]
     ) -> None:
         self.inputs = inputs
-        self.houses = {task.id: task.house for task in inputs.problem.tasks}
+        told = {task: str(house.public_id) for task, house in published.houses.items()}
+        self.names = {str(house.public_id): house.name for house in published.houses.values()}
+        self.houses = told | {task.id: task.house for task in inputs.problem.tasks}
         self.time = WorkingTime(inputs.problem.crews)
-        self.old = self._by_visit(place for place in seen if place.task in self.houses)
+        going_on = {task.id for task in inputs.problem.tasks}
+        self.old = self._by_visit(
+            place
+            for place in published.current.seen
+            if place.task in going_on or place.start >= inputs.problem.now
+        )
         self.now_at = {place.task: place for place in places}
-        told = {place.task for group in self.old.values() for place in group}
+        seen = {place.task for group in self.old.values() for place in group}
         self.new = sum(
-            all(place.task not in told for place in group)
+            all(place.task not in seen for place in group)
             for group in self._by_visit(places).values()
         )
         self.dropped = sum(
@@ -143,9 +150,8 @@ class _Visits:
         goes_to = self._by_visit(
             self.now_at[place.task] for place in away if place.task in self.now_at
         )
-        house = self.inputs.houses.get(self.houses[group[0].task])
         return {
-            "house": house.name if house else "",
+            "house": self.names[self.houses[group[0].task]],
             "stages": [place.task.split(":")[1] for place in away],
             "from": span_json(self.inputs, group),
             "to": [span_json(self.inputs, places) for places in goes_to.values()],

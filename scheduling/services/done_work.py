@@ -42,6 +42,7 @@ class DoneWork:
 
     A past visit without a report counts as done as planned. ``started``: tasks under way, which
     stay whatever happens. ``fixed``: where they, and the tasks inside the company's freeze, are.
+    ``open_parts``: tasks that are still to be begun, those left undone among them.
     ``rechecks``: by coat (stage key) the tick before which nothing goes over it, as it was found
     wet. ``unreported``: tasks taken as done of which nobody has said so.
     ``to_come``: where all published tasks are that have not ended, those among them.
@@ -51,6 +52,7 @@ class DoneWork:
     compounds: Mapping[str, Compound]
     done: ByStage = field(default_factory=lambda: defaultdict(list))
     started: ByStage = field(default_factory=lambda: defaultdict(list))
+    open_parts: ByStage = field(default_factory=lambda: defaultdict(list))
     fixed: dict[str, Placement] = field(default_factory=dict)
     rechecks: dict[str, int] = field(default_factory=dict)
     unreported: list[PublishedTask] = field(default_factory=list)
@@ -89,8 +91,8 @@ class DoneWork:
             return None
         last = max(rows, key=lambda row: row.number)
         return DoneStage(
-            ended_tick=self.timeline.tick_after(last.ends_at),
-            whole=last.number == last.parts,
+            ended_tick=self.timeline.tick_after(max(row.ends_at for row in rows)),
+            whole=last.number == last.parts and key not in {*self.started, *self.open_parts},
             minutes=sum(row.minutes for row in rows),
             parts=last.number,
             compound=self.compounds.get(last.compound),
@@ -131,8 +133,11 @@ def done_work(
             work.fixed[task.key] = work.to_come[task.key] = _placement(task, timeline)
         elif state is State.TO_COME:
             work.to_come[task.key] = _placement(task, timeline)
+            work.open_parts[task.stage_key].append(task)
             if task.starts_at < freeze_ends[task.crew]:
                 work.fixed[task.key] = work.to_come[task.key]
+        else:
+            work.open_parts[task.stage_key].append(task)
     for task in reported.done_outside_visits(published):
         work.add_done(task)
     work.rechecks = {

@@ -15,14 +15,15 @@ def extra_days(
 ) -> Iterator[tuple[date, tuple[Window, ...]]]:
     """Yield each such day before a tick, with the windows that the crew has the day before.
 
-    Holidays, days off and days on which nobody is there are left out.
+    Holidays, days off, days on which nobody is there or extra hours are noted are left out.
     """
     zone = ZoneInfo(crew.zone)
     hours = list(crew.hours.all())
     working = {row.weekday for row in hours}
+    noted = {row.day for row in crew.extra_hours.all()}
     for number, day in enumerate(timeline.days(zone)):
         eve = (day - timedelta(days=1)).weekday()
-        if day.weekday() in working or eve not in working or day in holidays:
+        if day.weekday() in working or eve not in working or day in {*holidays, *noted}:
             continue
         present = members_present(crew, day)
         if not present or timeline.tick_after(local_instant(day + ONE_DAY, time.min, zone)) > until:

@@ -23,7 +23,14 @@ from scheduling.services.room_waits import (
 )
 from scheduling.services.room_work import AFTER_HANDOVER, RoomStage
 from scheduling.services.timeline import Timeline
-from scheduling.solver.problem import TICK_MINUTES, Crew, Span, Task, Wait
+from scheduling.solver.problem import (
+    TICK_MINUTES,
+    Crew,
+    Span,
+    Task,
+    Wait,
+    duration_ticks,
+)
 
 SKILL_OF: Mapping[Stage, Skill] = {
     Stage.SAND: Skill.SANDING,
@@ -50,6 +57,7 @@ class AreaOnSite:
     open: tuple[Span, ...] | None
     done: Mapping[str, DoneStage]
     started: Mapping[str, list[PublishedTask]]
+    open_parts: Mapping[str, list[PublishedTask]]
     rechecks: Mapping[str, int]
 
 
@@ -155,12 +163,15 @@ class HouseTasks:
         wet: float,
         done: DoneStage | None,
     ) -> list[str]:
-        """Add the parts under way, as long as they were published, and the rest in new ones."""
+        """Add the parts under way, as long as they were published, and the rest: in the parts
+        that crews have been told of where these are all of it and still fit, else in new ones."""
         under_way = sorted(site.started.get(template.id, []), key=lambda task: task.number)
         minutes = {task.key: task.minutes for task in under_way}
         behind = (done.minutes if done else 0) + sum(minutes.values())
         left = template.person_minutes - behind
-        if left >= LEAST_REST_MINUTES or not behind:
+        if told := self._as_told(site, template, left):
+            minutes.update(told)
+        elif left >= LEAST_REST_MINUTES or not behind:
             number = max([done.parts if done else 0, *(task.number for task in under_way)])
             for part in split_minutes(max(1, left), self._most(template)):
                 number += 1
@@ -175,6 +186,26 @@ class HouseTasks:
         if minutes:
             self.parts[template.id] = list(minutes)
         return list(minutes)
+
+    def _as_told(self, site: AreaOnSite, template: Task, left: int) -> dict[str, int]:
+        told = sorted(site.open_parts.get(template.id, []), key=lambda task: task.number)
+        most = self._most(template)
+        fit = all(0 < task.minutes <= most or self._stands(task) for task in told)
+        kept = {task.key: task.minutes for task in told}
+        return kept if fit and sum(kept.values()) == left else {}
+
+    def _stands(self, task: PublishedTask) -> bool:
+        """Return whether a task still takes its crew as long as it has been told."""
+        start = self.timeline.tick_after(task.starts_at)
+        end = self.timeline.tick_after(task.ends_at)
+        return any(
+            window.start <= start
+            and end <= window.end
+            and duration_ticks(task.minutes, window.heads) == end - start
+            for crew in self.crews
+            if crew.id == task.crew
+            for window in crew.windows
+        )
 
     def _most(self, template: Task) -> int:
         return part_minutes(

@@ -48,6 +48,8 @@ class PlanInputs:
     published: where the tasks are that crews have been told of and that have not ended.
     sources, drying, limits: what the air has to do with it: by house its source, by curve what
     dries, by task what it asks of the temperature.
+    done: keys of the stages of rooms of which something is done. retired: crews that get no new
+    work, and may have some under way.
     """
 
     problem: Problem
@@ -67,7 +69,13 @@ class PlanInputs:
     sources: Mapping[str, AirSource]
     drying: Mapping[str, Drying]
     limits: Mapping[str, Limits]
+    done: frozenset[str]
+    retired: Mapping[str, Crew]
     holds: list[Hold] = field(default_factory=list)
+
+    def crew(self, key: str) -> Crew:
+        """Return a crew by its id, also one that gets no new work."""
+        return self.crews.get(key) or self.retired[key]
 
 
 @dataclass(frozen=True)
@@ -100,8 +108,11 @@ class _Builder:
         self.houses = list(houses_for_planning(company))
         self.timeline = _timeline(self.houses, now)
         self.crews = list(
-            Crew.objects.filter(company=company, is_active=True).prefetch_related(
+            Crew.objects.filter(company=company, is_active=True)
+            .select_related("company")
+            .prefetch_related(
                 "hours",
+                "extra_hours",
                 "days_off",
                 "members__days_off",
                 "members__loans",
@@ -135,6 +146,7 @@ class _Builder:
 
     def build(self) -> PlanInputs:
         station = only_station(self.company)
+        retired = Crew.objects.filter(company=self.company, is_active=False)
         for house in self.houses:
             self._add_house(house, house.air_source or station)
         return PlanInputs(
@@ -155,6 +167,8 @@ class _Builder:
             sources=self.sources,
             drying=self.book.drying,
             limits=self.gathered.limits,
+            done=frozenset(self.done.done),
+            retired={str(crew.public_id): crew for crew in retired},
             holds=self.holds,
         )
 
@@ -221,6 +235,7 @@ class _Builder:
             open=calendars.open_spans(area, self.timeline),
             done=done,
             started=self.done.started,
+            open_parts=self.done.open_parts,
             rechecks=self.done.rechecks,
         )
         for room, stages in rooms:

@@ -111,7 +111,7 @@ def _task_row(
         company_id=plan.company_id,
         plan=plan,
         key=place.task,
-        crew=inputs.crews[place.crew],
+        crew=inputs.crew(place.crew),
         house=inputs.houses[task.house],
         area=stage.room.area if stage else None,
         stage=stage.stage if stage else ODD_JOB,

@@ -28,7 +28,8 @@ def unused_ticks(problem: Problem, placements: Iterable[Placement]) -> int:
     """Return paid ticks without work, set-up, wash-up or travel, summed over crews.
 
     Counted from ``problem.now`` to each crew's last task: a crew that waits whole days for a coat
-    is unused on them, which the idle time of the score, within days, does not see.
+    is unused on them, which the idle time of the score, within days, does not see. Extra hours in
+    which it does nothing are not paid.
     """
     by_crew: dict[str, list[Placement]] = {}
     for place in sorted(placements, key=lambda place: place.start):
@@ -41,7 +42,9 @@ def unused_ticks(problem: Problem, placements: Iterable[Placement]) -> int:
 def _unused(problem: Problem, crew: Crew, places: list[Placement]) -> int:
     last = max(place.end for place in places)
     paid = sum(
-        max(0, min(window.end, last) - max(window.start, problem.now)) for window in crew.windows
+        max(0, min(window.end, last) - max(window.start, problem.now))
+        for window in crew.windows
+        if not window.price or any(w.start < window.end and window.start < w.end for w in places)
     )
     work = sum(place.end - place.start for place in places)
     house = {task.id: task.house for task in problem.tasks}

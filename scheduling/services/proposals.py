@@ -13,6 +13,7 @@ from scheduling.services.changes import change_json
 from scheduling.services.inputs import PlanInputs
 from scheduling.services.outputs import ProposedAs, make_working, store_plan
 from scheduling.services.published import Published
+from scheduling.services.still_holds import broken_since, changes_begun
 from scheduling.solver.outcome import Outcome
 
 
@@ -57,7 +58,8 @@ def accept_proposal(*, company: Company, plan: Plan, now: datetime) -> Plan:
 
     Raises ProposalError: ``not_a_proposal``, ``replanned`` (a later run has looked at things
     anew), ``republished`` (crews have been told something else since it was made), ``begun``
-    (work that it moves or adds has begun, or would have had to, since). Another of the same run
+    (work that it moves or adds has begun, or would have had to, since), ``broken`` (something
+    else is known by now, such as a crew away, by which it breaks a rule). Another of the same run
     may be accepted in its place until one is published.
     """
     with transaction.atomic():
@@ -75,6 +77,15 @@ def _refuse_stale(company: Company, plan: Plan, now: datetime) -> None:
         raise ProposalError("republished", revision=newest.revision if newest else 0)
     if plan not in proposals_of(company):
         raise ProposalError("replanned")
-    holds_until = plan.change["holds_until"]
-    if holds_until and datetime.fromisoformat(holds_until) < now:
-        raise ProposalError("begun", moment=holds_until)
+    if begun := changes_begun(plan, now):
+        raise ProposalError("begun", moment=begun)
+    if broken := broken_since(plan, now):
+        row = broken.row
+        raise ProposalError(
+            "broken",
+            house=row.house.name,
+            stage=row.stage,
+            room=row.details["room"] or row.details["job"],
+            moment=row.starts_at,
+            rule=broken.rule,
+        )

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import pairwise
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import F
@@ -15,8 +16,10 @@ from scheduling.queries.visits import Block, plan_blocks
 from scheduling.services.feeds import render_feeds
 from scheduling.services.held_back import HeldBack, held_back_blocks
 from scheduling.services.links import make_links
+from scheduling.services.still_holds import changes_begun, over_but_untold
 from scheduling.services.visit_changes import VisitChanges, visit_changes
 from scheduling.solver.outcome import Status
+from scheduling.wording import listed, moment, stage_name
 
 
 class PublishError(Exception):
@@ -59,8 +62,9 @@ def publish_plan(*, company: Company, now: datetime) -> PublishResult:
 
 def _publish(plans: CompanyPlans, plan: Plan, now: datetime) -> PublishResult:
     blocks = plan_blocks(plan)
-    _refuse_unsound(plan, blocks)
+    _refuse_late(plan, now)
     to_come = [block for block in blocks if block.ends_at > now]
+    _refuse_unsound(plan, to_come)
     held_back = held_back_blocks(plan.company, to_come, now)
     not_ready = [held.block for held in held_back]
     changes = visit_changes(plan, [b for b in to_come if b not in not_ready], now)
@@ -99,8 +103,25 @@ def _store(plans: CompanyPlans, plan: Plan, changes: VisitChanges, now: datetime
     return publication
 
 
+def _refuse_late(plan: Plan, now: datetime) -> None:
+    """A plan counts on work that it has put before now, and crews have to have known of it."""
+    latest = latest_publication(plan.company)
+    begun = changes_begun(plan, now) if latest is not None and plan.base_id == latest.pk else None
+    if begun:
+        at = moment(begun, ZoneInfo(plan.company.zone))
+        raise PublishError(f"work that this plan changes was to begin {at}: replan first")
+    if untold := over_but_untold(plan, now):
+        what = listed([untold.house.name, stage_name(untold.stage), untold.details["room"]])
+        at = moment(untold.starts_at, ZoneInfo(untold.crew.zone))
+        raise PublishError(f"{what}: planned for {at}, and no crew was told: replan first")
+
+
 def _refuse_unsound(plan: Plan, blocks: Sequence[Block]) -> None:
     """Plans are verified before they are stored; what went wrong since is caught here."""
+    for block in blocks:
+        for row in (block.crew, block.house):
+            if not row.is_active:
+                raise PublishError(f"{row} gets no more work, and is in this plan: replan first")
     if plan.status not in [*Status]:
         raise PublishError(f"plan of {plan.created_at:%Y-%m-%d %H:%M}: status {plan.status!r}")
     for block, following in pairwise(blocks):

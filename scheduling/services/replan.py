@@ -10,7 +10,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from finishing.models import Company
-from scheduling.models import Plan, PlanRun
+from scheduling.models import CompanyPlans, Plan, PlanRun
+from scheduling.queries.plans import latest_publication
 from scheduling.services.engine import solve
 from scheduling.services.freed import freed_json
 from scheduling.services.inputs import PlanInputs, build_inputs
@@ -22,6 +23,10 @@ from scheduling.services.stop import stop_requested
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.release import keep_what_holds
 from scheduling.solver.serialize import problem_to_json
+
+
+class OvertakenError(Exception):
+    """Crews have been told a plan for the first time while another first plan was made."""
 
 
 def request_run(
@@ -85,6 +90,7 @@ def _plan(run: PlanRun) -> Plan:
 
 def _plan_afresh(run: PlanRun, inputs: PlanInputs) -> Plan:
     """No crew expects anything yet: the best plan becomes the working plan."""
+    told = latest_publication(run.company)
     solved = solve(
         inputs.problem,
         _limits(run),
@@ -92,6 +98,9 @@ def _plan_afresh(run: PlanRun, inputs: PlanInputs) -> Plan:
         should_stop=lambda: stop_requested(run),
     )
     with transaction.atomic():
+        CompanyPlans.objects.select_for_update().filter(company=run.company).first()
+        if latest_publication(run.company) != told:
+            raise OvertakenError("a plan was published while this one was made: replan")
         plan = store_plan(
             company=run.company, run=run, inputs=inputs, outcome=solved.outcome, now=timezone.now()
         )

@@ -135,13 +135,14 @@ class Reported:
 
     def _was_kept_off(self, task: PublishedTask, begun: Report | None) -> bool:
         """Return whether a coat under the task was found wet, so that it cannot have begun as
-        planned: nothing goes over that coat before the next look."""
+        planned: nothing goes over that coat before the next look. (One that is yet to begin is
+        still to come, and the next look moves it.)"""
         room, stage = stage_key_of(task.key).split(":")
         under = ORDER[: ORDER.index(Stage(stage))] if stage in ORDER else ()
         looks = [look for coat in under if (look := self.looks.get(f"{room}:{coat}"))]
         if begun:
             return any(begun.at < look.found_at for look in looks)
-        return any(task.starts_at < look.again_at for look in looks)
+        return task.starts_at <= self._now and any(task.starts_at < look.again_at for look in looks)
 
     def _left_undone(self, task: PublishedTask, last: Report) -> tuple[State, PublishedTask]:
         """A crew that says how much it left has done the rest of the task."""

@@ -8,13 +8,12 @@ from scheduling.solver.problem import Placement
 
 
 def span_json(inputs: PlanInputs, places: Sequence[Placement]) -> dict[str, Any]:
-    """Return the crew (``""`` where it is there no more), its zone, and the first start and last
-    end of some places of one crew."""
-    crew = inputs.crews.get(places[0].crew)
+    """Return the crew, its zone, and the first start and last end of some places of one crew."""
+    crew = inputs.crew(places[0].crew)
     instant = inputs.timeline.instant
     return {
-        "crew": crew.name if crew else "",
-        "zone": crew.zone if crew else "UTC",
+        "crew": crew.name,
+        "zone": crew.zone,
         "starts_at": instant(min(place.start for place in places)).isoformat(),
         "ends_at": instant(max(place.end for place in places)).isoformat(),
     }

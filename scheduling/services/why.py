@@ -19,7 +19,7 @@ def why_json(
     """Return what lets go of a task last; a wait's own reason stands beside the code ``wait``.
 
     ``room`` and ``house`` are the other task's, where they are not the task's own; ``air`` is
-    what air a wait for it rests on. A fixed task is ``started`` or ``frozen``.
+    what air a wait for it rests on. A fixed task is ``started``, ``pinned`` or ``frozen``.
     """
     if reason is None:
         return {}
@@ -54,7 +54,8 @@ def _as_known(inputs: PlanInputs, task: str, reason: Reason) -> Reason:
         return Reason(done.reason, done.ready, done.before)
     if reason.code == "fixed":
         started = reason.tick < inputs.problem.now
-        return replace(reason, code="started" if started else "frozen")
+        stays = "pinned" if task in inputs.pinned else "frozen"
+        return replace(reason, code="started" if started else stays)
     return reason
 
 

@@ -18,9 +18,11 @@ class WorkingHours:
         self._timeline = timeline
 
     def between(self, crew: str, start: datetime, end: datetime) -> timedelta:
-        """Return how much of the time between two instants a crew works; all, of one unknown."""
-        ticks = self._timeline.tick_before(start), self._timeline.tick_after(end)
-        return timedelta(minutes=TICK_MINUTES * self._time.between(crew, *ticks))
+        """Return how much of the time between two instants a crew works; all, of one that is
+        unknown or has no hours then (any more: it was there, and has gone home ill)."""
+        first, last = self._timeline.tick_before(start), self._timeline.tick_after(end)
+        ticks = self._time.between(crew, first, last) or last - first
+        return timedelta(minutes=TICK_MINUTES * ticks)
 
     def end_of(self, crew: str, start: datetime, work: timedelta) -> datetime:
         """Return when a crew that has ``work`` before it at ``start`` is through with it."""

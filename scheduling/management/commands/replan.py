@@ -23,7 +23,7 @@ from scheduling.management.planning import (
     plan_company,
 )
 from scheduling.models import Plan
-from scheduling.queries.plans import proposals_of
+from scheduling.queries.plans import proposals_of, proposals_of_run
 from scheduling.wording import hold_sentence
 
 
@@ -54,7 +54,7 @@ class Command(CompanyCommand):
         )
         self._write_notes(plan)
         if plan.kind:
-            self._write_proposals(company, verbose=options["moves"])
+            self._write_proposals(plan, verbose=options["moves"])
             return
         self.stdout.write(f"{company}: {figures(plan)}")
         if plan.holds and not plan.tasks.exists():
@@ -75,8 +75,10 @@ class Command(CompanyCommand):
                 "otherwise: manage.py unreported lists them, manage.py report says how it was"
             )
 
-    def _write_proposals(self, company: Company, *, verbose: bool) -> None:
-        plans, zone = proposals_of(company), ZoneInfo(company.zone)
+    def _write_proposals(self, first: Plan, *, verbose: bool) -> None:
+        assert first.run, "a run has proposed it"
+        company, plans = first.company, proposals_of_run(first.run)
+        zone = ZoneInfo(company.zone)
         revision = plans[0].base.revision if plans[0].base else 0
         self.stdout.write(f"{company}: {proposals_sentence(len(plans), revision)}")
         for line in side_by_side(plans):
@@ -88,7 +90,11 @@ class Command(CompanyCommand):
                     self.stdout.write(f"  {handover_change_sentence(row, zone)}")
             for move in plan.change["moves"] if verbose else []:
                 self.stdout.write(f"  {move_sentence(move)}")
-        self.stdout.write("\nthe working plan is as it was; manage.py accept 1 takes the first")
+        self.stdout.write(
+            "\nthe working plan is as it was; manage.py accept 1 takes the first"
+            if plans == proposals_of(company)
+            else "\na later replan has taken the place of these: none of them can be accepted"
+        )
 
 
 def side_by_side(plans: list[Plan]) -> list[str]:

@@ -1,6 +1,7 @@
 """manage.py show_plan"""
 
 import json
+from collections.abc import Iterator
 from datetime import date
 from itertools import groupby
 from typing import Any
@@ -14,7 +15,13 @@ from scheduling.management.planning import figures
 from scheduling.models import Plan
 from scheduling.queries.plans import working_plan
 from scheduling.queries.visits import Block, plan_blocks
-from scheduling.wording import handover_sentence, hold_sentence, listed, stage_name
+from scheduling.wording import (
+    handover_sentence,
+    hold_sentence,
+    listed,
+    stage_name,
+    why_sentence,
+)
 
 
 class Command(CompanyCommand):
@@ -23,6 +30,9 @@ class Command(CompanyCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("--json", action="store_true", help="for another program")
+        parser.add_argument(
+            "--why", action="store_true", help="say of each task why it is not earlier"
+        )
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
         plan = working_plan(company)
@@ -31,14 +41,16 @@ class Command(CompanyCommand):
         if options["json"]:
             self.stdout.write(json.dumps(plan_as_json(plan), indent=1, ensure_ascii=False))
         else:
-            self._write_plan(plan, ZoneInfo(company.zone))
+            self._write_plan(plan, ZoneInfo(company.zone), why=options["why"])
 
-    def _write_plan(self, plan: Plan, zone: ZoneInfo) -> None:
+    def _write_plan(self, plan: Plan, zone: ZoneInfo, *, why: bool) -> None:
         self.stdout.write(figures(plan))
         for (crew, day), blocks in groupby(plan_blocks(plan), key=_crew_and_day):
             self.stdout.write(f"\n{crew}, {day:%a %d %b %Y}")
             for block in blocks:
                 self.stdout.write(f"  {_line(block)}")
+                for line in _why(block) if why else ():
+                    self.stdout.write(f"    {line}")
         self.stdout.write("")
         for handover in plan.handovers:
             self.stdout.write(handover_sentence(handover, zone))
@@ -72,6 +84,14 @@ def plan_as_json(plan: Plan) -> dict[str, Any]:
             for task in block.tasks
         ],
     }
+
+
+def _why(block: Block) -> Iterator[str]:
+    zone = ZoneInfo(block.crew.zone)
+    for task in block.tasks:
+        what = listed([stage_name(task.stage), task.details["room"] or task.details["job"]])
+        at = f"{task.starts_at.astimezone(zone):%H:%M}"
+        yield f"{at} {what}: {why_sentence(task.details.get('why'), zone)}"
 
 
 def _crew_and_day(block: Block) -> tuple[str, date]:

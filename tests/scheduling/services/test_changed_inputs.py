@@ -4,7 +4,7 @@ Drying compound throughout: at least 24 hours between coats and before sanding (
 no published source). The crews work from 7:00 to 15:30 with 15 minutes to set up and to wash up.
 """
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from typing import Any
 
 import numpy as np
@@ -21,7 +21,12 @@ from finishing.models import (
 )
 from finishing.rules.drying import STAGE_THICKNESS_MM, dry_at, progress, thickness_amount
 from finishing.rules.vocabulary import Stage
-from finishing.services.staffing import lend_member, mark_away
+from finishing.services.staffing import (
+    add_extra_hours,
+    end_extra_hours,
+    lend_member,
+    mark_away,
+)
 from scheduling.models import Plan, Visit
 from scheduling.services.inputs import build_inputs
 from tests.factories import local, make_crew, make_house
@@ -159,6 +164,53 @@ def test_house_that_is_not_ready_waits_for_the_morning_after_the_day_promised() 
     again = plan_from(company, local("2026-03-02 06:00"))
     assert again.tasks.earliest("starts_at").starts_at == local("2026-03-12 07:15")
     assert broken_rules(again) == []
+
+
+def test_house_without_a_day_calls_off_its_visits_and_that_is_shown() -> None:
+    company, house, first = published_site()
+    ReadinessLine.objects.create(company=company, house=house, item="heat")
+    again = plan_from(company, local("2026-03-02 06:00"))
+    days = {row.starts_at.date() for row in first.tasks.all()}
+    assert again.change["dropped"] == len(days)
+    assert [move["to"] for move in again.change["moves"]] == [[]] * len(days)
+    assert {hold["code"] for hold in again.holds} == {"not_ready"}
+
+
+def test_extra_day_is_worked_only_where_it_saves_more_than_it_costs() -> None:
+    """Tape on Monday, then a coat a day: sanding on Thursday. Away on Wednesday and Thursday, the
+    crew finishes the room on Friday and sands it on Monday, or on an extra Saturday."""
+    company, house = make_site(system=DRYING, handover_on=date(2026, 3, 5))
+    crew = Crew.objects.get()
+    mark_away(crew=crew, member=None, days=[date(2026, 3, 4), date(2026, 3, 5)])
+    (extra,) = add_extra_hours(crew=crew, days=[date(2026, 3, 7)])
+    assert (extra.start, extra.end) == (time(7), time(15, 30))
+    assert stage_days(plan_from(company, work=60), house)["sand"] == date(2026, 3, 7)
+    company.extra_hour_price = 32_000
+    company.save()
+    assert stage_days(plan_from(company, work=60), house)["sand"] == date(2026, 3, 9)
+
+
+def test_overtime_is_an_hour_more_at_a_price_and_only_what_is_not_worked_anyway() -> None:
+    company, _, _ = published_site()
+    crew, tuesday = Crew.objects.get(), date(2026, 3, 3)
+    (hour,) = add_extra_hours(crew=crew, days=[tuesday])
+    assert (hour.start, hour.end) == (time(15, 30), time(16, 30))
+    add_extra_hours(crew=crew, days=[tuesday], hours=(time(6), time(8)))
+    inputs = build_inputs(company=company, now=MONDAY)
+    (solver_crew,) = inputs.problem.crews
+    instant = inputs.timeline.instant
+    windows = [
+        (instant(w.start), instant(w.end), w.price)
+        for w in solver_crew.windows
+        if instant(w.start).date() == tuesday
+    ]
+    # 240 late minutes an hour are 20 for each of its twelve ticks of five minutes.
+    assert windows == [
+        (local("2026-03-03 06:00"), local("2026-03-03 07:00"), 20),
+        (local("2026-03-03 07:00"), local("2026-03-03 15:30"), 0),
+        (local("2026-03-03 15:30"), local("2026-03-03 16:30"), 20),
+    ]
+    assert end_extra_hours(crew=crew, days=[tuesday]) == 2
 
 
 def test_area_closed_by_others_moves_what_falls_on_those_days_and_no_more() -> None:

@@ -1,16 +1,19 @@
 """Proposals stored, shown, accepted or refused, once crews have been told where to be."""
 
 from datetime import date, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.core.management import CommandError, call_command
 
-from finishing.models import Company, CrewMember, DayOff
+from finishing.models import Company, CrewMember, DayOff, House
 from finishing.services.companies import start_company
-from scheduling.models import CompanyPlans, Plan, Publication, Visit
-from scheduling.queries.plans import proposals_of
+from scheduling.change_wording import refusal_sentence
+from scheduling.models import CompanyPlans, Pin, Plan, Publication, Visit
+from scheduling.queries.plans import proposals_of, proposals_of_run
+from scheduling.services.outputs import make_working
 from scheduling.services.proposals import ProposalError, accept_proposal
-from scheduling.services.publish import publish_plan
+from scheduling.services.publish import PublishError, publish_plan
 from scheduling.services.replan import request_run, run_replan
 from tests.factories import ZONE, local, make_crew
 from tests.plans import plan_from
@@ -123,6 +126,72 @@ def test_stale_proposals_are_refused() -> None:
     accept_proposal(company=company, plan=new, now=TUESDAY)
     publish_plan(company=company, now=TUESDAY)
     assert refusal(company, new) == "republished"
+
+
+def test_proposal_that_no_longer_holds_is_refused_with_what_it_breaks() -> None:
+    company = published_site()
+    plan = proposed(company, work=2)[0]
+    row = plan.tasks.filter(starts_at__gt=local("2026-03-05 00:00")).earliest("starts_at")
+    DayOff.objects.create(company=company, crew=row.crew, day=row.starts_at.date())
+    with pytest.raises(ProposalError) as refused:
+        accept_proposal(company=company, plan=plan, now=TUESDAY)
+    values = refused.value.values
+    assert (refused.value.code, values["rule"]) == ("broken", "outside_window")
+    said = refusal_sentence("broken", values, ZoneInfo(ZONE))
+    assert "Mill Cottage" in said
+    assert "does not fit the crew's working hours" in said
+    DayOff.objects.all().delete()
+    accept_proposal(company=company, plan=plan, now=TUESDAY)
+
+
+def test_proposal_made_before_a_pin_is_refused() -> None:
+    company = published_site()
+    plan = proposed(company, work=2)[0]
+    row = plan.tasks.latest("starts_at")
+    later = row.starts_at + timedelta(days=7)
+    Pin.objects.create(
+        company=company, key=row.key, crew=row.crew, starts_at=later, made_at=TUESDAY
+    )
+    with pytest.raises(ProposalError) as refused:
+        accept_proposal(company=company, plan=plan, now=TUESDAY)
+    assert refused.value.values["rule"] == "pinned_elsewhere"
+
+
+def test_house_that_has_no_work_any_more_is_neither_accepted_nor_published() -> None:
+    company = published_site()
+    plan = proposed(company, work=2)[0]
+    House.objects.update(is_active=False)
+    assert refusal(company, plan) == "broken"
+    make_working(plan)
+    with pytest.raises(PublishError, match="Mill Cottage gets no more work"):
+        publish_plan(company=company, now=TUESDAY)
+    assert Publication.objects.count() == 1
+    assert not Visit.objects.exclude(cancelled_at=None).exists()
+
+
+def test_accepted_too_long_ago_it_is_not_published() -> None:
+    """What it moves should have begun: the crews were elsewhere, and nobody did it."""
+    company = published_site()
+    take_a_crew_away(company, date(2026, 3, 5))
+    plan = proposed(company, work=2)[0]
+    accept_proposal(company=company, plan=plan, now=TUESDAY)
+    before = list(Visit.objects.values())
+    with pytest.raises(PublishError, match="was to begin"):
+        publish_plan(company=company, now=TUESDAY + timedelta(days=7))
+    assert list(Visit.objects.values()) == before
+    assert Publication.objects.count() == 1
+
+
+def test_two_runs_at_once_leave_the_proposals_of_the_later_one() -> None:
+    company = published_site()
+    early, late = (request_run(company=company, plan_from=TUESDAY, work=2) for _ in range(2))
+    theirs = run_replan(run_id=late.pk)
+    mine = run_replan(run_id=early.pk)
+    assert mine is not None
+    assert theirs is not None
+    assert proposals_of(company)[0] == theirs
+    assert proposals_of_run(early)[0] == mine
+    assert refusal(company, mine) == "replanned"
 
 
 def test_only_a_companys_own_proposals_are_accepted() -> None:

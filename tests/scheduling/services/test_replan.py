@@ -1,6 +1,7 @@
 """A planning run from rows to a stored, verified plan, and again after something changed."""
 
 from datetime import date, datetime, time, timedelta
+from typing import Any
 
 import pytest
 from django.conf import LazySettings
@@ -18,11 +19,11 @@ from finishing.models import (
 )
 from finishing.rules.vocabulary import Stage
 from scheduling.change_wording import freed_sentence
-from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun
-from scheduling.services.engine import EngineError
+from scheduling.models import CompanyPlans, Pin, Plan, PlannedTask, PlanRun, Visit
+from scheduling.services.engine import EngineError, Solved, solve
 from scheduling.services.inputs import build_inputs
-from scheduling.services.publish import publish_plan
-from scheduling.services.replan import request_run, run_replan
+from scheduling.services.publish import PublishError, publish_plan
+from scheduling.services.replan import OvertakenError, request_run, run_replan
 from tests.factories import local, make_crew
 from tests.plans import plan_from
 from tests.sites import MONDAY, make_site
@@ -102,6 +103,80 @@ def test_solver_without_memory_leaves_the_first_plan_and_says_so(settings: LazyS
     assert plan.run.status == PlanRun.Status.DONE
     assert "ended early" in plan.run.error
     assert plan.tasks.count() == 5
+
+
+def test_first_plan_does_not_replace_one_that_was_published_meanwhile(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    company, _ = make_site()
+    told = plan_from(company)
+
+    def published_meanwhile(*args: Any, **options: Any) -> Solved:
+        publish_plan(company=company, now=MONDAY)
+        return solve(*args, **options)
+
+    monkeypatch.setattr("scheduling.services.replan.solve", published_meanwhile)
+    run = request_run(company=company, plan_from=MONDAY, work=1)
+    with pytest.raises(OvertakenError, match="published while"):
+        run_replan(run_id=run.pk)
+    assert CompanyPlans.objects.get(company=company).working == told
+    assert Plan.objects.count() == 1
+
+
+def test_plan_is_not_published_when_its_first_work_is_over_and_nobody_knew() -> None:
+    company, _ = make_site(system=DRYING)
+    plan_from(company)
+    with pytest.raises(PublishError, match=r"Tape coat, Hall: planned for Mon .*no crew was told"):
+        publish_plan(company=company, now=local("2026-03-03 06:00"))
+    assert not Visit.objects.exists()
+
+
+def test_coats_over_work_that_was_held_back_until_it_was_over_are_not_published() -> None:
+    company, house = make_site(system=DRYING)
+    line = ReadinessLine.objects.create(
+        company=company, house=house, item="clear_floors", done=True
+    )
+    plan_from(company)
+    line.done = False
+    line.save()
+    assert publish_plan(company=company, now=MONDAY).held_back
+    line.done = True
+    line.save()
+    with pytest.raises(PublishError, match="no crew was told"):
+        publish_plan(company=company, now=local("2026-03-03 06:00"))
+
+
+def test_fixed_work_says_whether_it_has_begun_is_pinned_or_frozen() -> None:
+    company, _ = make_site(system=DRYING)
+    first = plan_from(company)
+    publish_plan(company=company, now=MONDAY)
+    rows = {row.stage: row for row in first.tasks.all()}
+    sand, during = rows["sand"], rows["tape"].starts_at + timedelta(minutes=10)
+    Pin.objects.create(
+        company=company, key=sand.key, crew=sand.crew, starts_at=sand.starts_at, made_at=MONDAY
+    )
+    again = {
+        row.stage: row.details["why"]["code"] for row in plan_from(company, during).tasks.all()
+    }
+    assert (again["tape"], again["second"], again["sand"]) == ("started", "frozen", "pinned")
+
+
+def test_parts_that_crews_were_told_of_stay_though_a_new_plan_would_cut_them_otherwise() -> None:
+    """A member leaves: seen from later on most days are one person's, and rooms are cut smaller."""
+    company, house = make_site(system=DRYING)
+    line = Surface.objects.get(room__area__house=house).joints.get(kind="tapered")
+    line.metres = 700.0
+    line.save()
+    member = CrewMember.objects.earliest("pk")
+    member.to_day = date(2026, 3, 27)
+    member.save()
+    first = plan_from(company)
+    publish_plan(company=company, now=MONDAY)
+    member.to_day = date(2026, 3, 20)
+    member.save()
+    again = plan_from(company)
+    assert places(again) == places(first)
+    assert again.change["moves"] == []
 
 
 def test_engine_error_is_not_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -4,16 +4,17 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from finishing.models import Company, Crew, House
+from finishing.models import Company, Crew, House, Surface
 from finishing.rules.vocabulary import Stage
 from finishing.services.errors import InputFaults
+from finishing.services.staffing import mark_away
 from scheduling.models import Plan, Report
 from scheduling.services.done_work import published_tasks
 from scheduling.services.inputs import build_inputs
 from scheduling.services.named_work import WorkName, find_work
 from scheduling.services.reports import Statement, report_work
 from tests.factories import local, make_company, make_crew
-from tests.plans import plan_from, published_from, task_of
+from tests.plans import freed, plan_from, published_from, task_of
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -196,6 +197,73 @@ def test_work_that_lay_behind_a_wet_coat_is_not_taken_as_done() -> None:
     say(company, Kind.NOT_DRY, evening)
     plan = plan_from(company, evening)
     assert task_of(plan, Stage.SECOND).starts_at >= evening + timedelta(hours=4)
+
+
+def test_visit_that_the_wet_coat_calls_off_counts_as_moved_and_is_named() -> None:
+    company, first = site_at_work()
+    company.freeze_days = 2
+    company.save()
+    second = task_of(first, Stage.SECOND)
+    say(company, Kind.NOT_DRY, second.starts_at - timedelta(minutes=15))
+    plan = plan_from(company, second.starts_at - timedelta(minutes=10))
+    assert freed(plan)[second.key] == "release"
+    assert ["second"] in [move["stages"] for move in plan.change["moves"]]
+    assert plan.change["new"] == 0
+
+
+def site_in_two_parts() -> tuple[Company, Plan]:
+    """A room too long for a day: its tape coat is half of Monday and half of Tuesday."""
+    company, house = make_site(system=DRYING)
+    company.freeze_days = 0
+    company.save()
+    line = Surface.objects.get(room__area__house=house).joints.get(kind="tapered")
+    line.metres = 700.0
+    line.save()
+    plan = published_from(company, MONDAY)
+    assert plan.tasks.filter(stage=Stage.TAPE).count() == 2
+    return company, plan
+
+
+def test_last_part_done_first_leaves_the_first_as_it_was() -> None:
+    company, first = site_in_two_parts()
+    part = task_of(first, Stage.TAPE)
+    at = part.starts_at + timedelta(hours=1)
+    say(company, Kind.DONE, at, part=2)
+    again = plan_from(company, at).tasks.get(stage=Stage.TAPE)
+    assert (again.key, again.ends_at) == (part.key, part.ends_at)
+
+
+def test_first_part_left_undone_is_planned_though_the_last_is_over() -> None:
+    company, first = site_in_two_parts()
+    one, two = (task_of(first, Stage.TAPE, part=part) for part in (1, 2))
+    say(company, Kind.NOT_DONE, one.ends_at, part=1)
+    plan = plan_from(company, two.ends_at + timedelta(hours=1))
+    again = plan.tasks.get(stage=Stage.TAPE)
+    assert again.key == one.key
+    assert again.details["person_minutes"] == one.details["person_minutes"]
+    coats = plan.tasks.filter(stage=Stage.SECOND)
+    assert coats.earliest("starts_at").starts_at >= again.ends_at + timedelta(hours=24)
+
+
+def test_work_begun_by_a_crew_that_then_goes_home_ill_is_not_done() -> None:
+    company, first = site_at_work()
+    begun = task_of(first, Stage.TAPE).starts_at
+    say(company, Kind.STARTED, begun)
+    mark_away(crew=Crew.objects.get(), member=None, days=[begun.date()], reason="ill")
+    tape = task_of(plan_from(company, begun + timedelta(minutes=10)), Stage.TAPE)
+    # It goes on when the crew is back: on Tuesday from 7:00.
+    assert tape.starts_at == begun
+    assert tape.ends_at > local("2026-03-03 07:00")
+
+
+def test_work_under_way_stays_with_a_crew_that_gets_no_new_work() -> None:
+    company, first = site_at_work()
+    south = make_crew(company, "South crew")
+    Crew.objects.filter(name="North crew").update(is_active=False)
+    plan = plan_from(company, task_of(first, Stage.TAPE).starts_at + timedelta(minutes=10))
+    crews = {task.stage: task.crew for task in plan.tasks.select_related("crew")}
+    assert crews.pop(Stage.TAPE).name == "North crew"
+    assert set(crews.values()) == {south}
 
 
 def test_reports_about_a_later_moment_do_not_change_a_plan_from_before() -> None:

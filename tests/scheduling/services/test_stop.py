@@ -55,6 +55,24 @@ def test_progress_is_there_while_it_runs_and_a_stop_keeps_the_plan() -> None:
     assert CompanyPlans.objects.get(company=company).working == plan
 
 
+def test_how_far_a_run_is_can_be_read(capsys: pytest.CaptureFixture[str]) -> None:
+    company, _ = make_site()
+    call_command("progress")
+    assert "no planning is going on" in capsys.readouterr().out
+    run = request_run(company=company, plan_from=MONDAY)
+    call_command("progress")
+    assert "queued: no plan yet" in capsys.readouterr().out
+    score = [125, 4, 30, 9000, 5]
+    run.progress = [{"seconds": 1.26, "score": score, "bound": 60, "by": "walk"}]
+    run.status = PlanRun.Status.RUNNING
+    run.save()
+    call_command("progress")
+    printed = capsys.readouterr().out
+    assert "running: 125 weighted minutes" in printed
+    assert "none below 60" in printed
+    assert "found after 1.3 s" in printed
+
+
 def test_a_run_stopped_before_it_begins_has_the_first_plan() -> None:
     company, _ = make_site()
     run = request_run(company=company, plan_from=MONDAY, seconds=600)

@@ -163,7 +163,13 @@ class Reported:
             starts_at = last.at
             work = self._hours.between(task.crew, task.starts_at, task.ends_at)
         ends_at = self._hours.end_of(crew, starts_at, work)
-        return replace(task, crew=crew, starts_at=self._begun_at(task, last), ends_at=ends_at)
+        return replace(
+            task,
+            crew=crew,
+            starts_at=self._begun_at(task, last),
+            ends_at=ends_at,
+            said=last.kind == Report.Kind.LEFT and not last.minutes_left,
+        )
 
     def _begun_at(self, task: PublishedTask, last: Report) -> datetime:
         """Return when a task in progress was begun, as far as its crew has said."""

@@ -127,6 +127,16 @@ def test_minutes_left_move_the_end_of_work_in_progress_and_what_follows_it() -> 
     assert task_of(plan, Stage.SECOND, "Hall").starts_at >= hall.ends_at + timedelta(hours=24)
 
 
+def test_nothing_left_is_a_report_of_work_done() -> None:
+    company, first = site_at_work()
+    at = task_of(first, Stage.TAPE).starts_at + timedelta(minutes=20)
+    say(company, Kind.LEFT, at, minutes_left=0)
+    plan = plan_from(company, at)
+    assert not plan.tasks.filter(stage=Stage.TAPE).exists()
+    assert plan.run is not None
+    assert plan.run.unreported == 0
+
+
 def test_minutes_left_go_on_the_next_day_where_the_crew_goes_home() -> None:
     company, _ = site_at_work()
     say(company, Kind.STARTED, local("2026-03-02 14:00"))

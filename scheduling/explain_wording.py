@@ -8,14 +8,27 @@ from django.utils.translation import gettext_lazy as _
 from scheduling.wording import Codes, day, lateness, listed, stage_name
 
 _GROUNDS: dict[str, Promise] = {
+    "load": _("the other work of the crews"),
+    "setup": _("set-up and wash-up"),
+    "travel": _("the crews' ways between houses and to their base"),
+    "equipment": _("the equipment there is"),
+    "full": _("how many crews the house holds at once"),
+    "alone": _("work that bars the way through the house"),
+    "room": _("one thing at a time in the room"),
+    "grade": _("nothing harder over something softer"),
+    "dust": _("no sanding beside a wet coat"),
+    "run": _("one crew for the stage, room after room"),
+    "fixed": _("work that stays where it is"),
+    "lag": _("how soon it must follow on what comes before it"),
+    "release": _("the day from which it may begin"),
+    "opens": _("the day from which the house is ready"),
+    "access": _("the hours at which the house is open to crews"),
+    "closed": _("the days on which others have the area"),
+    "starts": _("the air, which must be fit for it"),
+    "batch": _("the last mix, which must not come too close to the end of the day"),
+    "one_go": _("work at one go, not over several days"),
     "skill": _("the skills it asks of a crew"),
     "hours": _("the crews' working hours"),
-    "access": _("the hours at which the house is open to crews"),
-    "starts": _("the air, which must be fit for it"),
-    "closed": _("the days on which others have the area"),
-    "release": _("the day from which it may begin"),
-    "fixed": _("work that stays where it is"),
-    "load": _("the other work of the crews"),
 }
 
 
@@ -61,12 +74,18 @@ def _what(cure: Codes) -> str:
 
 
 def conflict_sentence(conflict: Codes) -> str:
-    """Say which rules together leave a piece of work no place."""
+    """Say which rules together were found to leave a piece of work no place."""
     work = _work(conflict["task"], conflict["room"])
-    grounds = listed([_ground(ground, conflict["task"]) for ground in conflict["grounds"]])
+    if conflict["failure"]:
+        return gettext("%(work)s: why it has no place could not be worked out: %(reason)s") % {
+            "work": work,
+            "reason": conflict["failure"],
+        }
+    said = [_ground(ground, conflict["task"]) for ground in conflict["grounds"]]
+    grounds = "; ".join(dict.fromkeys(said))
     if not grounds:
         return gettext("%(work)s: no set of rules found that alone rules it out") % {"work": work}
-    return gettext("%(work)s has no place because of: %(grounds)s") % {
+    return gettext("%(work)s: no place found, because of: %(grounds)s") % {
         "work": work,
         "grounds": grounds,
     }
@@ -78,9 +97,8 @@ def _ground(ground: Codes, task: str) -> str:
             "work": _work(ground["other"], ground["other_room"])
         }
     words = str(_GROUNDS.get(ground["code"], ground["code"]))
-    if ground["task"] and ground["task"] != task:
-        return f"{words} ({_work(ground['task'], ground['room'])})"
-    return words
+    what = "" if ground["task"] == task else _work(ground["task"], ground["room"])
+    return f"{words} ({what})" if what else words
 
 
 def _work(task: str, room: str) -> str:

@@ -4,7 +4,7 @@ import json
 import signal
 import subprocess
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from queue import Empty, Queue
@@ -15,7 +15,9 @@ from typing import IO, Any
 from django.conf import settings
 
 from scheduling.solver.change import Current
+from scheduling.solver.loosen import Ground
 from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.plain import from_plain
 from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.serialize import (
     current_to_json,
@@ -46,7 +48,8 @@ class Child:
         self, problem: Problem, limits: Limits, should_stop: Callable[[], bool]
     ) -> Iterator[Outcome]:
         """Yield every better outcome, the last included; raise ChildEnded on any other end."""
-        for plans in self._answers({"problem": problem_to_json(problem)}, limits, should_stop):
+        request = {"problem": problem_to_json(problem)}
+        for plans in self._answers(request, limits, should_stop, _plans):
             yield from plans
 
     def proposals(
@@ -59,7 +62,7 @@ class Child:
         """Yield the proposals so far whenever there are better ones, the last included; raise
         ChildEnded on any other end."""
         request = {"problem": problem_to_json(problem), "current": current_to_json(current)}
-        yield from self._answers(request, limits, should_stop)
+        yield from self._answers(request, limits, should_stop, _plans)
 
     def solved_again(
         self,
@@ -74,13 +77,30 @@ class Child:
             "changed": [problem_to_json(other) for other in changed],
             "current": current_to_json(Current(tuple(placements))),
         }
-        for plans in self._answers(request, limits, should_stop=lambda: False):
+        for plans in self._answers(request, limits, _go_on, _plans):
             yield from plans
 
-    def _answers(
-        self, request: dict[str, Any], limits: Limits, should_stop: Callable[[], bool]
-    ) -> Iterator[list[Outcome]]:
-        """Yield the plans of every line of a child that is asked."""
+    def conflicts(
+        self, problem: Problem, unplaced: Sequence[str], placed: Collection[str], limits: Limits
+    ) -> Iterator[tuple[Ground, ...]]:
+        """Yield for each unplaced task (id) the rules in conflict (``conflict.conflict``); raise
+        ChildEnded on any other end."""
+        request = {
+            "problem": problem_to_json(problem),
+            "unplaced": list(unplaced),
+            "placed": sorted(placed),
+        }
+        for found in self._answers(request, limits, _go_on, _conflicts):
+            yield from found
+
+    def _answers[T](
+        self,
+        request: dict[str, Any],
+        limits: Limits,
+        should_stop: Callable[[], bool],
+        read: Callable[[dict[str, Any]], T],
+    ) -> Iterator[T]:
+        """Yield what is read from every line of a child that is asked."""
         request["limits"] = limits_to_json(limits)
         latest = monotonic() + (limits.seconds or UNTIMED_SECONDS) + self.grace_seconds
         with subprocess.Popen(  # noqa: S603 - our own module, no outside words in the command
@@ -94,8 +114,8 @@ class Child:
             try:
                 _ask(process, json.dumps(request))
                 for line in _lines(process, latest, should_stop):
-                    event, plans = _understood(line)
-                    yield plans
+                    event, answer = _understood(line, read)
+                    yield answer
                     if event == "done":
                         return
                 raise ChildEnded(f"the solver ended early ({_how(process.wait())})")
@@ -142,12 +162,24 @@ def _listen(output: IO[str], heard: "Queue[str]") -> None:
     heard.put("")
 
 
-def _understood(line: str) -> tuple[str, list[Outcome]]:
+def _understood[T](line: str, read: Callable[[dict[str, Any]], T]) -> tuple[str, T]:
     try:
         event = json.loads(line)
-        return event["event"], [outcome_from_json(plan) for plan in event["outcomes"]]
+        return event["event"], read(event)
     except (ValueError, KeyError, TypeError):
         raise ChildEnded("the solver said something that is no plan and was stopped") from None
+
+
+def _plans(event: dict[str, Any]) -> list[Outcome]:
+    return [outcome_from_json(plan) for plan in event["outcomes"]]
+
+
+def _conflicts(event: dict[str, Any]) -> list[tuple[Ground, ...]]:
+    return [from_plain(tuple[Ground, ...], grounds) for grounds in event["conflicts"]]
+
+
+def _go_on() -> bool:
+    return False
 
 
 def _how(status: int) -> str:

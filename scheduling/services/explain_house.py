@@ -12,9 +12,9 @@ from scheduling.services.child import Child, ChildEnded
 from scheduling.services.cure_changes import LateHouse, Tried, changes_for
 from scheduling.services.engine import solve_again
 from scheduling.services.inputs import PlanInputs, build_inputs
-from scheduling.solver.conflict import Ground, conflict
 from scheduling.solver.construct import construct
 from scheduling.solver.cures import Cure, cures
+from scheduling.solver.loosen import Ground
 from scheduling.solver.outcome import Limits
 from scheduling.solver.problem import TICK_MINUTES, Placement
 from scheduling.solver.release import keep_what_holds
@@ -54,7 +54,7 @@ def explain_house(
 ) -> Explained:
     """Explain a house of the working plan, as of the moment that the plan was made from.
 
-    ``limits`` are for all solves together.
+    ``limits`` are for all cures together, and for all conflicts.
     """
     now = plan.run.plan_from if plan.run else plan.created_at
     inputs = _inputs(company, now)
@@ -62,11 +62,12 @@ def explain_house(
     late = [
         row for row in plan.handovers if row["house_id"] == key and (row["late_minutes"] or 0) > 0
     ]
-    found = WhatHelps()
+    placements, found = _placements(plan, inputs), WhatHelps()
     if late and key in inputs.houses:
-        case = LateHouse(company, inputs.houses[key], now, inputs, _placements(plan, inputs))
+        case = LateHouse(company, inputs.houses[key], now, inputs, placements)
         found = _what_helps(case, limits, child)
-    return Explained(late, found, list(_conflicts(inputs, key)))
+    placed = frozenset(place.task for place in placements)
+    return Explained(late, found, _conflicts(inputs, key, placed, limits, child))
 
 
 def _what_helps(case: LateHouse, limits: Limits, child: Child) -> WhatHelps:
@@ -112,34 +113,52 @@ def _cure_json(cure: Cure, tried: Sequence[Tried]) -> dict[str, Any]:
     }
 
 
-def _conflicts(inputs: PlanInputs, house: str) -> list[dict[str, Any]]:
-    """Return one conflict for each reason and stage of the house's work without a place."""
+def _conflicts(
+    inputs: PlanInputs, house: str, placed: frozenset[str], limits: Limits, child: Child
+) -> list[dict[str, Any]]:
+    """Return one conflict for each reason and stage of the house's work without a place, worked
+    out in the solver's child process, or why it could not be."""
+    unplaced = _unplaced(inputs, house, placed)
+    if not unplaced:
+        return []
+    told: list[dict[str, Any]] = [
+        {**_named(inputs, task), "grounds": [], "failure": ""} for task in unplaced
+    ]
+    answers = child.conflicts(inputs.problem, unplaced, placed, limits)
+    for number, conflict in enumerate(told):
+        try:
+            grounds = next(answers)
+        except (ChildEnded, StopIteration) as ended:
+            failure = str(ended) or "the solver ended early"
+            return told[:number] + [{**row, "failure": failure} for row in told[number:]]
+        conflict["grounds"] = [_ground_json(inputs, house, ground) for ground in grounds]
+    return told
+
+
+def _unplaced(inputs: PlanInputs, house: str, placed: frozenset[str]) -> list[str]:
+    """Return a task for each reason and stage; the others are without a place for the same."""
     tasks = {task.id: task for task in inputs.problem.tasks}
     first: dict[tuple[str, str], str] = {}
     for item in construct(inputs.problem).unplaced:
-        if tasks[item.task].house == house and item.code != "after_unplaced":
-            first.setdefault((item.code, item.task.split(":")[1]), item.task)
-    return [
-        {
-            **_named(inputs, task),
-            "grounds": [_ground_json(inputs, ground) for ground in conflict(inputs.problem, task)],
-        }
-        for task in first.values()
-    ]
+        task = tasks[item.task]
+        if task.house == house and task.id not in placed and item.code != "after_unplaced":
+            first.setdefault((item.code, task.id.split(":")[1]), task.id)
+    return list(first.values())
 
 
-def _ground_json(inputs: PlanInputs, ground: Ground) -> dict[str, str]:
-    named = _named(inputs, ground.subject)
+def _ground_json(inputs: PlanInputs, house: str, ground: Ground) -> dict[str, str]:
+    named = _named(inputs, "" if ground.subject == house else ground.subject)
     other = _named(inputs, ground.other)
     return {"code": ground.code, **named, "other": other["task"], "other_room": other["room"]}
 
 
 def _named(inputs: PlanInputs, key: str) -> dict[str, str]:
-    """Return a task's key and its room or job; the house's name for a house."""
-    stage, job = inputs.stages.get(key), inputs.odd_jobs.get(key)
+    """Return a task's key and its room or job; the name alone of a house or a room."""
+    stage, job, house = inputs.stages.get(key), inputs.odd_jobs.get(key), inputs.houses.get(key)
     if stage:
         return {"task": key, "room": stage.room.name}
     if job:
         return {"task": key, "room": job.name}
-    house = inputs.houses.get(key)
-    return {"task": "", "room": house.name if house else ""}
+    rooms = (row.room for row in inputs.stages.values() if str(row.room.public_id) == key)
+    room = next(rooms, None)
+    return {"task": "", "room": house.name if house else room.name if room else ""}

@@ -1,8 +1,9 @@
-"""The child process: one JSON document in on the first line, JSON lines with plans out.
+"""The child process: one JSON document in on the first line, JSON lines out.
 
 A document with the ``current`` plan asks for proposals against it: its lines carry up to three
 plans each. One with ``changed`` problems too asks for a plan of each (``again.solve_again``), a
-line each.
+line each. One with ``unplaced`` tasks asks for a set of rules behind each, beside those
+``placed``, a line each.
 
 It ends itself when standard input closes, so that it never outlives whoever started it, and
 takes no more memory than it is allowed.
@@ -18,13 +19,19 @@ import time
 from collections.abc import Callable
 from typing import Any
 
-from scheduling.solver.outcome import Outcome
+from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.plain import to_plain
+from scheduling.solver.problem import Problem
 from scheduling.solver.serialize import (
     current_from_json,
     limits_from_json,
     outcome_to_json,
     problem_from_json,
 )
+
+type Document = dict[str, Any]
+type Stopwatch = Callable[[], float]
+type Answer = Callable[[Document, Problem, Limits, Stopwatch], None]
 
 ABANDONED = 3
 """Exit status where standard input closed before the answer was out."""
@@ -43,32 +50,63 @@ def main() -> None:
     _answer(document, lambda: time.monotonic() - start)
 
 
-def _answer(document: dict[str, Any], stopwatch: Callable[[], float]) -> None:
-    # Imported under the limit just set: most of the memory of a small solve is this import.
-    from scheduling.solver.again import solve_again  # noqa: PLC0415
-    from scheduling.solver.proposals import propose  # noqa: PLC0415
-    from scheduling.solver.solve import solve  # noqa: PLC0415
-
+def _answer(document: Document, stopwatch: Stopwatch) -> None:
     problem = problem_from_json(document["problem"])
     limits = limits_from_json(document.get("limits", {}))
-    plans: tuple[Outcome, ...] = ()
-    if "changed" in document:
-        changed = [problem_from_json(other) for other in document["changed"]]
-        places = current_from_json(document["current"]).places
-        for plan in solve_again(problem, changed, places, limits, stopwatch):
-            _write("solved", plan)
+    answer: Answer = _plan
+    if "unplaced" in document:
+        answer = _conflicts
+    elif "changed" in document:
+        answer = _plans_again
     elif "current" in document:
-        current = current_from_json(document["current"])
-        plans = propose(
-            problem, current, limits, stopwatch, lambda better: _write("better", *better)
-        )
-    else:
-        plans = (solve(problem, limits, stopwatch, lambda better: _write("better", better)),)
+        answer = _proposals
+    answer(document, problem, limits, stopwatch)
+
+
+# What solves is imported under the limit just set: most of the memory of a small solve is that.
+
+
+def _plan(_: Document, problem: Problem, limits: Limits, stopwatch: Stopwatch) -> None:
+    from scheduling.solver.solve import solve  # noqa: PLC0415
+
+    plan = solve(problem, limits, stopwatch, lambda better: _write("better", better))
+    _write("done", plan)
+
+
+def _proposals(document: Document, problem: Problem, limits: Limits, stopwatch: Stopwatch) -> None:
+    from scheduling.solver.proposals import propose  # noqa: PLC0415
+
+    current = current_from_json(document["current"])
+    plans = propose(problem, current, limits, stopwatch, lambda better: _write("better", *better))
     _write("done", *plans)
 
 
+def _plans_again(
+    document: Document, problem: Problem, limits: Limits, stopwatch: Stopwatch
+) -> None:
+    from scheduling.solver.again import solve_again  # noqa: PLC0415
+
+    changed = [problem_from_json(other) for other in document["changed"]]
+    places = current_from_json(document["current"]).places
+    for plan in solve_again(problem, changed, places, limits, stopwatch):
+        _write("solved", plan)
+    _write("done")
+
+
+def _conflicts(document: Document, problem: Problem, limits: Limits, stopwatch: Stopwatch) -> None:
+    from scheduling.solver.conflict import conflict  # noqa: PLC0415
+
+    for task in document["unplaced"]:
+        grounds = conflict(problem, task, document["placed"], limits, stopwatch)
+        _say({"event": "conflict", "conflicts": [to_plain(grounds)]})
+    _say({"event": "done", "conflicts": []})
+
+
 def _write(event: str, *outcomes: Outcome) -> None:
-    line = {"event": event, "outcomes": [outcome_to_json(outcome) for outcome in outcomes]}
+    _say({"event": event, "outcomes": [outcome_to_json(outcome) for outcome in outcomes]})
+
+
+def _say(line: Document) -> None:
     sys.stdout.write(json.dumps(line) + "\n")
     sys.stdout.flush()
 

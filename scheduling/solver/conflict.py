@@ -1,64 +1,62 @@
 """Why a task cannot be planned: a smallest set of rules found that together leave it no place.
 
-Rules are set aside one by one; one without which there is still no place is not part of the
-conflict, and stays aside. What remains conflicts, and no smaller part of it does.
+Rules are set aside, half of them at a time as long as there is no plan still, then fewer, down to
+single ones; those without which there is still none are not part of the conflict and stay aside.
+What remains conflicts, and no smaller part of it does. (QuickXplain, Junker 2004, is of this
+kind.) That there is a plan without any one of them is certain; that there is none with them is
+what was found, see ``placeable.plan_is_found``.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Collection
 
-from scheduling.solver.construct import construct
-from scheduling.solver.problem import Crew, Problem, Task, Window
+from scheduling.solver.budget import Budget
+from scheduling.solver.loosen import Ground, loosened, rules_in_force, without
+from scheduling.solver.outcome import Limits
+from scheduling.solver.placeable import plan_is_found
+from scheduling.solver.problem import Problem
+
+type Grounds = tuple[Ground, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """A rule that can be set aside.
+def conflict(
+    problem: Problem,
+    task: str,
+    placed: Collection[str],
+    limits: Limits,
+    stopwatch: Callable[[], float],
+) -> Grounds:
+    """Return rules that together leave a task no place beside the tasks placed, none to spare.
 
-    Codes: ``skill`` (of ``subject``, a task: its skills and named crews), ``hours`` (of all
-    crews), ``access`` (of a house), ``starts`` (of a task: when it may begin), ``closed`` (a
-    task's area, ``open``), ``release`` (of a task and of its house), ``wait`` (``subject`` after
-    ``other``), ``fixed`` (a task that stays where it is) and ``load`` (all other work).
+    Empty where a place is found after all, or none even without all rules that can be set aside.
     """
+    needed = with_all_before(problem, task)
+    case = without(problem, {t.id for t in problem.tasks} - needed - frozenset(placed))
+    rules, budget = rules_in_force(case, needed), Budget(limits, stopwatch)
 
-    code: str
-    subject: str = ""
-    other: str = ""
+    def conflicts(kept: Grounds) -> bool:
+        aside = [ground for ground in rules if ground not in kept]
+        return not plan_is_found(loosened(case, aside, needed), budget)
 
-
-def conflict(problem: Problem, task: str) -> tuple[Ground, ...]:
-    """Return rules that together leave a task no place, none of which could be spared.
-
-    Empty where the task can be placed after all, or cannot even without every rule named.
-    Whether there is a place is asked of the first plan, which might miss one in a crowd: the set
-    is the smallest found, not proved.
-    """
-    problem = _released_by_task(problem)
-    names = _with_all_before(problem, task)
-    grounds = _grounds(problem, names)
-    if _has_place(problem, task, names, grounds) or not _has_place(problem, task, names, ()):
+    if not conflicts(rules) or conflicts(()):
         return ()
-    kept = grounds
-    for ground in grounds:
-        fewer = tuple(other for other in kept if other != ground)
-        if not _has_place(problem, task, names, fewer):
-            kept = fewer
+    kept = rules
+    while (fewer := _without_spares(conflicts, kept, kept)) != kept:
+        kept = fewer
     return kept
 
 
-def _released_by_task(problem: Problem) -> Problem:
-    """Return the problem with the releases of houses told of their tasks instead."""
-    opened = {house.id: house.release for house in problem.houses}
-    return replace(
-        problem,
-        houses=tuple(replace(house, release=0) for house in problem.houses),
-        tasks=tuple(
-            replace(task, release=max(task.release, opened[task.house])) for task in problem.tasks
-        ),
-    )
+def _without_spares(conflicts: Callable[[Grounds], bool], kept: Grounds, part: Grounds) -> Grounds:
+    """Return rules in conflict without those of a part that can be spared."""
+    rest = tuple(ground for ground in kept if ground not in part)
+    if conflicts(rest):
+        return rest
+    half = len(part) // 2
+    for smaller in (part[:half], part[half:]) if half else ():
+        kept = _without_spares(conflicts, kept, smaller)
+    return kept
 
 
-def _with_all_before(problem: Problem, task: str) -> frozenset[str]:
+def with_all_before(problem: Problem, task: str) -> frozenset[str]:
     """Return a task and all that has to come before it: by waits and by the order of runs."""
     before: dict[str, list[str]] = {}
     last: dict[str, str] = {}
@@ -75,76 +73,3 @@ def _with_all_before(problem: Problem, task: str) -> frozenset[str]:
         names |= fresh
         todo += fresh
     return frozenset(names)
-
-
-def _grounds(problem: Problem, names: frozenset[str]) -> tuple[Ground, ...]:
-    """Return the rules in force, those first that are set aside first: the least telling."""
-    mine = [task for task in problem.tasks if task.id in names]
-    waits = {(w.after, w.before) for w in problem.waits if {w.after, w.before} <= names}
-    opens = {house.id for house in problem.houses if house.access is not None}
-    found = [Ground("load")] if len(mine) < len(problem.tasks) else []
-    found += [Ground("fixed", task.id) for task in problem.tasks if task.fixed]
-    found += [Ground("wait", after, before) for after, before in sorted(waits)]
-    found += [Ground("release", task.id) for task in mine if task.release > problem.now]
-    found += [Ground("access", house) for house in sorted({t.house for t in mine} & opens)]
-    found += [Ground("closed", task.id) for task in mine if task.open is not None]
-    found += [Ground("starts", task.id) for task in mine if task.starts is not None]
-    found += [Ground("skill", task.id) for task in mine if task.skills or task.crews is not None]
-    return (*found, Ground("hours"))
-
-
-def _has_place(problem: Problem, task: str, names: frozenset[str], kept: Iterable[Ground]) -> bool:
-    """Return whether the task finds a place where only the rules kept are in force."""
-    looser = _relaxed(problem, names, frozenset(kept))
-    return all(item.task != task for item in construct(looser).unplaced)
-
-
-def _relaxed(problem: Problem, names: frozenset[str], kept: frozenset[Ground]) -> Problem:
-    """Return the problem of the named tasks, and of others as far as those rules say."""
-    tasks = tuple(
-        _loosened(task, kept) if task.id in names else task
-        for task in problem.tasks
-        if task.id in names
-        or (task.fixed and Ground("fixed", task.id) in kept)
-        or (task.fixed is None and Ground("load") in kept)
-    )
-    there = {task.id for task in tasks}
-    return replace(
-        problem,
-        tasks=tasks,
-        waits=tuple(
-            wait
-            for wait in problem.waits
-            if {wait.before, wait.after} <= there
-            and (wait.after not in names or Ground("wait", wait.after, wait.before) in kept)
-        ),
-        houses=tuple(
-            house if Ground("access", house.id) in kept else replace(house, access=None)
-            for house in problem.houses
-        ),
-        crews=problem.crews if Ground("hours") in kept else _always_there(problem),
-    )
-
-
-def _loosened(task: Task, kept: frozenset[Ground]) -> Task:
-    def holds(code: str) -> bool:
-        return Ground(code, task.id) in kept
-
-    return replace(
-        task,
-        fixed=task.fixed if holds("fixed") else None,
-        release=task.release if holds("release") else 0,
-        open=task.open if holds("closed") else None,
-        starts=task.starts if holds("starts") else None,
-        skills=task.skills if holds("skill") else frozenset(),
-        crews=task.crews if holds("skill") else None,
-    )
-
-
-def _always_there(problem: Problem) -> tuple[Crew, ...]:
-    """Return the crews as if they worked day and night, as many as in their first window."""
-    return tuple(
-        replace(crew, windows=(Window(0, problem.horizon, 0, heads),))
-        for crew in problem.crews
-        for heads in [crew.windows[0].heads if crew.windows else 1]
-    )

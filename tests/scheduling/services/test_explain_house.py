@@ -88,7 +88,7 @@ def test_cold_air_is_the_conflict_of_a_cold_house() -> None:
     (first, *_) = found.conflicts
     assert [ground["code"] for ground in first["grounds"]] == ["starts"]
     assert conflict_sentence(first) == (
-        "Tape coat, Hall has no place because of: the air, which must be fit for it"
+        "Tape coat, Hall: no place found, because of: the air, which must be fit for it"
     )
 
 
@@ -124,6 +124,25 @@ def test_a_dead_child_leaves_the_reason(script: str, said: str) -> None:
     assert found.what_helps.cures == []
     # What needs no solving is told all the same.
     assert found.promises[0]["chain"]
+
+
+@pytest.mark.parametrize(
+    ("script", "said"),
+    [
+        (KILLED, "by SIGKILL"),
+        ("print('[1]')", "no plan"),
+        ('print(\'{"event": "done", "conflicts": []}\')', "ended early"),
+    ],
+)
+def test_a_dead_child_leaves_the_reason_for_a_conflict_too(script: str, said: str) -> None:
+    company, house = make_site(temperature_c=6.0, system=DRYING)
+    found = explained(company, house, child=Child((sys.executable, "-c", script)))
+    assert found.conflicts
+    assert all(said in conflict["failure"] for conflict in found.conflicts)
+    assert all(conflict["grounds"] == [] for conflict in found.conflicts)
+    assert conflict_sentence(found.conflicts[0]).startswith(
+        "Tape coat, Hall: why it has no place could not be worked out: the solver "
+    )
 
 
 def test_a_child_out_of_memory_or_time_is_no_traceback(settings: LazySettings) -> None:

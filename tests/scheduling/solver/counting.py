@@ -19,7 +19,7 @@ Pair = tuple[Placement, Placement]
 
 
 class Counting:
-    """Goes through every plan of a problem without fixed tasks.
+    """Goes through every plan of a problem.
 
     Two places that verify refuses together are never combined, but for travel, which depends on
     what lies between them; a whole plan must please verify as it is.
@@ -69,6 +69,8 @@ class Counting:
 def _options(problem: Problem, task: Task) -> list[Placement]:
     """Return the places, with every way to leave, that break no rule of the task's own, earliest
     end first."""
+    if task.fixed:
+        return [task.fixed]
     ways = {wait.way for wait in problem.waits if wait.before == task.id and wait.way}
     places = (
         Placement(task.id, crew.id, start, end, way)

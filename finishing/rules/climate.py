@@ -1,4 +1,4 @@
-"""Air: vapour pressure, the air inside a house, and air past the end of a record.
+"""Air: vapour pressure, the air inside a house without its coats, and air past a record's end.
 
 Humidity is relative and a fraction of 1, temperature in degrees Celsius, one value an hour.
 """
@@ -11,6 +11,10 @@ from numpy.typing import ArrayLike
 from finishing.rules.drying import saturation_kpa
 from finishing.rules.units import FloatArray
 
+AIR_PRESSURE_KPA = 101.325
+"""Standard atmosphere at sea level, taken everywhere."""
+_MOLE_RATIO = 0.621945
+"""Mass of a mole of water over that of dry air (ASHRAE Handbook, Fundamentals)."""
 _HOURS_A_DAY = 24
 _DAYS_LOOKED_BACK = 7
 _DEW_RANGE_C = (-100.0, 200.0)
@@ -41,6 +45,21 @@ def relative_humidity(temperature_c: ArrayLike, vapour_pressure_kpa: ArrayLike) 
     """Return relative humidity (a fraction, at most 1) of air with this vapour pressure."""
     pressure = np.asarray(vapour_pressure_kpa, dtype=np.float64)
     return np.minimum(pressure / saturation_kpa(temperature_c), 1.0)
+
+
+def humidity_ratio(vapour_pressure_kpa: ArrayLike) -> FloatArray:
+    """Return kg of water vapour per kg of dry air at sea level; the shape is kept.
+
+    Source: ASHRAE Handbook, Fundamentals, Psychrometrics chapter, ideal gas.
+    """
+    pressure = np.asarray(vapour_pressure_kpa, dtype=np.float64)
+    return np.asarray(_MOLE_RATIO * pressure / (AIR_PRESSURE_KPA - pressure))
+
+
+def ratio_slope(vapour_pressure_kpa: ArrayLike) -> FloatArray:
+    """Return by how much :func:`humidity_ratio` rises per kPa."""
+    dry_kpa = AIR_PRESSURE_KPA - np.asarray(vapour_pressure_kpa, dtype=np.float64)
+    return np.asarray(_MOLE_RATIO * AIR_PRESSURE_KPA / dry_kpa**2)
 
 
 def dew_point_c(vapour_pressure_kpa: ArrayLike) -> FloatArray:

@@ -33,6 +33,11 @@ STAGE_THICKNESS_MM: Mapping[Stage, float] = MappingProxyType(
 )
 """Wet thickness of each coat. Assumptions: common practice, no published source."""
 
+DRYNESS_POWER = 0.90
+"""The law's power of (1 - RH)."""
+
+_LAW_HOURS = 23.0
+_PRESSURE_POWER = 1.04
 _KELVIN = 273.15
 _TRIPLE_POINT_C = 0.01
 _OVER_ICE = (-9.484024e-13, 2.0747825e-9, 6.2215701e-7, -9.677843e-3, 6.3925247)
@@ -49,9 +54,11 @@ def saturation_kpa(temperature_c: ArrayLike) -> FloatArray:
     celsius = np.asarray(temperature_c, dtype=np.float64)
     kelvin = celsius + _KELVIN
     log_kelvin = np.log(kelvin)
-    over_ice = -5674.5359 / kelvin + np.polyval(_OVER_ICE, kelvin) + 4.1635019 * log_kelvin
-    over_water = -5800.2206 / kelvin + np.polyval(_OVER_WATER, kelvin) + 6.5459673 * log_kelvin
-    log_pascal = np.where(celsius < _TRIPLE_POINT_C, over_ice, over_water)
+    log_pascal = -5800.2206 / kelvin + np.polyval(_OVER_WATER, kelvin) + 6.5459673 * log_kelvin
+    frost = celsius < _TRIPLE_POINT_C
+    if frost.any():
+        over_ice = -5674.5359 / kelvin + np.polyval(_OVER_ICE, kelvin) + 4.1635019 * log_kelvin
+        log_pascal = np.where(frost, over_ice, log_pascal)
     return np.asarray(np.exp(log_pascal) / 1000.0)
 
 
@@ -65,7 +72,15 @@ def drying_hours(temperature_c: ArrayLike, humidity: ArrayLike) -> FloatArray:
     if not np.all((fraction >= 0.0) & (fraction <= 1.0)):
         raise ValueError("humidity: must be a fraction between 0 and 1 everywhere")
     dryness = 1.0 - np.minimum(fraction, HUMIDITY_CAP)
-    return np.asarray(23.0 / (saturation_kpa(temperature_c) ** 1.04 * dryness**0.90))
+    return np.asarray(1.0 / (bone_dry_rate(saturation_kpa(temperature_c)) * dryness**DRYNESS_POWER))
+
+
+def bone_dry_rate(saturation_pressure_kpa: FloatArray) -> FloatArray:
+    """Return the share of the table's coat that dries in an hour in air of no humidity.
+
+    In air of humidity RH it is ``(1 - RH)^0.90`` times that. Any shape; it is kept.
+    """
+    return np.asarray(saturation_pressure_kpa**_PRESSURE_POWER / _LAW_HOURS)
 
 
 def thickness_amount(wet_mm: float) -> float:
@@ -93,18 +108,19 @@ def progress(temperature_c: FloatArray, humidity: FloatArray) -> FloatArray:
     return np.concatenate(([0.0], done))
 
 
-def dry_at(progress: FloatArray, end_hours: ArrayLike, amount: float) -> FloatArray:
+def dry_at(progress: FloatArray, end_hours: ArrayLike, amount: ArrayLike) -> FloatArray:
     """Return when coats that ended at ``end_hours`` have dried by ``amount``.
 
-    All hours count from the start of the series, fractions included; the shape is that of
-    ``end_hours``. Infinite where the series ends before the coat is dry. Raises ValueError for an
-    end before the series or a negative amount.
+    All hours count from the start of the series, fractions included; the arguments are broadcast
+    against each other. Infinite where the series ends before the coat is dry. Raises ValueError
+    for an end before the series or a negative amount.
     """
     ends = np.asarray(end_hours, dtype=np.float64)
-    if amount < 0 or not np.all(ends >= 0):
+    amounts = np.asarray(amount, dtype=np.float64)
+    if not (np.all(amounts >= 0) and np.all(ends >= 0)):
         raise ValueError("end_hours and amount: must not be negative")
     edges = np.arange(len(progress), dtype=np.float64)
-    wanted = np.interp(ends, edges, progress) + amount
+    wanted = np.interp(ends, edges, progress) + amounts
     dry = np.maximum(np.interp(wanted, progress, edges), ends)
     known = (ends <= edges[-1]) & (wanted <= progress[-1])
     return np.asarray(np.where(known, dry, np.inf))

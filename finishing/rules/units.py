@@ -7,6 +7,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 type FloatArray = NDArray[np.float64]
+type Numbers = FloatArray | float
+"""An array of any shape, or a single number."""
 
 METRES_PER_FOOT = 0.3048
 MM_PER_INCH = 25.4

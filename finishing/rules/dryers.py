@@ -15,8 +15,6 @@ from finishing.rules.units import FloatArray, Numbers
 HUMIDISTAT_BAND = 0.02
 """A dryer starts so far below what it holds and runs all the time above that: an assumption that
 stands for switching on and off."""
-KWH_PER_KG_REMOVED = 0.6
-"""Electricity that ends as heat in the room: about 1.6 L/kWh (from memory)."""
 
 _HOURS_A_DAY = 24.0
 _KG_PER_L = 1.0

@@ -8,9 +8,9 @@ from typing import NamedTuple
 import numpy as np
 
 from finishing.rules.climate import humidity_ratio, relative_humidity, vapour_kpa
-from finishing.rules.dryers import KWH_PER_KG_REMOVED, DryerHour, dryer_hour
+from finishing.rules.dryers import DryerHour, dryer_hour
 from finishing.rules.drying import HUMIDITY_CAP, bone_dry_rate, saturation_kpa
-from finishing.rules.room_heat import LATENT_WH_PER_KG, Warmth, after_an_hour
+from finishing.rules.room_heat import Warmth, after_an_hour
 from finishing.rules.room_moisture import (
     MoistureHour,
     RoomHour,
@@ -70,7 +70,6 @@ class HouseAir:
         self.walls = WetWalls(int(layout.coats.slot.max(initial=0)) + 1, len(self.vapour_kg))
         self.amount_to_go = np.zeros(len(layout.coats.hour))
         self._dryness = dryness_of(humidity)
-        self._other_w = np.zeros_like(self.vapour_kg)
         self._tank_kg = np.zeros_like(self.vapour_kg)
         self._laying_order = np.argsort(layout.coats.hour, kind="stable")
         in_order = layout.coats.hour[self._laying_order]
@@ -102,7 +101,6 @@ class HouseAir:
         self.air_out_kg += np.maximum(net_out_kg, 0.0)
         self.flame_kg += flame_kg
         self._tank_kg = self._tank_kg + settled.removed_kg
-        self._other_w = _other_heat_w(settled)
         return HourDone(
             *warmth[:1],
             *settled[:2],
@@ -128,7 +126,6 @@ class HouseAir:
             loss_w_per_k=houses.loss_w_per_k,
             changed_kg=air.changed_kg[hour],
             capacity_wh_per_k=houses.capacity_wh_per_k,
-            other_w=self._other_w,
             target_c=air.target_c[hour],
             heat_kw=houses.heat_kw,
         )
@@ -169,9 +166,3 @@ def _start_humidity(layout: Layout, start_c: FloatArray) -> FloatArray:
     as_outdoors = relative_humidity(start_c, outdoor_kpa)
     assumed = np.where(air.given[0], air.given_humidity[0], as_outdoors)
     return np.where(np.isnan(known), assumed, known)
-
-
-def _other_heat_w(settled: _Settled) -> FloatArray:
-    """Return heat for the next hour from what turned to vapour, and back in dryers, in this."""
-    back_wh = (LATENT_WH_PER_KG + 1000.0 * KWH_PER_KG_REMOVED) * settled.removed_kg
-    return back_wh - LATENT_WH_PER_KG * settled.evaporated_kg

@@ -81,13 +81,10 @@ def test_unheated_the_cold_hours_close_starts(outdoor: Air) -> None:
 class TestHousesOfTheWeek:
     """Solved with the rooms' own moisture: 168 houses, one coat from each hour of the week."""
 
-    def hours(
-        self, weather: Air, running: Running, *, dryers: int, coat_kg: float, held: bool = False
-    ) -> FloatArray:
-        """held: whether a shell that loses all heat keeps dryers from warming the house."""
+    def hours(self, weather: Air, running: Running, *, dryers: int, coat_kg: float) -> FloatArray:
         starts = np.arange(WEEK_HOURS)
         site = Site(
-            Houses(np.full(WEEK_HOURS, 570.0), loss_w_per_k=1e9 if held else None),
+            Houses(np.full(WEEK_HOURS, 570.0)),
             Weather(*weather),
             running,
             Coats(starts, 0, starts, coat_kg, 1.0),
@@ -112,7 +109,7 @@ class TestHousesOfTheWeek:
         if running.state == State.HEATED:
             cooled_c = np.minimum(outdoor.temperature_c, 20.0)
             weather = Air(cooled_c, relative_humidity(cooled_c, vapour_kpa(*outdoor)))
-        hours = self.hours(weather, running, dryers=dryers, coat_kg=1e-6, held=True)
+        hours = self.hours(weather, running, dryers=dryers, coat_kg=1e-6)
         assert np.median(hours) == pytest.approx(median, rel=0.10)
 
     def test_a_real_coats_water_makes_it_longer_and_dryers_shorter(self, outdoor: Air) -> None:

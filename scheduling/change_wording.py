@@ -46,12 +46,19 @@ def refusal_sentence(code: str, values: Codes, zone: ZoneInfo) -> str:
 def proposals_sentence(count: int, revision: int) -> str:
     """Say how many proposals a replan made, and why not three."""
     if count == 1:
-        words = gettext("1 proposal against revision %(revision)s; none found hands over earlier")
+        words = gettext("1 proposal against revision %(revision)s; none found is worth more change")
     elif count == 2:
-        words = gettext("2 proposals against revision %(revision)s; none found lies between them")
+        words = gettext("2 proposals against revision %(revision)s; none found lies well between")
     else:
         words = gettext("%(count)s proposals against revision %(revision)s")
     return words % {"count": count, "revision": revision}
+
+
+def least_sentence(change: Codes) -> str:
+    """Say whether the proposal with the fewest changes is proved to be that."""
+    if change.get("least"):
+        return gettext("proved: no plan of as much work changes less")
+    return gettext("no plan found changes less; not every plan was looked at")
 
 
 def change_rows(change: Codes, idle_minutes: int) -> list[tuple[str, str]]:

@@ -14,7 +14,7 @@ from scheduling.solver.problem import Placement, Problem
 
 Clock = Callable[[], float]
 
-SOLVE_ROUNDS = 20
+SOLVE_ROUNDS = 10
 """Rounds per task that the plan to be changed is made with: the same on every machine."""
 
 

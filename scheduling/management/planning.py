@@ -11,7 +11,12 @@ from finishing.models import Company
 from scheduling.models import Plan
 from scheduling.queries.summary import plan_summary
 from scheduling.services.engine import EngineError
-from scheduling.services.replan import OvertakenError, request_run, run_replan
+from scheduling.services.replan import (
+    AFRESH_SECONDS,
+    OvertakenError,
+    request_run,
+    run_replan,
+)
 
 
 def add_today(parser: CommandParser) -> None:
@@ -21,9 +26,11 @@ def add_today(parser: CommandParser) -> None:
     )
 
 
-def add_budget(parser: CommandParser) -> None:
-    """Add the options that say how long to plan."""
-    parser.add_argument("--seconds", type=positive, default=10.0, help="time to improve the plan")
+def add_budget(parser: CommandParser, seconds: float | None = AFRESH_SECONDS) -> None:
+    """Add the options that say how long to plan; ``seconds`` None for what is usual."""
+    parser.add_argument(
+        "--seconds", type=positive, default=seconds, help="time to improve the plan"
+    )
     parser.add_argument("--seed", type=counting, default=1, help="seed of the search")
     parser.add_argument(
         "--work", type=counting, help="rounds instead of seconds: the same plan on every machine"
@@ -64,7 +71,7 @@ def moment_of(company: Company, today: date | None) -> datetime:
 
 
 def plan_company(
-    company: Company, plan_from: datetime, *, seconds: float, seed: int, work: int | None
+    company: Company, plan_from: datetime, *, seconds: float | None, seed: int, work: int | None
 ) -> Plan:
     """Plan a company and return the stored plan; end the command where nothing can be planned."""
     run = request_run(company=company, plan_from=plan_from, seconds=seconds, seed=seed, work=work)

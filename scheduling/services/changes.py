@@ -6,7 +6,7 @@ working hours, pairs of tasks in another order. ``new``, ``dropped``: visits wit
 published, and published ones with nothing that is planned. ``moves``: each published visit of
 which something has another crew or time, and where its work goes. ``holds_until``: when the
 first work begins that is moved or added, before or after. ``handovers``: each promise before and
-after.
+after. ``least``: whether it is proved that no plan of as much work changes less.
 """
 
 from collections import defaultdict
@@ -45,6 +45,7 @@ def change_json(inputs: PlanInputs, published: Published, outcome: Outcome) -> J
         "moves": visits.moves(),
         "holds_until": visits.holds_until(),
         "travel_minutes": travel_ticks(problem, places) * TICK_MINUTES,
+        "least": outcome.least_change,
     }
 
 

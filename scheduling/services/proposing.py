@@ -1,14 +1,15 @@
 """Proposals from the solver's child process; only what verifies is believed."""
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduling.services.child import Child, ChildEnded
 from scheduling.services.engine import EngineError
 from scheduling.solver.change import Change, Current, change_between
 from scheduling.solver.compiled import compile_problem
-from scheduling.solver.construct import construct, outcome_of
+from scheduling.solver.construct import first_draft, outcome_of
 from scheduling.solver.fewest import first_fewest
+from scheduling.solver.front import to_show
 from scheduling.solver.homes import homes_of
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Problem
@@ -26,8 +27,8 @@ class Proposal:
 
 @dataclass(frozen=True)
 class Proposed:
-    """Proposals of rising change and falling lateness, none dominated on the two; ``note`` says
-    how the child ended where it was not by itself."""
+    """Proposals of rising change and falling lateness, each worth its changes; ``note`` says how
+    the child ended where it was not by itself."""
 
     proposals: tuple[Proposal, ...]
     note: str = ""
@@ -58,7 +59,7 @@ def propose(
             if len(sound) < len(plans):
                 note = "a plan of the solver did not verify and was dropped"
             known = [proposal.outcome for proposal in best[:1]]
-            best = _undominated(problem, current, [*sound, *known])
+            best = _worth_showing(problem, current, [*sound, *known])
             on_better(best)
     except ChildEnded as ended:
         note = f"{ended}; these are the best plans it had found"
@@ -67,19 +68,20 @@ def propose(
 
 def _first(problem: Problem, strict: Problem, current: Current) -> tuple[Proposal, ...]:
     """Return what there is without any search: the plan that keeps most, or the first plan."""
-    kept = outcome_of(first_fewest(homes_of(compile_problem(problem), current)))
-    made = [kept, construct(problem)]
+    compiled = compile_problem(problem)
+    kept = outcome_of(first_fewest(homes_of(compiled, current)))
+    made = [kept, outcome_of(first_draft(compiled))]
     sound = [plan for plan in made if not verify(strict, plan)]
     if not sound:
         raise EngineError(f"the first plan breaks a rule: {verify(strict, kept)[0]}")
-    return _undominated(problem, current, sound)
+    return _worth_showing(problem, current, sound)
 
 
-def _undominated(
+def _worth_showing(
     problem: Problem, current: Current, plans: Iterable[Outcome]
 ) -> tuple[Proposal, ...]:
-    """Return the plans with the fewest tasks left out of which none is as good as another on
-    change and lateness, the fewest changes first."""
+    """Return the plans to show of those with the fewest tasks left out, none as good as another
+    on change and lateness, the fewest changes first."""
     plans = list(plans)
     fewest_left = min(len(plan.unplaced) for plan in plans)
     measured = [
@@ -92,4 +94,11 @@ def _undominated(
     for proposal in measured:
         if not kept or proposal.outcome.score.lateness < kept[-1].outcome.score.lateness:
             kept.append(proposal)
-    return tuple(kept)
+    least = [one.change.size for one in measured if one.outcome.least_change]
+    kept[0] = _said_to_be_least(kept[0], kept[0].change.size in [(0, 0), *least])
+    return tuple(kept[number] for number in to_show([one.outcome.score.lateness for one in kept]))
+
+
+def _said_to_be_least(proposal: Proposal, least: bool) -> Proposal:
+    """Return the proposal with what may have been proved of another that changes as much."""
+    return replace(proposal, outcome=replace(proposal.outcome, least_change=least))

@@ -24,6 +24,10 @@ from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.release import keep_what_holds
 from scheduling.solver.serialize import problem_to_json
 
+AFRESH_SECONDS, PROPOSAL_SECONDS = 10.0, 4.0
+"""How long a run searches unless it is told: for proposals the office waits, and with what goes on
+around the search they are to be there within five seconds for 200 tasks."""
+
 
 class OvertakenError(Exception):
     """Crews have been told a plan for the first time while another first plan was made."""
@@ -33,11 +37,17 @@ def request_run(
     *,
     company: Company,
     plan_from: datetime,
-    seconds: float = 10.0,
+    seconds: float | None = None,
     seed: int = 1,
     work: int | None = None,
 ) -> PlanRun:
-    """Store a request to plan a company's houses from a moment on."""
+    """Store a request to plan a company's houses from a moment on.
+
+    seconds: how long to search, None for what is usual.
+    """
+    if seconds is None:
+        told = latest_publication(company) is not None
+        seconds = PROPOSAL_SECONDS if told else AFRESH_SECONDS
     run = PlanRun(
         company=company,
         requested_at=timezone.now(),

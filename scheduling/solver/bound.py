@@ -6,9 +6,10 @@ from collections.abc import Mapping
 
 from scheduling.solver.compiled import Compiled
 from scheduling.solver.construct import in_order
-from scheduling.solver.draft import empty_draft
+from scheduling.solver.draft import NOWHERE, Draft, empty_draft
 from scheduling.solver.problem import TICK_MINUTES
 from scheduling.solver.tally import score_of_draft
+from scheduling.solver.unplaced import could_start
 
 
 def cost_bound(compiled: Compiled) -> int:
@@ -30,6 +31,13 @@ def latenesses(compiled: Compiled, ends: list[int]) -> list[int]:
         over = max(0, max(dones, default=0) - handover.due)
         late.append(handover.weight * over * TICK_MINUTES)
     return late
+
+
+def could_place_more(draft: Draft) -> bool:
+    """Return whether a task without a place might have one if crews had no other work."""
+    unplaced = [task for task, crew in enumerate(draft.crew) if crew == NOWHERE]
+    floors, _ = earliest(draft.compiled) if unplaced else ([], [])
+    return any(could_start(draft.compiled, task, floors[task]) for task in unplaced)
 
 
 def _least_extra(compiled: Compiled) -> int:

@@ -1,25 +1,31 @@
 """The plan that changes least: what still holds stays, what breaks goes to the nearest place."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from random import Random
 
-from scheduling.solver.change import Visit
 from scheduling.solver.construct import in_order
 from scheduling.solver.draft import NOWHERE, Draft, empty_draft
-from scheduling.solver.homes import Homes, Size
+from scheduling.solver.homes import Homes
+from scheduling.solver.least_change import LeastChange
 from scheduling.solver.nearest import choices_near, home_place
+from scheduling.solver.weighing import Weighing, worth
 
-WHOLE_UP_TO = 8
-"""Free tasks up to which every plan is weighed, so that the change is the least there is."""
+WHOLE_UP_TO = 12
+"""Free tasks up to which every plan is weighed, if there is time: no plan then changes less."""
 
 PART_OF = 6
-"""Tasks taken out at a time in larger problems."""
+"""Tasks taken out at a time before that, and in larger problems."""
 
-WHOLE_STEPS, PART_STEPS = 300_000, 300
+PART_STEPS, PARTS_BEFORE_WHOLE = 300, 20
 
-Worth = tuple[int, Size, int]
-"""Tasks without a place, change, and the sum of the ends, compared in that order."""
+
+@dataclass(frozen=True, slots=True)
+class Fewest:
+    """A draft with little change. proved: no plan with as many tasks changes less."""
+
+    draft: Draft
+    proved: bool
 
 
 def first_fewest(homes: Homes) -> Draft:
@@ -28,26 +34,25 @@ def first_fewest(homes: Homes) -> Draft:
     return min((_pushed(homes, order), _kept(homes, order)), key=lambda d: worth(homes, d))
 
 
-def fewest_changes(homes: Homes, draft: Draft, rng: Random, go_on: Callable[[], bool]) -> Draft:
+def fewest_changes(homes: Homes, draft: Draft, rng: Random, go_on: Callable[[], bool]) -> Fewest:
     """Return the draft with the smallest change found from a first one while ``go_on`` says so.
 
-    With at most ``WHOLE_UP_TO`` free tasks, and time enough, no plan changes less.
+    It is proved where nothing more than it must moves (``least_change.py``), and with at most
+    ``WHOLE_UP_TO`` free tasks, and time enough, by weighing every plan.
     """
-    order = _in_line(homes)
-    if len(order) <= WHOLE_UP_TO:
-        return _Search(homes, draft, order, WHOLE_STEPS, go_on, every=True).best
-    while go_on():
+    order, least = _in_line(homes), LeastChange(homes)
+    whole, parts = len(order) <= WHOLE_UP_TO, 0
+    while not (whole and parts == PARTS_BEFORE_WHOLE) and go_on():
         moved = [task for task in order if _away(homes, draft, task)]
-        if not moved:
+        if not moved or least.proves(draft):
             break
         part = _around(homes, draft, rng.choice(moved), order, rng)
-        draft = _Search(homes, draft, part, PART_STEPS, go_on, every=False).best
-    return draft
-
-
-def worth(homes: Homes, draft: Draft) -> Worth:
-    """Return how good a draft is for who wants little change; smaller is better."""
-    return draft.crew.count(NOWHERE), homes.size(draft), sum(draft.end)
+        draft = Weighing(homes, draft, part, least.by_task, go_on, steps=PART_STEPS).best
+        parts += 1
+    if whole:
+        weighing = Weighing(homes, draft, order, least.by_task, go_on)
+        return Fewest(weighing.best, weighing.complete or least.proves(weighing.best))
+    return Fewest(draft, least.proves(draft))
 
 
 def settle(homes: Homes, draft: Draft, allowed: Callable[[Draft], bool]) -> Draft:
@@ -149,87 +154,3 @@ def _around(homes: Homes, draft: Draft, task: int, order: Sequence[int], rng: Ra
     near.sort(key=lambda other: abs(draft.start[other] - start) * (0.5 + rng.random()))
     chosen = {task, *near[: PART_OF - 1]}
     return [other for other in order if other in chosen]
-
-
-@dataclass(slots=True)
-class _Spent:
-    """What the tasks placed so far in a search cost."""
-
-    unplaced: int
-    visits: dict[Visit, int]
-    shift: int
-
-
-class _Search:
-    """Weighs the places of some tasks, the others held, from the least change on.
-
-    A branch ends as soon as it costs as much as the best plan found.
-    """
-
-    def __init__(
-        self,
-        homes: Homes,
-        draft: Draft,
-        free: Iterable[int],
-        steps: int,
-        go_on: Callable[[], bool],
-        *,
-        every: bool,
-    ) -> None:
-        self.homes, self.free, self.every = homes, list(free), every
-        self.best, self._worth = draft, worth(homes, draft)
-        self._left, self._go_on = steps, go_on
-        self._draft = draft.copy()
-        for task in self.free:
-            if self._draft.crew[task] != NOWHERE:
-                self._draft.take(task)
-        self._spent = self._cost_of_held()
-        self._visit(0)
-
-    def _cost_of_held(self) -> _Spent:
-        spent = _Spent(0, {}, 0)
-        free = set(self.free)
-        for task, crew in enumerate(self._draft.crew):
-            if task in free or self.homes.compiled.tasks[task].fixed:
-                continue
-            if crew == NOWHERE:
-                spent.unplaced += 1
-                continue
-            place = self.homes.cost_in(self._draft, task)
-            spent.shift += place.shift
-            if place.visit is not None:
-                spent.visits[place.visit] = spent.visits.get(place.visit, 0) + 1
-        return spent
-
-    def _visit(self, depth: int) -> None:
-        self._left -= 1
-        if self._left < 0 or not self._go_on() or self._hopeless():
-            return
-        if depth == len(self.free):
-            found = worth(self.homes, self._draft)
-            if found < self._worth:
-                self.best, self._worth = self._draft.copy(), found
-            return
-        task, spent = self.free[depth], self._spent
-        for cost, place in choices_near(self._draft, self.homes, task, every=self.every):
-            self._draft.put(task, place)
-            self._count(cost.visit, 1)
-            spent.shift += cost.shift
-            self._visit(depth + 1)
-            spent.shift -= cost.shift
-            self._count(cost.visit, -1)
-            self._draft.take(task)
-            if self._left < 0:
-                return
-        spent.unplaced += 1
-        self._visit(depth + 1)
-        spent.unplaced -= 1
-
-    def _count(self, visit: Visit | None, by: int) -> None:
-        if visit is not None:
-            self._spent.visits[visit] = self._spent.visits.get(visit, 0) + by
-
-    def _hopeless(self) -> bool:
-        visits = sum(count > 0 for count in self._spent.visits.values())
-        spent = (self._spent.unplaced, (visits, self._spent.shift))
-        return spent >= self._worth[:2]

@@ -9,7 +9,6 @@ from random import Random
 from scheduling.solver.budget import Budget
 from scheduling.solver.construct import in_order
 from scheduling.solver.draft import NOWHERE, Draft
-from scheduling.solver.exact import earlier_finish, gaps_are_exact, least_cost
 from scheduling.solver.incumbent import Incumbent
 from scheduling.solver.model_size import Size, size_of
 from scheduling.solver.ruin import RUINS
@@ -34,15 +33,18 @@ PART_ROUNDS = 200
 """Rounds that a call of CP-SAT about a part counts for."""
 
 
-def improve(incumbent: Incumbent, budget: Budget) -> None:
+def improve(incumbent: Incumbent, budget: Budget, whole_up_to: Size = WHOLE_UP_TO) -> None:
     """Offer better and better drafts to the incumbent until the budget is used, or until the gap
-    is closed and visits and idle time come down no more."""
+    is closed and visits and idle time come down no more.
+
+    whole_up_to: the largest model that CP-SAT gets as a whole.
+    """
     rng = Random(budget.limits.seed)  # noqa: S311 (a search, no secret)
     walk = Walk(incumbent.draft, rng)
     if not walk.pieces.tasks:
         return
     _walk_until(walk, incumbent, budget, 0.1)
-    if _solve_whole(incumbent, budget):
+    if _solve_whole(incumbent, budget, whole_up_to):
         walk.stand_on(incumbent.draft)
     while _walk_until(walk, incumbent, budget, 1.0) and not incumbent.proved:
         if _solve_part(walk, incumbent, budget):
@@ -67,13 +69,16 @@ def _walk_until(walk: Walk, incumbent: Incumbent, budget: Budget, share: float) 
     return False
 
 
-def _solve_whole(incumbent: Incumbent, budget: Budget) -> bool:
+def _solve_whole(incumbent: Incumbent, budget: Budget, up_to: Size) -> bool:
     """Give a small problem to CP-SAT as a whole; return whether it found a better plan."""
     draft, better = incumbent.draft, False
     order = in_order(draft.compiled, lambda task: task)
     free = [task for piece in order for task in piece if not draft.compiled.tasks[task].fixed]
-    if incumbent.key[:2] != (0, 0) or not _small(draft, free):
+    if incumbent.key[:2] != (0, 0) or not _small(draft, free, up_to):
         return False
+    # Imported when it is needed: it takes half a second, a good part of a short search.
+    from scheduling.solver.exact import gaps_are_exact, least_cost  # noqa: PLC0415
+
     for share in WHOLE_SHARES:
         if incumbent.proved:
             break
@@ -84,12 +89,12 @@ def _solve_whole(incumbent: Incumbent, budget: Budget) -> bool:
     return better
 
 
-def _small(draft: Draft, free: list[int]) -> bool:
-    """Return whether the free tasks make a model that CP-SAT does well on as a whole."""
-    if len(free) > WHOLE_UP_TO.options:
+def _small(draft: Draft, free: list[int], up_to: Size) -> bool:
+    """Return whether the free tasks make a model up to a size."""
+    if len(free) > up_to.options:
         return False
     size = size_of(draft.compiled, free)
-    return size.options <= WHOLE_UP_TO.options and size.ways <= WHOLE_UP_TO.ways
+    return size.options <= up_to.options and size.ways <= up_to.ways
 
 
 def _solve_part(walk: Walk, incumbent: Incumbent, budget: Budget) -> bool:
@@ -104,5 +109,7 @@ def _solve_part(walk: Walk, incumbent: Incumbent, budget: Budget) -> bool:
     budget.spend(PART_ROUNDS)
     if not free:
         return False
+    from scheduling.solver.exact import earlier_finish  # noqa: PLC0415
+
     answer = earlier_finish(draft, free, budget.effort(share=0.5, most=1.0))
     return answer is not None and incumbent.offer(answer, "cp-sat part")

@@ -69,7 +69,8 @@ class Improvement:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """The result of one solve. ``bound``: no plan's cost is below it."""
+    """The result of one solve. ``bound``: no plan's cost is below it. ``least_change``: proved
+    that no plan with as many tasks changes less; only proposals say so."""
 
     status: Status
     placements: tuple[Placement, ...]
@@ -77,6 +78,7 @@ class Outcome:
     unplaced: tuple[Unplaced, ...] = ()
     bound: int = 0
     history: tuple[Improvement, ...] = field(default=())
+    least_change: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,9 +1,13 @@
 """In which ticks a crew could work on a task, and in which it does where the task may be split."""
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
+from itertools import islice
 
 from scheduling.solver.problem import Crew, Problem, Span, Task
+
+Part = tuple[int, int]
+"""A first and a last tick, or start."""
 
 Piece = tuple[int, int, int]
 """Ticks from the first up to, not including, the second, in the crew's window of that number."""
@@ -34,6 +38,8 @@ def stretches(
     access and the task's ``open`` spans are taken out; ``starts``, release and horizon are not.
     """
     days = days_on_site(crew, task.house, problem)
+    given = (spans for spans in (access, task.open) if spans is not None)
+    allowed = [disjoint((span.start, span.end - 1) for span in spans) for spans in given]
     found: list[Piece] = []
     for number, window in enumerate(crew.windows):
         if task.skills & window.lacks:
@@ -42,9 +48,8 @@ def stretches(
         low = max(window.start, here) + problem.setup_ticks
         last = min(window.end, gone) - problem.washup_ticks - 1
         parts = [(low, last)] if low <= last else []
-        for spans in (access, task.open):
-            if spans is not None:
-                parts = in_both(parts, ((span.start, span.end - 1) for span in spans))
+        for spans in allowed:
+            parts = in_both(parts, spans)
         found += [(low, last + 1, number) for low, last in parts]
     return found
 
@@ -65,22 +70,24 @@ def worked(split: int, usable: Sequence[Piece], start: int, end: int) -> list[Pi
     return pieces
 
 
-def in_both(
-    parts: list[tuple[int, int]], allowed: Iterable[tuple[int, int]]
-) -> list[tuple[int, int]]:
-    """Return the sorted, disjoint parts common to both (inclusive ends)."""
-    if not parts:
-        return []
-    found = sorted(
-        (max(low, first), min(high, last))
-        for first, last in allowed
-        for low, high in parts
-        if max(low, first) <= min(high, last)
-    )
-    merged: list[tuple[int, int]] = []
-    for low, high in found:
-        if merged and low <= merged[-1][1] + 1:
-            merged[-1] = (merged[-1][0], max(merged[-1][1], high))
+def disjoint(parts: Iterable[Part]) -> list[Part]:
+    """Return parts sorted, those joined that overlap or follow on; empty ones drop out."""
+    joined: list[Part] = []
+    for low, high in sorted(part for part in parts if part[0] <= part[1]):
+        if joined and low <= joined[-1][1] + 1:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], high))
         else:
-            merged.append((low, high))
-    return merged
+            joined.append((low, high))
+    return joined
+
+
+def in_both(parts: Iterable[Part], allowed: Sequence[Part]) -> list[Part]:
+    """Return what two lists of sorted, disjoint parts have in common, as such a list."""
+    found: list[Part] = []
+    for low, high in parts:
+        first = bisect_left(allowed, low, key=lambda part: part[1])
+        for opens, closes in islice(allowed, first, None):
+            if opens > high:
+                break
+            found.append((max(low, opens), min(high, closes)))
+    return found

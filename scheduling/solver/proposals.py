@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from random import Random
 
-from scheduling.solver.bound import cost_bound, lateness_bound
+from scheduling.solver.bound import cost_bound, could_place_more, lateness_bound
 from scheduling.solver.budget import Budget
 from scheduling.solver.change import Current
 from scheduling.solver.compiled import compile_problem
@@ -14,6 +14,7 @@ from scheduling.solver.front import Front, Report
 from scheduling.solver.homes import Homes, homes_of
 from scheduling.solver.improve import improve
 from scheduling.solver.incumbent import Incumbent
+from scheduling.solver.model_size import Size
 from scheduling.solver.nearest import place_at
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Placement, Problem
@@ -23,6 +24,9 @@ from scheduling.solver.tally import key_of
 FEWEST_SHARE, EARLIEST_SHARE = 0.25, 0.85
 """Shares of the budget after which the search for the fewest changes, and then that for the
 earliest handovers, ends; the rest goes to plans in between."""
+
+WHOLE_UP_TO = Size(options=350, ways=15_000)
+"""A model up to which CP-SAT gets the whole problem: half of what it gets in a longer search."""
 
 RUINS: tuple[Ruin, ...] = (a_late_house, a_few)
 
@@ -49,12 +53,19 @@ def propose(
     rng = Random(limits.seed)  # noqa: S311 (a search, no secret)
     first = first_fewest(homes)
     front.offer(first, "kept")
-    fewest = fewest_changes(homes, first, rng, _until(budget, FEWEST_SHARE))
-    front.offer(fewest, "fewest")
-    if key_of(fewest).unplaced or _late(fewest) > lateness_bound(homes.compiled):
-        _find_earliest(front, fewest, budget)
+    found = fewest_changes(homes, first, rng, _until(budget, FEWEST_SHARE))
+    if found.proved:
+        front.prove_least(found.draft)
+    front.offer(found.draft, "fewest")
+    if _could_be_earlier(found.draft):
+        _find_earliest(front, found.draft, budget)
         _find_between(homes, front, rng, _until(budget, 1.0))
     return front.shown()
+
+
+def _could_be_earlier(draft: Draft) -> bool:
+    """Return whether a search might find less lateness, or places for more tasks."""
+    return could_place_more(draft) or _late(draft) > lateness_bound(draft.compiled)
 
 
 def _until(budget: Budget, share: float) -> Callable[[], bool]:
@@ -85,7 +96,7 @@ def _find_earliest(front: Front, fewest: Draft, budget: Budget) -> None:
         budget.stopwatch,
         offer,
     )
-    improve(incumbent, part)
+    improve(incumbent, part, WHOLE_UP_TO)
     budget.spend(part.rounds)
     front.offer(incumbent.draft, "earliest")
     front.offer(_settled(front.homes, incumbent.draft), "earliest")

@@ -57,6 +57,7 @@ def outcome_to_json(outcome: Outcome) -> Json:
         "unplaced": [[item.task, item.code, item.other] for item in outcome.unplaced],
         "bound": outcome.bound,
         "history": [[step.seconds, list(step.score), step.by] for step in outcome.history],
+        "least_change": outcome.least_change,
     }
 
 
@@ -71,6 +72,7 @@ def outcome_from_json(data: Mapping[str, Any]) -> Outcome:
         history=tuple(
             Improvement(seconds, Score(*score), by) for seconds, score, by in data["history"]
         ),
+        least_change=data["least_change"],
     )
 
 
@@ -98,11 +100,16 @@ def limits_from_json(data: Mapping[str, Any]) -> Limits:
 
 def _curve_to_json(curve: ReadyCurve) -> int | Json:
     lag = curve.lags[0]
-    return lag if curve == constant_lag(lag) else {**to_plain(curve)}
+    if curve == constant_lag(lag):
+        return lag
+    # Most of a Problem's data is the numbers of its curves: not worth a question each.
+    return {field.name: list(getattr(curve, field.name)) for field in fields(curve)}
 
 
 def _curve_from_json(data: int | Mapping[str, Any]) -> ReadyCurve:
-    return constant_lag(data) if isinstance(data, int) else from_plain(ReadyCurve, data)
+    if isinstance(data, int):
+        return constant_lag(data)
+    return ReadyCurve(**{name: tuple(numbers) for name, numbers in data.items()})
 
 
 def _placement_to_json(place: Placement) -> list[str | int]:

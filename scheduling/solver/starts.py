@@ -4,7 +4,7 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, fields
 
-from scheduling.solver.pieces import days_on_site, in_both
+from scheduling.solver.pieces import Part, days_on_site, disjoint, in_both
 from scheduling.solver.problem import (
     Crew,
     Problem,
@@ -61,7 +61,7 @@ def start_choices(
     ranges = split_starts if task.split else _whole_starts
     allowed = None
     if task.starts is not None:
-        allowed = [(span.start, span.end - 1) for span in task.starts]
+        allowed = disjoint((span.start, span.end - 1) for span in task.starts)
     for low, high, duration, extra, first, last in ranges(task, access, crew, problem):
         until = min(high, problem.horizon - duration)
         parts = [(low, until)] if low <= until else []
@@ -83,6 +83,7 @@ def _whole_starts(
     days = days_on_site(crew, task.house, problem) if crew.base is not None else {}
     lengths = {heads: task_ticks(task, crew.id, heads) for heads in {w.heads for w in crew.windows}}
     needs = {heads: last_batch_ticks(lengths[heads], task.batch_ticks) for heads in lengths}
+    open_for = {length: _open_for(length, task, access) for length in set(lengths.values())}
     for number, window in enumerate(crew.windows):
         if task.skills & window.lacks:
             continue
@@ -91,8 +92,13 @@ def _whole_starts(
         low = max(window.start, here) + problem.setup_ticks
         high = min(window.end - needs[window.heads], gone - duration) - problem.washup_ticks
         parts = [(low, high)] if low <= high else []
-        for spans in (task.open, access):
-            if spans is not None:
-                parts = in_both(parts, ((span.start, span.end - duration) for span in spans))
+        for starts in open_for[duration]:
+            parts = in_both(parts, starts)
         for first, last in parts:
             yield first, last, duration, duration * window.price, number, number
+
+
+def _open_for(duration: int, task: Task, access: Sequence[Span] | None) -> list[list[Part]]:
+    """Return, each for itself, the starts from which the task and the house stay open so long."""
+    given = (spans for spans in (task.open, access) if spans is not None)
+    return [disjoint((span.start, span.end - duration) for span in spans) for spans in given]

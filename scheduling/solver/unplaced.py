@@ -33,7 +33,7 @@ def _reason(draft: Draft, task: int) -> tuple[str, str]:
     if tied:
         return "lag_too_long", compiled.tasks[_hopeless(compiled, tied)].id
     bounds = draft.bounds(task, heed_pins=False)
-    if not _open(compiled, task, bounds.floor):
+    if not could_start(compiled, task, bounds.floor):
         return "no_open_time", ""
     if any(draft.start[softer] <= bounds.floor for softer in compiled.softer_fixed[task]):
         return "fixed_clash", "grade"
@@ -52,7 +52,7 @@ def _own_reason(compiled: Compiled, task: int) -> str:
         return "no_crew"
     if _too_long(compiled, task):
         return "too_long"
-    return "" if _open(compiled, task, compiled.floors[task]) else "no_open_time"
+    return "" if could_start(compiled, task, compiled.floors[task]) else "no_open_time"
 
 
 def _too_long(compiled: Compiled, task: int) -> bool:
@@ -71,7 +71,7 @@ def _too_long(compiled: Compiled, task: int) -> bool:
     )
 
 
-def _open(compiled: Compiled, task: int, floor: int) -> bool:
+def could_start(compiled: Compiled, task: int, floor: int) -> bool:
     """Return whether the task could start at or after a tick if no other work were there."""
     rows = (compiled.choices[task][number] for number in compiled.crews[task])
     return any(row is not None and row.highs and row.highs[-1] >= floor for row in rows)

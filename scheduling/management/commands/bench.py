@@ -9,6 +9,7 @@ from django.core.management.base import BaseCommand
 
 from scheduling.bench import replans, strength
 from scheduling.bench.changes import UPSETS
+from scheduling.services.replan import PROPOSAL_SECONDS
 from scheduling.solver.outcome import Limits
 
 
@@ -48,7 +49,7 @@ class Command(BaseCommand):
 
     def _replan(self, options: dict[str, Any]) -> None:
         self._say(replans.HEADER)
-        limits = Limits(seconds=options["seconds"] or 4.0, workers=options["workers"])
+        limits = Limits(seconds=options["seconds"] or PROPOSAL_SECONDS, workers=options["workers"])
         for size in replans.SIZES:
             if options["tasks"] not in {None, size.tasks}:
                 continue

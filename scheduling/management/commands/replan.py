@@ -12,6 +12,7 @@ from scheduling.change_wording import (
     freed_sentence,
     handover_change_sentence,
     kind_name,
+    least_sentence,
     move_sentence,
     proposals_sentence,
 )
@@ -32,7 +33,7 @@ class Command(CompanyCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
-        add_budget(parser)
+        add_budget(parser, seconds=None)
         add_today(parser)
         parser.add_argument(
             "--moves", action="store_true", help="show each published visit before and after"
@@ -85,6 +86,8 @@ class Command(CompanyCommand):
             self.stdout.write(line)
         for number, plan in enumerate(plans, 1):
             self.stdout.write(f"\n{number}, {kind_name(plan.kind)}: {figures(plan)}")
+            if number == 1:
+                self.stdout.write(f"  {least_sentence(plan.change)}")
             for row in plan.change["handovers"]:
                 if row["before"] != row["after"]:
                     self.stdout.write(f"  {handover_change_sentence(row, zone)}")

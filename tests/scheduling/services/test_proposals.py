@@ -106,6 +106,7 @@ def test_unchanged_company_is_proposed_its_published_plan_first() -> None:
     assert first.change["figures"]["visits_moved"] == 0
     assert first.change["figures"]["total_shift_hours"] == 0
     assert first.change["moves"] == []
+    assert first.change["least"]
     assert (first.change["new"], first.change["dropped"]) == (0, 0)
     accept_proposal(company=company, plan=first, now=TUESDAY + timedelta(days=20))
 
@@ -213,6 +214,9 @@ def test_commands_print_the_proposals_and_take_one(capsys: pytest.CaptureFixture
     assert "against revision 1" in printed
     assert "1, fewest changes" in printed
     assert "visits to another day or crew" in printed
+    proved = "proved: no plan of as much work changes less"
+    unproved = "no plan found changes less; not every plan was looked at"
+    assert (proved if proposals_of(company)[0].change["least"] else unproved) in printed
     assert "Mill Cottage" in printed
     assert "->" in printed
     assert "manage.py accept 1" in printed

@@ -1,6 +1,7 @@
-"""The least cost of any plan, by going through the plans: depth first, dearest branch cut."""
+"""The least cost, or the least change, of any plan, by going through the plans: depth first,
+dearest branch cut."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from itertools import combinations
 
 from scheduling.solver.evaluate import score_of
@@ -16,6 +17,7 @@ from scheduling.solver.problem import (
 from scheduling.solver.verify import verify
 
 Pair = tuple[Placement, Placement]
+Plan = tuple[Placement, ...]
 
 
 class Counting:
@@ -26,32 +28,37 @@ class Counting:
     """
 
     def __init__(self, problem: Problem) -> None:
-        self.problem, self.least = problem, None
+        self.problem = problem
         self.options = [_options(problem, task) for task in problem.tasks]
         self.extra = {
             place: score_of(problem, [place]).extra for places in self.options for place in places
         }
         self.clashes = set(_clashes(problem, self.options))
 
-    least: int | None
-
     def least_cost(self) -> int | None:
         """Return the least lateness and price of extra windows in weighted minutes, None where
         there is no plan."""
-        self._go_on(())
-        return self.least
+        return self._least(self._cost)
 
-    def _go_on(self, plan: tuple[Placement, ...]) -> None:
-        if self.least is not None and self._cost(plan) >= self.least:
-            return
+    def least_change(self, current: Iterable[Placement]) -> tuple[int, int] | None:
+        """Return the least visits moved and shift (working minutes) against a plan, None where
+        there is no plan."""
+        change = _Changes(self.problem, {place.task: place for place in current})
+        return self._least(change.size)
+
+    def _least[T: (int, tuple[int, int])](
+        self, worth: Callable[[Plan], T], plan: Plan = (), best: T | None = None
+    ) -> T | None:
+        """Return the least worth of whole plans that begin so, or the best if that is less."""
+        if best is not None and worth(plan) >= best:
+            return best
         if len(plan) == len(self.problem.tasks):
             outcome = Outcome(Status.FEASIBLE, plan, score_of(self.problem, plan))
-            if not verify(self.problem, outcome):
-                self.least = outcome.score.cost
-            return
+            return best if verify(self.problem, outcome) else worth(plan)
         for place in self.options[len(plan)]:
             if not any((other, place) in self.clashes for other in plan):
-                self._go_on((*plan, place))
+                best = self._least(worth, (*plan, place), best)
+        return best
 
     def _cost(self, plan: tuple[Placement, ...]) -> int:
         """Return what the tasks placed so far cost at least."""
@@ -64,6 +71,34 @@ class Counting:
             ]
             late += handover.weight * max(0, max(dones, default=0) - handover.due)
         return late * TICK_MINUTES + sum(self.extra[place] for place in plan)
+
+
+class _Changes:
+    """What places change against a plan, worked out from the words of ``Change`` tick by tick."""
+
+    def __init__(self, problem: Problem, current: dict[str, Placement]) -> None:
+        self.current = current
+        self.house = {task.id: task.house for task in problem.tasks}
+        self.day = {
+            (crew.id, tick): window.day
+            for crew in problem.crews
+            for window in crew.windows
+            for tick in range(window.start, window.end)
+        }
+
+    def size(self, plan: tuple[Placement, ...]) -> tuple[int, int]:
+        """Return the visits moved and the shift in working minutes of the tasks placed so far."""
+        both = [(self.current[place.task], place) for place in plan if place.task in self.current]
+        visits = {self._visit(old) for old, new in both if self._visit(old) != self._visit(new)}
+        ticks = sum(
+            (new.crew, tick) in self.day
+            for old, new in both
+            for tick in range(min(old.start, new.start), max(old.start, new.start))
+        )
+        return len(visits), ticks * TICK_MINUTES
+
+    def _visit(self, place: Placement) -> tuple[str, str, int | None]:
+        return place.crew, self.house[place.task], self.day.get((place.crew, place.start))
 
 
 def _options(problem: Problem, task: Task) -> list[Placement]:

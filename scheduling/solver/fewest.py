@@ -8,7 +8,9 @@ from scheduling.solver.construct import in_order
 from scheduling.solver.draft import NOWHERE, Draft, empty_draft
 from scheduling.solver.homes import Homes
 from scheduling.solver.least_change import LeastChange
+from scheduling.solver.ledger import Ledger
 from scheduling.solver.nearest import choices_near, home_place
+from scheduling.solver.tally import Key
 from scheduling.solver.weighing import Weighing, worth
 
 WHOLE_UP_TO = 12
@@ -55,17 +57,23 @@ def fewest_changes(homes: Homes, draft: Draft, rng: Random, go_on: Callable[[], 
     return Fewest(draft, least.proves(draft))
 
 
-def settle(homes: Homes, draft: Draft, allowed: Callable[[Draft], bool]) -> Draft:
+def settle(homes: Homes, draft: Draft, allowed: Callable[[Key], bool]) -> Draft:
     """Return the draft with every task back at its old place that the rule allows to go back."""
+    draft = draft.copy()
+    ledger = Ledger(draft)
     for task in _in_line(homes):
-        if _away(homes, draft, task):
-            candidate = draft.copy()
-            candidate.take(task)
-            place = home_place(candidate, homes, task)
-            if place is not None:
-                candidate.put(task, place)
-                if allowed(candidate):
-                    draft = candidate
+        if not _away(homes, draft, task):
+            continue
+        was = draft.take(task)
+        place = home_place(draft, homes, task)
+        draft.put(task, place or was)
+        if place is None:
+            continue
+        entries = ledger.settle([(task, was), (task, place)])
+        if not allowed(ledger.key()):
+            draft.take(task)
+            draft.put(task, was)
+            ledger.restore(entries)
     return draft
 
 

@@ -102,6 +102,9 @@ _HOLDS: dict[str, Promise] = {
     "too_cold": _("the air is too cold for it"),
     "too_hot": _("the air is too hot for it"),
     "not_ready": _("the house is not ready"),
+    "too_little_air": _(
+        "too few days of the season are on record to say how damp its air may become"
+    ),
     "no_air": _("fewer than 24 hours of its air are on record"),
     "which_air": _("there is no air for it: import a station's, or name one of several"),
     "no_compound": _("its jointing system has no compound for it"),

@@ -19,6 +19,10 @@ class Company(Row):
         HOURS = "hours", "at least the compound's hours"
         NEXT_DAY = "next_day", "next working day, if the air says dry"
 
+    class PlannedAir(models.TextChoices):
+        AVERAGE = "average", "as forecast, past that as in the week before"
+        EIGHT_IN_TEN = "eight_in_ten", "so damp that waits hold in 8 of 10"
+
     name = models.CharField(max_length=120, unique=True)
     zone = models.CharField(max_length=60, default="UTC", validators=[validate_zone])
     country = models.CharField(max_length=2, blank=True, help_text="ISO 3166 code, for holidays")
@@ -32,6 +36,9 @@ class Company(Row):
     )
     drying_rule = models.CharField(
         max_length=10, choices=DryingRule.choices, default=DryingRule.HOURS
+    )
+    planned_air = models.CharField(
+        max_length=12, choices=PlannedAir.choices, default=PlannedAir.AVERAGE
     )
     setup_minutes = models.PositiveSmallIntegerField(default=15)
     washup_minutes = models.PositiveSmallIntegerField(default=15)

@@ -14,6 +14,7 @@ from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Stage
 from scheduling.queries.pins import pins_to_come
 from scheduling.services import calendars
+from scheduling.services.cautious_air import CautiousAir
 from scheduling.services.curves import CurveBook, Drying, ticks_for
 from scheduling.services.done_work import DoneStage, DoneWork, done_work
 from scheduling.services.holds import Hold, goes_over_softer
@@ -29,6 +30,7 @@ from scheduling.services.openings import Openings
 from scheduling.services.pinned import pinned_in_place
 from scheduling.services.reported import PublishedTask
 from scheduling.services.room_work import ORDER, RoomStage, read_settings, room_stages
+from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline
 from scheduling.services.travel import travel_ticks
 from scheduling.solver.problem import Handover, Placement, Problem, Task
@@ -80,10 +82,12 @@ class PlanInputs:
 
 @dataclass(frozen=True)
 class WhatIf:
-    """What is tried otherwise than it is: see ``Settings.swaps`` and ``Openings``."""
+    """What is tried otherwise than it is: see ``Settings.swaps`` and ``Openings``; the air planned
+    with in the place of the company's choice."""
 
     swaps: Mapping[tuple[int, Stage], str] = field(default_factory=dict)
     days_earlier: Mapping[int, int] = field(default_factory=dict)
+    planned_air: Company.PlannedAir | None = None
 
 
 AS_IT_IS = WhatIf()
@@ -132,6 +136,8 @@ class _Builder:
             overhead_ticks=ticks_for(company.setup_minutes / 60)
             + ticks_for(company.washup_minutes / 60),
         )
+        self.cautious = CautiousAir(self.timeline, now)
+        self.planned_air = what_if.planned_air or company.planned_air
         self.openings = Openings(now, self.timeline, what_if.days_earlier)
         named = {compound.name: compound for compound in self.settings.compounds}
         self.done: DoneWork = done_work(company, now, self.timeline, self.solver_crews, named)
@@ -206,10 +212,14 @@ class _Builder:
             self._add_odd_job(house, job)
         air = house_air(house, source, self.timeline)
         if source is None or air is None:
-            self.holds.append(Hold("no_air" if source else "which_air", house))
-            for area in house.areas.all():
-                self.held_handovers.add(self._handover(house, area))
+            self._hold_whole(house, "no_air" if source else "which_air")
             return
+        if self.planned_air == Company.PlannedAir.EIGHT_IN_TEN:
+            try:
+                air = self.cautious.of(house, source, air)
+            except TooLittleAirError:
+                self._hold_whole(house, "too_little_air")
+                return
         self.airs[str(house.public_id)] = air
         self.sources[str(house.public_id)] = source
         for area in house.areas.all():
@@ -218,6 +228,11 @@ class _Builder:
             self._add_area(house, area, air, handover)
             if any(hold.before_handover for hold in self.holds[held_before:]):
                 self.held_handovers.add(handover)
+
+    def _hold_whole(self, house: House, code: str) -> None:
+        self.holds.append(Hold(code, house))
+        for area in house.areas.all():
+            self.held_handovers.add(self._handover(house, area))
 
     def _add_area(self, house: House, area: Area, air: HouseAir, handover: str) -> None:
         rooms = [(room, room_stages(room, area, self.settings)) for room in area.rooms.all()]

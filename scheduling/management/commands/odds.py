@@ -11,8 +11,8 @@ from finishing.models import Company
 from finishing.rules.histories import LEAST_DAYS
 from scheduling.management.planning import add_today, counting, moment_of
 from scheduling.odds_wording import odds_sentence
-from scheduling.services.air_histories import TooLittleAirError
 from scheduling.services.odds import HISTORIES, NothingPlannedError, PlanOdds, current_odds
+from scheduling.services.source_histories import TooLittleAirError
 
 
 class Command(CompanyCommand):

@@ -8,7 +8,6 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from finishing.models import AirDay, AirSource, Company, House
-from scheduling.services.air_histories import TooLittleAirError
 from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import (
     NothingPlannedError,
@@ -18,6 +17,7 @@ from scheduling.services.odds import (
     planned_to_come,
 )
 from scheduling.services.publish import publish_plan
+from scheduling.services.source_histories import TooLittleAirError
 from scheduling.solver.forward import run_forward
 from tests.plans import plan_from
 from tests.sites import MONDAY, hourly_station, make_site

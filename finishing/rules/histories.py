@@ -83,7 +83,7 @@ def draw_histories(
 
     forecast: two hourly series of the same length from midnight of first_day on, whole days.
     skill: shape (hours), 0 to 1; see :func:`forecast_skill`. The same arguments give the same
-    histories. Raises TooLittleRecordError.
+    histories, and a longer forecast the same ones for longer. Raises TooLittleRecordError.
     """
     season = _Season(record)
     days = [first_day + timedelta(days=n) for n in range(len(skill) // _HOURS)]
@@ -144,11 +144,11 @@ def _drawn_days(
     starts = season.block_starts(days[0])
     if (found := int(season.near(days[0]).sum())) < LEAST_DAYS or not starts.size:
         raise TooLittleRecordError(found)
+    cut = random.integers(BLOCK_DAYS, size=(histories, 1))
     drawn = []
-    for day in [*days[::BLOCK_DAYS], days[-1]]:
-        found_starts = season.block_starts(day)
+    for number in range(len(days) // BLOCK_DAYS + 2):
+        found_starts = season.block_starts(days[0] + timedelta(days=number * BLOCK_DAYS))
         starts = found_starts if found_starts.size else starts
         drawn.append(random.choice(starts, size=histories))
-    cut = random.integers(BLOCK_DAYS, size=(histories, 1))
     block, within = np.divmod(np.arange(len(days)) + cut, BLOCK_DAYS)
     return np.asarray(np.take_along_axis(np.array(drawn).T, block, axis=1) + within)

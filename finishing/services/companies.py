@@ -48,6 +48,11 @@ def set_country(*, company: Company, country: str) -> Company:
     return put_row(Company, match={"pk": company.pk}, values={"country": country.upper()})
 
 
+def set_planned_air(*, company: Company, planned_air: str) -> Company:
+    """Set the air that plans are made against from now on."""
+    return put_row(Company, match={"pk": company.pk}, values={"planned_air": planned_air})
+
+
 def _add_compounds(company: Company) -> dict[str, Compound]:
     rows: dict[str, Compound] = {}
     for compound in DEFAULT_COMPOUNDS:

@@ -50,6 +50,16 @@ class PlanOdds:
     mean_in_vain: float
     mean_end_days: float
 
+    @property
+    def mean_late(self) -> float:
+        """How many handovers are missed on average, of those whose work is all planned."""
+        return sum(1 - row.in_time for row in self.handovers if row.in_time is not None)
+
+    @property
+    def held(self) -> int:
+        """How many handovers have work that is not planned."""
+        return sum(row.in_time is None for row in self.handovers)
+
 
 class NothingPlannedError(Exception):
     """The company has neither published nor planned anything that is still to come."""

@@ -80,7 +80,7 @@ def test_demo_plans_compares_and_publishes() -> None:
     rows = {
         line[:28].strip(): [float(cell) for cell in line[28:].split()]
         for line in printed.splitlines()
-        if re.match(r"(this plan|one house|each coat) ", line)
+        if re.match(r"(this plan|one house|each coat|planned for) ", line)
     }
     days, idle, late, days_late, wet = rows["this plan"]
     assert wet == 0, "the plan was made for this very air"
@@ -91,6 +91,9 @@ def test_demo_plans_compares_and_publishes() -> None:
     assert (late, days_late) <= (serial[2], serial[3])
     assert (late, days_late) <= (fixed[2], fixed[3])
     assert idle < serial[1]
+    average, cautious = (rows[f"planned for {air} air"] for air in ("average", "8-in-10"))
+    assert cautious[3] < average[3], "cautious waits hold more often"
+    assert cautious[0] >= average[0] - 0.5, "and cost time"
     assert "week page: http://127.0.0.1:8000/week/" in printed
     assert printed.count("/feeds/") == 3
     assert User.objects.get().company == Company.objects.get()

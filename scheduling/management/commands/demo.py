@@ -2,7 +2,7 @@
 
 import secrets
 import socket
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -25,10 +25,13 @@ from scheduling.management.planning import (
 )
 from scheduling.models import Plan
 from scheduling.queries.links import links_of_company
+from scheduling.services.caution import compare_caution
 from scheduling.services.comparison import Played, compare_plan
 from scheduling.services.forget import forget_plans
 from scheduling.services.links import feed_address
+from scheduling.services.odds import NothingPlannedError
 from scheduling.services.publish import publish_plan
+from scheduling.services.source_histories import TooLittleAirError
 from scheduling.solver.outcome import Limits
 from scheduling.wording import handover_sentence, hold_sentence
 
@@ -37,6 +40,10 @@ ROWS = {
     "plan": "this plan",
     "one_house_at_a_time": "one house after another",
     "fixed_24_hours": "each coat a fixed 24 hours",
+}
+AIRS = {
+    "average": "planned for average air",
+    "eight_in_ten": "planned for 8-in-10 air",
 }
 
 
@@ -68,6 +75,7 @@ class Command(CompanyCommand):
         self.stdout.write(figures(plan))
         self._say_what_is_late_or_held(plan)
         self._compare(plan, Limits(**budget))
+        self._compare_caution(company, plan_from, Limits(**budget))
         published = publish_plan(company=company, now=plan_from)
         self.stdout.write(
             f"\npublished revision {published.publication.revision}: "
@@ -95,6 +103,30 @@ class Command(CompanyCommand):
         self.stdout.write(
             "idle h: paid hours without work, set-up, wash-up or travel, until each crew's last "
             "task; found wet: visits that met a coat not yet ready and came back later"
+        )
+
+    def _compare_caution(self, company: Company, now: datetime, limits: Limits) -> None:
+        try:
+            odds = compare_caution(company=company, now=now, limits=limits)
+        except NothingPlannedError:
+            self.stdout.write("\nno odds: nothing is planned")
+            return
+        except TooLittleAirError as error:
+            self.stdout.write(f"\nno odds: {error}")
+            return
+        count = odds[company.planned_air].histories
+        self.stdout.write(f"\nin {count} histories of the air that may come, on average:")
+        self.stdout.write(
+            f"{'':28}{'days':>7}{'late':>6}{'days late':>11}{'found wet':>11}{'held':>6}"
+        )
+        for air, found in odds.items():
+            self.stdout.write(
+                f"{AIRS[air]:28}{found.mean_end_days:7.1f}{found.mean_late:6.1f}"
+                f"{found.mean_late_days:11.1f}{found.mean_in_vain:11.1f}{found.held:6}"
+            )
+        self.stdout.write(
+            "every crew keeps the order of its plan and waits where a coat is not ready; held: "
+            "handovers with work that is not planned"
         )
 
     def _say_where(self, company: Company) -> None:

@@ -7,6 +7,7 @@ from django.core.management.base import CommandError, CommandParser
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company, Crew, House
+from finishing.services.companies import set_planned_air
 from scheduling.change_wording import (
     change_rows,
     freed_sentence,
@@ -39,6 +40,13 @@ class Command(CompanyCommand):
             "--moves", action="store_true", help="show each published visit before and after"
         )
 
+        parser.add_argument(
+            "--air",
+            choices=Company.PlannedAir.values,
+            help="plan against this air, now and from now on: average (at first), or eight_in_ten, "
+            "so damp that waits hold in 8 of 10",
+        )
+
     def work(self, company: Company, options: dict[str, Any]) -> None:
         for model, command in ((House, "import_houses"), (Crew, "import_crews")):
             if not model.objects.filter(company=company).exists():
@@ -46,6 +54,8 @@ class Command(CompanyCommand):
                     f"{company} has no {model._meta.verbose_name_plural} yet: "
                     f"use manage.py {command} first"
                 )
+        if options["air"]:
+            company = set_planned_air(company=company, planned_air=options["air"])
         plan = plan_company(
             company,
             moment_of(company, options["today"]),

@@ -87,6 +87,14 @@ def test_the_same_seed_draws_the_same_histories() -> None:
     assert np.any(one.temperature_c != other.temperature_c)
 
 
+def test_a_longer_forecast_draws_the_same_histories_for_longer() -> None:
+    short, long = (
+        draw(gaussian_record(), flat(0.5, days), ahead=steady(10.0, days)).temperature_c
+        for days in (11, 33)
+    )
+    np.testing.assert_array_equal(long[:, : 11 * 24], short)
+
+
 def test_hours_drawn_keep_their_humidity() -> None:
     drawn = draw(gaussian_record(), flat(0.0))
     # Humidity is 0.5 + temperature / 200 in the record, and so it is in what is drawn from it.

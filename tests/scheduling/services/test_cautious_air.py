@@ -4,11 +4,14 @@ from datetime import date, timedelta
 
 import numpy as np
 import pytest
+from django.core.management import call_command
 
 from finishing.models import AirDay, AirSource, Company
+from scheduling.services.caution import compare_caution
 from scheduling.services.inputs import WhatIf, build_inputs
-from scheduling.services.odds import histories_of, odds_in, planned_to_come
+from scheduling.services.odds import current_odds, histories_of, odds_in, planned_to_come
 from scheduling.solver.construct import construct
+from scheduling.solver.outcome import Limits
 from tests.plans import plan_from
 from tests.sites import MONDAY, hourly_station, make_site
 
@@ -62,6 +65,33 @@ def test_setting_is_used_by_a_replan() -> None:
     cautious = plan_from(Company.objects.get(pk=company.pk))
     assert cautious.handovers[0]["met_at"] > average.handovers[0]["met_at"]
     assert planned_to_come(company, build_inputs(company=company, now=MONDAY))
+
+
+def test_replan_command_keeps_the_air_to_plan_against() -> None:
+    company = changing_site()
+    call_command("replan", "--work", "1", "--today", "2026-03-02", "--air", "eight_in_ten")
+    company.refresh_from_db()
+    assert company.planned_air == CAUTIOUS
+    call_command("replan", "--work", "1", "--today", "2026-03-02")
+    company.refresh_from_db()
+    assert company.planned_air == CAUTIOUS
+
+
+def test_comparison_shows_what_caution_costs_and_saves() -> None:
+    company = changing_site()
+    plan_from(company)
+    limits = Limits(work=1, workers=1)
+    found = compare_caution(company=company, now=MONDAY, limits=limits)
+    average, cautious = found["average"], found["eight_in_ten"]
+    assert average == current_odds(company=company, now=MONDAY)
+    assert cautious.mean_in_vain < average.mean_in_vain
+    assert cautious.mean_end_days >= average.mean_end_days
+    # A company that plans cautiously has its own plan on the other side.
+    Company.objects.filter(pk=company.pk).update(planned_air=CAUTIOUS)
+    company.refresh_from_db()
+    plan_from(company)
+    other = compare_caution(company=company, now=MONDAY, limits=limits)
+    assert other["eight_in_ten"].mean_in_vain < other["average"].mean_in_vain
 
 
 def test_steady_air_is_planned_alike_either_way() -> None:

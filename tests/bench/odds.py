@@ -92,7 +92,7 @@ def held_back() -> None:
             f"{station}: {len(found)} handovers, held in "
             f"{np.mean([case.held for case in found]):.0%} to the tick, "
             f"{np.mean([case.held_to_the_day for case in found]):.0%} to the day; "
-            f"room until that day {np.mean([case.holds - case.came for case in found]) / 288:.1f} d on average"
+            f"{np.mean([case.holds - case.came for case in found]) / 288:.1f} d later than it came"
         )
 
 

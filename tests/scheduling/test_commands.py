@@ -93,7 +93,6 @@ def test_demo_plans_compares_and_publishes() -> None:
     assert idle < serial[1]
     average, cautious = (rows[f"planned for {air} air"] for air in ("average", "8-in-10"))
     assert cautious[3] < average[3], "cautious waits hold more often"
-    assert cautious[0] >= average[0] - 0.5, "and cost time"
     assert "week page: http://127.0.0.1:8000/week/" in printed
     assert printed.count("/feeds/") == 3
     assert User.objects.get().company == Company.objects.get()

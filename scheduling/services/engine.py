@@ -7,8 +7,7 @@ from scheduling.services.child import Child, ChildEnded
 from scheduling.solver.construct import construct
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Placement, Problem
-from scheduling.solver.release import held_to_the_rules
-from scheduling.solver.verify import verify
+from scheduling.solver.release import broken_rules
 
 
 class EngineError(RuntimeError):
@@ -36,15 +35,14 @@ def solve(
     kill, a memory or time limit leaves a plan all the same. What the child claims is a plan or
     nothing: that none exists is never taken from it.
     """
-    strict = held_to_the_rules(problem)
     best = construct(problem)
-    if faults := verify(strict, best):
-        raise EngineError(f"the first plan breaks {len(faults)} rules, first {faults[0]}")
+    if faults := broken_rules(problem, best):
+        raise EngineError(f"the first plan breaks a rule: {faults[0]}")
     on_better(best)
     note = ""
     try:
         for better in child.outcomes(problem, limits, should_stop):
-            if verify(strict, better):
+            if broken_rules(problem, better):
                 note = "a plan of the solver did not verify and was dropped"
             elif (len(better.unplaced), better.score) <= (len(best.unplaced), best.score):
                 best = better
@@ -68,6 +66,6 @@ def solve_again(
     answers = child.solved_again(problem, changed, placements, limits)
     for asked in (problem, problem, *changed):
         outcome = next(answers, None)
-        if outcome is None or verify(held_to_the_rules(asked), outcome):
+        if outcome is None or broken_rules(asked, outcome):
             raise ChildEnded("a plan of the solver did not verify")
         yield outcome

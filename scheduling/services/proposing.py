@@ -13,8 +13,7 @@ from scheduling.solver.front import to_show
 from scheduling.solver.homes import homes_of
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Problem
-from scheduling.solver.release import held_to_the_rules
-from scheduling.solver.verify import verify
+from scheduling.solver.release import broken_rules
 
 
 @dataclass(frozen=True)
@@ -49,13 +48,12 @@ def propose(
     child there is one. Each list of the child's counts as a whole: one plan of it that does not
     verify is left out, and the note says so.
     """
-    strict = held_to_the_rules(problem)
-    best = _first(problem, strict, current)
+    best = _first(problem, current)
     on_better(best)
     note = ""
     try:
         for plans in child.proposals(problem, current, limits, should_stop):
-            sound = [plan for plan in plans if not verify(strict, plan)]
+            sound = [plan for plan in plans if not broken_rules(problem, plan)]
             if len(sound) < len(plans):
                 note = "a plan of the solver did not verify and was dropped"
             known = [proposal.outcome for proposal in best[:1]]
@@ -66,14 +64,14 @@ def propose(
     return Proposed(best, note)
 
 
-def _first(problem: Problem, strict: Problem, current: Current) -> tuple[Proposal, ...]:
+def _first(problem: Problem, current: Current) -> tuple[Proposal, ...]:
     """Return what there is without any search: the plan that keeps most, or the first plan."""
     compiled = compile_problem(problem)
     kept = outcome_of(first_fewest(homes_of(compiled, current)))
     made = [kept, outcome_of(first_draft(compiled))]
-    sound = [plan for plan in made if not verify(strict, plan)]
+    sound = [plan for plan in made if not broken_rules(problem, plan)]
     if not sound:
-        raise EngineError(f"the first plan breaks a rule: {verify(strict, kept)[0]}")
+        raise EngineError(f"the first plan breaks a rule: {broken_rules(problem, kept)[0]}")
     return _worth_showing(problem, current, sound)
 
 

@@ -321,15 +321,14 @@ def _shut_out(tasks: tuple[Task, ...], rooms: list[list[int]]) -> list[list[int]
     for i, task in enumerate(tasks):
         houses.setdefault(task.house, []).append(i)
     return [
-        [
-            j
-            for j in houses[task.house]
-            if j != i and (task.alone or tasks[j].alone or tasks[j].room == task.room)
-        ]
-        if task.alone or any(tasks[j].alone for j in houses[task.house])
-        else rooms[i]
+        _together(rooms[i], (j for j in houses[task.house] if task.alone or tasks[j].alone), but=i)
         for i, task in enumerate(tasks)
     ]
+
+
+def _together(some: Iterable[int], more: Iterable[int], *, but: int) -> list[int]:
+    """Return each task of two groups once, in rising order, but for one."""
+    return sorted({*some, *more} - {but})
 
 
 def _softer_mates(tasks: tuple[Task, ...], rooms: list[list[int]]) -> list[list[int]]:

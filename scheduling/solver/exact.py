@@ -83,7 +83,8 @@ def _decode(variables: Variables, solver: cp_model.CpSolver) -> Draft | None:
         way = next((one.way for one, left in lefts if solver.boolean_value(left)), EVERY)
         bounds = draft.bounds(task).left(way)
         if stay:
-            bounds = bounds._replace(floor=solver.value(variables.slots[task].start))
+            start = solver.value(variables.slots[task].start)
+            bounds = bounds._replace(floor=max(bounds.floor, start))
         place = draft.earliest(task, crew, bounds, FAR)
         if place is None:
             return None

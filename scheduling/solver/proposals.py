@@ -111,19 +111,22 @@ def _find_between(homes: Homes, front: Front, rng: Random, go_on: Callable[[], b
     while go_on() and _late(front.drafts[-1]):
         base = front.pick(rng)
         candidate = _recreated(pieces, base, rng)
-        if key_of(candidate) < key_of(base) and front.offer(candidate, "between"):
+        if candidate and key_of(candidate) < key_of(base) and front.offer(candidate, "between"):
             front.offer(_settled(homes, candidate), "between")
 
 
-def _recreated(pieces: Pieces, base: Draft, rng: Random) -> Draft:
+def _recreated(pieces: Pieces, base: Draft, rng: Random) -> Draft | None:
+    """Return the draft with some pieces put back anew, None where a task finds no place again:
+    others may be waiting for it."""
     draft = base.copy()
     out = [pieces.tasks[number] for number in rng.choice(RUINS)(pieces, base, rng)]
-    for task in (task for piece in out for task in piece if draft.crew[task] != NOWHERE):
+    taken = [task for piece in out for task in piece if draft.crew[task] != NOWHERE]
+    for task in taken:
         draft.take(task)
     lots = {piece[0]: base.start[piece[0]] + rng.random() * 600 for piece in out}
     for piece in sort_pieces(draft.compiled, out, lambda task: lots[task]):
         place_ready(draft, piece)
-    return draft
+    return draft if all(draft.crew[task] != NOWHERE for task in taken) else None
 
 
 def _settled(homes: Homes, draft: Draft) -> Draft:

@@ -135,18 +135,22 @@ def _one_at_a_time(code: str, later: Iterable[Placement], earlier: Iterable[Plac
 def _full_houses(placed: Placed) -> Found:
     for house in placed.problem.houses:
         if house.crews_inside is not None:
-            inside = placed.by_house.get(house.id, [])
-            uses = [(place.task, place.start, place.end) for place in inside]
+            uses = uses_of_house(placed, house.id)
             yield from _full(placed, "full", house.crews_inside, uses)
+
+
+def uses_of_house(placed: Placed, house: str) -> list[Use]:
+    """Return who is in a house, and when."""
+    return [(place.task, place.start, place.end) for place in placed.by_house.get(house, [])]
 
 
 def _equipment(placed: Placed) -> Found:
     for item in placed.problem.equipment:
-        uses = _uses(placed, item.id)
+        uses = uses_of_equipment(placed, item.id)
         yield from _full(placed, "equipment", item.capacity, uses, item.id)
 
 
-def _uses(placed: Placed, item: str) -> list[Use]:
+def uses_of_equipment(placed: Placed, item: str) -> list[Use]:
     """Return the uses of equipment: by who works with it, and by what it stays with."""
     users = [p for p in placed.by_start if item in placed.tasks[p.task].needs]
     until: dict[str, int] = {}

@@ -9,7 +9,7 @@ looks last; then the visits named are let go until the rest holds.
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from heapq import heappop, heappush
 
@@ -18,6 +18,7 @@ from scheduling.solver.construct import construct
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Status, Violation
 from scheduling.solver.problem import Problem, Task
+from scheduling.solver.reasons_among import Placed, Use, uses_of_equipment, uses_of_house
 from scheduling.solver.verify import verify
 
 LOOKS = 60
@@ -68,6 +69,13 @@ def held_to_the_rules(problem: Problem) -> Problem:
         replace(task, fixed=None) if _is_near(problem, task) else task for task in problem.tasks
     )
     return replace(problem, tasks=tuple(tasks))
+
+
+def broken_rules(problem: Problem, outcome: Outcome) -> list[Violation]:
+    """Return every rule that an outcome breaks, with frozen tasks held to the rules as well as
+    to their places."""
+    moved = (fault for fault in verify(problem, outcome) if fault.code == "fixed_moved")
+    return [*verify(held_to_the_rules(problem), outcome), *moved]
 
 
 def _is_near(problem: Problem, task: Task) -> bool:
@@ -159,10 +167,7 @@ class _Near:
 
     def _named(self, violation: Violation) -> Group:
         """Return the visits of which one must go so that a violation ends."""
-        names = {violation.task, violation.other}
-        task = next((task for task in self.problem.tasks if task.id == violation.task), None)
-        if task is not None and violation.code in _WIDE:
-            names |= {mate.id for mate in self.problem.tasks if _WIDE[violation.code](task, mate)}
+        names = {violation.task, violation.other, *_also_behind(self.problem, violation)}
         return frozenset(self.visit[name] for name in names if name in self.visit)
 
     def _holds(self, gone: Group) -> bool:
@@ -182,23 +187,28 @@ class _Near:
                 if not faults:
                     return gone
                 choice = frozenset(v for fault in faults for v in self._named(fault)) - gone
-            light = min(choice or self.visits.keys() - gone, key=lambda v: self._weight(gone | {v}))
-            gone |= {light}
+            weighed = [(self._weight(gone | {visit}), visit) for visit in choice or self.visits]
+            gone |= {min(pair for pair in weighed if pair[1] not in gone)[1]}
         return gone
 
 
-def _same_run(one: Task, other: Task) -> bool:
-    return one.run is not None and one.run == other.run
+def _also_behind(problem: Problem, violation: Violation) -> set[str]:
+    """Return the fixed tasks that may be behind a violation beside the two it names."""
+    fixed = [task for task in problem.tasks if task.fixed]
+    if violation.code == "run_crew":
+        runs = {task.run for task in fixed if task.id == violation.task}
+        return {task.id for task in fixed if task.run in runs}
+    placed = Placed(problem, {task.id: task.fixed for task in fixed if task.fixed})
+    if violation.code == "crews_inside":
+        return _at_once(violation.task, uses_of_house(placed, violation.other))
+    if violation.code == "equipment":
+        return _at_once(violation.task, uses_of_equipment(placed, violation.other))
+    return set()
 
 
-def _same_time(one: Task, other: Task) -> bool:
-    a, b = one.fixed, other.fixed
-    return a is not None and b is not None and a.start < b.end and b.start < a.end
-
-
-_WIDE: Mapping[str, Callable[[Task, Task], bool]] = {
-    "run_crew": _same_run,
-    "crews_inside": _same_time,
-    "equipment": _same_time,
-}
-"""Violations that more tasks than the two named may be behind, and which those are."""
+def _at_once(task: str, uses: list[Use]) -> set[str]:
+    """Return who uses something while a task does."""
+    mine = [(start, end) for user, start, end in uses if user == task]
+    return {
+        user for user, start, end in uses for since, until in mine if start < until and since < end
+    }

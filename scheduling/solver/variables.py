@@ -84,11 +84,12 @@ class Variables:
         return variable
 
     def ends_after(self, task: int, tick: int) -> cp_model.IntVar:
-        """Return the literal that must be true if a free task ends after a tick."""
+        """Return the literal that is true if and only if a free task ends after a tick."""
         known = self.later_than.get((task, tick))
         if known is None:
             known = self.literal(self.draft.end[task] > tick)
             self.model.add(self.slots[task].end <= tick).only_enforce_if(~known)
+            self.model.add(self.slots[task].end > tick).only_enforce_if(known)
             self.later_than[task, tick] = known
         return known
 

@@ -1,6 +1,7 @@
 """Whatever becomes of the child process, the best verified plan is kept and the note says so."""
 
 import sys
+from dataclasses import replace
 from time import monotonic
 
 import pytest
@@ -87,6 +88,21 @@ def test_a_plan_that_breaks_a_rule_is_dropped() -> None:
     early = "better['placements'][-1][2] -= 1\nbetter['placements'][-1][3] -= 1\n"
     solved = solve_with(f"{IMPROVED}{early}say('done', better)")
     assert same_plan(solved.outcome, construct(STREET))
+    assert "did not verify" in solved.note
+
+
+def test_a_plan_that_moves_a_frozen_task_is_dropped() -> None:
+    first = construct(STREET).placements[0]
+    tasks = (replace(t, fixed=first if t.id == first.task else None) for t in STREET.tasks)
+    later = (
+        "from dataclasses import replace\n"
+        "tasks = (replace(t, fixed=None, release=t.fixed.start + 288) if t.fixed else t\n"
+        "    for t in problem.tasks)\n"
+        "moved = solve(replace(problem, tasks=tuple(tasks)), Limits(work=1), lambda: 0.0)\n"
+    )
+    child = Child((sys.executable, "-c", f"{IMPROVED}{later}say('done', outcome_to_json(moved))"))
+    solved = solve(replace(STREET, tasks=tuple(tasks)), Limits(seconds=60), child=child)
+    assert first in solved.outcome.placements
     assert "did not verify" in solved.note
 
 

@@ -51,6 +51,16 @@ def test_setup_washup_and_travel_stand_around_work() -> None:
     assert (reasons["y"].code, reasons["y"].other) == ("travel", "x")
 
 
+def test_a_room_is_one_room_whatever_house_has_work_alone_in_it() -> None:
+    # Two tasks name the same room, each in another house, of which one has work alone in it.
+    early = (Task("x", "a", "hall", 50), Task("y", "b", "hall", 50))
+    alone = Task("tower", "a", "stair", 50, alone=True, release=100)
+    bob = replace(ANN, id="bob")
+    pinned = replace(early[1], fixed=Placement("y", "bob", 2, 12))
+    _, places, _ = plan_of(early[0], pinned, alone, crews=(ANN, bob))
+    assert places["x"].start == 12
+
+
 def test_batches_end_before_the_wash_up() -> None:
     # 50 ticks of work fit a window of 60 with 2 + 3 around, but three batches of 20 do not.
     _, _, unplaced = plan_of(Task("mix", "a", "a", 250, batch_ticks=20))

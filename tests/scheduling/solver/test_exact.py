@@ -2,18 +2,21 @@
 
 from dataclasses import replace
 from itertools import product
+from typing import Any
 
+import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
+from scheduling.solver import exact
 from scheduling.solver.budget import Effort
 from scheduling.solver.compiled import compile_problem
-from scheduling.solver.constraints import RULES
+from scheduling.solver.constraints import RULES, one_place_each
 from scheduling.solver.construct import first_draft, in_order
 from scheduling.solver.draft import Draft
 from scheduling.solver.evaluate import score_of
-from scheduling.solver.exact import earlier_finish, gaps_are_exact
+from scheduling.solver.exact import earlier_finish, gaps_are_exact, least_cost
 from scheduling.solver.objective import minimise_cost_then_finish
 from scheduling.solver.outcome import Limits, Outcome, Status
 from scheduling.solver.problem import (
@@ -188,3 +191,49 @@ def test_the_plan_to_beat_is_a_complete_and_valid_hint(problem: Problem) -> None
     draft = first_draft(compile_problem(replace(problem, travel={})))
     assert gaps_are_exact(draft.compiled)
     assert hint_status(draft) == cp_model.OPTIMAL
+
+
+def coat_and_next(**more: Any) -> Problem:
+    """A coat, done before tick 14 or after tick 23, and what goes over it; dry after 4 ticks
+    where it ends by tick 14, and from tick 18 on at once."""
+    problem = Problem(
+        origin="2026-01-01T00:00:00+00:00",
+        horizon=40,
+        crews=(
+            Crew("ann", (Window(0, 14, 0), Window(18, 40, 0))),
+            Crew("bob", (Window(0, 40, 0),)),
+        ),
+        houses=(House("mill"),),
+        tasks=(
+            Task("coat", "mill", "r0", 25, crews=("ann",)),
+            Task("next", "mill", "r1", 25, crews=("bob",), handover="mill"),
+        ),
+        handovers=(Handover("mill", "mill", 0),),
+        waits=(Wait("coat", "next", "dry"),),
+        curves={"dry": ReadyCurve((14, 29), (4, 0), (0, 18))},
+    )
+    return replace(problem, **more)
+
+
+def test_a_wait_holds_even_where_a_later_step_asks_for_less() -> None:
+    tasks = tuple(replace(task, handover=None) for task in coat_and_next().tasks)
+    draft = first_draft(compile_problem(coat_and_next(tasks=tasks)))
+    variables = new_variables(draft, [0, 1])
+    assert variables is not None
+    for rule in RULES:
+        rule(variables)
+    variables.model.add(variables.slots[0].end == 11)
+    variables.model.add(variables.slots[1].start == 14)
+    assert cp_model.CpSolver().solve(variables.model) == cp_model.INFEASIBLE
+
+
+def test_what_cp_sat_wants_is_not_taken_on_trust(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(exact, "RULES", (one_place_each,))
+    # With a window at a price, tasks stay where CP-SAT has them, if that can be.
+    priced = Crew("bob", (Window(0, 30, 0), Window(30, 40, 0, price=1)))
+    problem = coat_and_next(crews=(coat_and_next().crews[0], priced))
+    draft = first_draft(compile_problem(problem))
+    answer = least_cost(draft, [0, 1], Effort(workers=1, seed=1, ticks=1)).draft
+    if answer is not None:
+        placements = answer.placements()
+        assert verify(problem, Outcome(Status.FEASIBLE, placements, score_of_draft(answer))) == []

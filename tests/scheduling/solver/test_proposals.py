@@ -9,7 +9,18 @@ from hypothesis import strategies as st
 from scheduling.solver.change import Current, change_between
 from scheduling.solver.construct import construct
 from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.problem import Placement, Problem
+from scheduling.solver.problem import (
+    Crew,
+    Handover,
+    House,
+    Placement,
+    Problem,
+    Span,
+    Task,
+    Wait,
+    Window,
+    constant_lag,
+)
 from scheduling.solver.proposals import propose
 from scheduling.solver.verify import verify
 from tests.scheduling.solver.small_problems import small_problems
@@ -100,3 +111,25 @@ def test_unseen_work_stays_where_it_can_and_moving_it_is_no_change() -> None:
     moved = propose(late, known, Limits(work=10), no_time)[0]
     assert moved.placements != current
     assert change_between(late, known.seen, moved.placements).visits_moved == 0
+
+
+def test_a_task_is_not_left_out_from_under_one_that_waits_for_it() -> None:
+    # One of two tasks has the first day. "second" waits for "first"; "other" is late without it.
+    first_day = (Span(0, 1),)
+    problem = Problem(
+        origin="2026-01-01T00:00:00+00:00",
+        horizon=40,
+        crews=(Crew("ann", (Window(0, 10, 0), Window(20, 40, 1))),),
+        houses=(House("mill"),),
+        tasks=(
+            Task("first", "mill", "r0", 50, starts=first_day),
+            Task("second", "mill", "r1", 50),
+            Task("other", "mill", "r2", 50, starts=first_day, handover="mill"),
+        ),
+        handovers=(Handover("mill", "mill", 10),),
+        waits=(Wait("first", "second", "none"),),
+        curves={"none": constant_lag(0)},
+    )
+    current = (Placement("first", "ann", 0, 10), Placement("second", "ann", 20, 30))
+    for outcome in proposals(problem, current, 2000):
+        assert verify(problem, outcome) == []

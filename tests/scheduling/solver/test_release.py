@@ -4,13 +4,16 @@ from collections import defaultdict
 from dataclasses import replace
 from itertools import combinations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from scheduling.solver import release
 from scheduling.solver.change import Visit, WorkingTime, visit_of
 from scheduling.solver.construct import construct
 from scheduling.solver.problem import (
     Crew,
+    Equipment,
     House,
     Placement,
     Problem,
@@ -123,3 +126,32 @@ def test_the_reason_names_the_rule_and_the_other_task() -> None:
     freed = {one.tasks: (one.code, one.other) for one in keep_what_holds(problem).freed}
     # The two coats are one visit of Monday's: which of them is at fault cannot be told apart.
     assert freed == {("tape", "second"): ("wait", "tape"), ("patch",): ("house_closed", "")}
+
+
+def test_a_visit_that_leaves_equipment_behind_may_go_for_those_that_need_it() -> None:
+    # The dryer stays with the first coat from tick 10 to 110; two visits need it meanwhile.
+    dried = (
+        frozen("tape", "mill", 0, 10),
+        frozen("second", "mill", 305, 10),
+        frozen("heat", "barn", 20, 10, needs=("dryer",)),
+        frozen("more", "barn", 100, 10, needs=("dryer",)),
+    )
+    problem = problem_of(
+        *dried,
+        waits=(Wait("tape", "second", "dry", holds=("dryer",)),),
+        curves={"dry": constant_lag(100)},
+        equipment=(Equipment("dryer"),),
+    )
+    for pinned in ((), ("heat", "more")):
+        (freed,) = keep_what_holds(problem, pinned).freed
+        assert (freed.tasks, freed.code, freed.pinned) == (("tape",), "equipment", False)
+
+
+def test_of_visits_alike_the_first_by_name_goes(monkeypatch: pytest.MonkeyPatch) -> None:
+    # With no looks left visits are let go by turns: the choice must not depend on hashing.
+    monkeypatch.setattr(release, "LOOKS", 0)
+    names = [f"house {number}" for number in range(8)]
+    tasks = [frozen(name, name, 0, 10) for name in reversed(names)]
+    problem = problem_of(*tasks, houses=tuple(House(name) for name in names))
+    freed = [one.tasks[0] for one in keep_what_holds(problem).freed]
+    assert freed == names[:7]

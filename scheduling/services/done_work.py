@@ -17,13 +17,17 @@ from scheduling.services.timeline import Timeline, local_instant
 from scheduling.services.working_hours import WorkingHours
 from scheduling.solver.problem import Crew, Placement, Task
 
+LEAST_REST_MINUTES = 15
+"""What a changed takeoff leaves of a stage that is otherwise done or under way, and is too little
+to come back for: person-minutes."""
+
 
 @dataclass(frozen=True)
 class DoneStage:
     """A stage of a room that has been worked on, over when ``whole``.
 
     minutes: person-minutes done. parts: the number of the last part done. compound: what was
-    used, where that is on record.
+    used, where that is on record. rest_left: whether a crew left some of a part.
     """
 
     ended_tick: int
@@ -31,6 +35,13 @@ class DoneStage:
     minutes: int = 0
     parts: int = 1
     compound: Compound | None = None
+    rest_left: bool = False
+
+    def against(self, minutes: int) -> "DoneStage":
+        """Return the stage as it stands, ``minutes`` being all the work there is in it: what was
+        left of a part is still to do where no later part made up for it."""
+        short = self.rest_left and minutes - self.minutes >= LEAST_REST_MINUTES
+        return replace(self, whole=False) if short else self
 
 
 type ByStage = dict[str, list[PublishedTask]]
@@ -96,6 +107,7 @@ class DoneWork:
             minutes=sum(row.minutes for row in rows),
             parts=last.number,
             compound=self.compounds.get(last.compound),
+            rest_left=any(row.rest_left for row in rows),
         )
 
     def _as_entered(self, entered: CoatDone | None, stage: Stage) -> DoneStage | None:

@@ -9,7 +9,7 @@ from finishing.models import Area, House, Room
 from finishing.rules.ensemble import Limits
 from finishing.rules.vocabulary import DUSTY, Hardening, RoomKind, Skill, Stage
 from scheduling.services.curves import CurveBook, limits_of, warm_starts
-from scheduling.services.done_work import DoneStage
+from scheduling.services.done_work import LEAST_REST_MINUTES, DoneStage
 from scheduling.services.house_air import HouseAir
 from scheduling.services.parts import part_minutes, split_minutes
 from scheduling.services.reported import PublishedTask
@@ -39,11 +39,6 @@ SKILL_OF: Mapping[Stage, Skill] = {
     Stage.CORNICE: Skill.CORNICE,
 }
 """Stages that need more than coating."""
-
-
-LEAST_REST_MINUTES = 15
-"""What a changed takeoff leaves of a stage that is otherwise done or under way, and is too little
-to come back for: person-minutes."""
 
 
 @dataclass(frozen=True)

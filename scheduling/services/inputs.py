@@ -236,7 +236,7 @@ class _Builder:
 
     def _add_area(self, house: House, area: Area, air: HouseAir, handover: str) -> None:
         rooms = [(room, room_stages(room, area, self.settings)) for room in area.rooms.all()]
-        done = self.done.stages_of(area, [room for room, _ in rooms])
+        done = held_to_work(rooms, self.done.stages_of(area, [room for room, _ in rooms]))
         left = stages_left(rooms, done)
         if faults := self._system_holds(house, area, left):
             self.holds.extend(faults)
@@ -298,6 +298,18 @@ class _Builder:
                 release=release[ODD_JOB],
             )
         )
+
+
+def held_to_work(
+    rooms: list[tuple[Room, list[RoomStage]]], done: Mapping[str, DoneStage]
+) -> dict[str, DoneStage]:
+    """Return what is done, by stage key, held against all the work there is in each stage."""
+    minutes = {
+        stage_key(room, stage.stage): stage.person_minutes
+        for room, stages in rooms
+        for stage in stages
+    }
+    return {key: over.against(minutes.get(key, 0)) for key, over in done.items()}
 
 
 def stages_left(

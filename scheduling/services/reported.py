@@ -37,7 +37,7 @@ class State(Enum):
 class PublishedTask:
     """A task as a crew's visit has it: ``number`` of ``parts`` of its room's stage.
 
-    said: whether its crew has said that it is done.
+    said: whether its crew has said that it is done. rest_left: whether it said that it left some.
     """
 
     key: str
@@ -49,6 +49,7 @@ class PublishedTask:
     parts: int
     compound: str
     said: bool = False
+    rest_left: bool = False
 
     @property
     def stage_key(self) -> str:
@@ -152,7 +153,8 @@ class Reported:
             return State.NOT_DONE, task
         minutes = round(task.minutes * (1 - left / planned))
         parts = max(task.parts, task.number + 1)
-        return State.DONE, replace(task, ends_at=last.at, minutes=minutes, parts=parts, said=True)
+        done = replace(task, ends_at=last.at, minutes=minutes, parts=parts, said=True)
+        return State.DONE, replace(done, rest_left=True)
 
     def _going_on(self, task: PublishedTask, last: Report) -> PublishedTask:
         """A task in progress ends when its crew says, else as long after its start as planned."""

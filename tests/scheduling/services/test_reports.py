@@ -255,6 +255,20 @@ def test_first_part_left_undone_is_planned_though_the_last_is_over() -> None:
     assert coats.earliest("starts_at").starts_at >= again.ends_at + timedelta(hours=24)
 
 
+def test_rest_of_a_part_is_planned_though_the_last_part_is_over() -> None:
+    company, first = site_in_two_parts()
+    one, two = (task_of(first, Stage.TAPE, part=part) for part in (1, 2))
+    planned = (one.ends_at - one.starts_at) / timedelta(minutes=1)
+    say(company, Kind.NOT_DONE, one.ends_at, part=1, minutes_left=60)
+    plan = published_from(company, two.ends_at + timedelta(hours=1))
+    rest = task_of(plan, Stage.TAPE, part=3)
+    share = 60 / planned * one.details["person_minutes"]
+    assert rest.details["person_minutes"] == pytest.approx(share, abs=1)
+    # Once the rest is over too, nothing of the stage is left.
+    again = plan_from(company, rest.ends_at + timedelta(hours=1))
+    assert not again.tasks.filter(stage=Stage.TAPE).exists()
+
+
 def test_work_begun_by_a_crew_that_then_goes_home_ill_is_not_done() -> None:
     company, first = site_at_work()
     begun = task_of(first, Stage.TAPE).starts_at

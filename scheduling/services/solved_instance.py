@@ -5,10 +5,11 @@ from enum import IntEnum
 from time import monotonic
 
 from scheduling.services.engine import solve
-from scheduling.solver.impossible import proved_impossible
+from scheduling.solver.construct import construct
+from scheduling.solver.impossible import fixed_clashes, proved_impossible
 from scheduling.solver.outcome import Improvement, Limits, Outcome, Unplaced, Violation
 from scheduling.solver.problem import Problem
-from scheduling.solver.verify import verify
+from scheduling.solver.release import broken_rules
 
 
 class Verdict(IntEnum):
@@ -45,8 +46,14 @@ class SolvedInstance:
 
 
 def solve_problem(*, problem: Problem, limits: Limits) -> SolvedInstance:
-    """Solve a problem in the child process and check the answer and its claims once more."""
+    """Solve a problem in the child process and check the answer and its claims once more.
+
+    Where fixed tasks clash there is nothing to solve: the outcome is the plan that clashes.
+    """
     began = monotonic()
+    if clashes := fixed_clashes(problem):
+        outcome = construct(problem)
+        return SolvedInstance(outcome, broken_rules(problem, outcome), clashes, 0, 0, "")
     history: list[Improvement] = []
 
     def note_better(better: Outcome) -> None:
@@ -57,7 +64,7 @@ def solve_problem(*, problem: Problem, limits: Limits) -> SolvedInstance:
     solved = solve(problem, limits, on_better=note_better)
     return SolvedInstance(
         outcome=replace(solved.outcome, history=tuple(history)),
-        violations=verify(problem, solved.outcome),
+        violations=broken_rules(problem, solved.outcome),
         impossible=proved_impossible(problem, solved.outcome),
         first_plan_seconds=history[0].seconds,
         seconds=round(monotonic() - began, 3),

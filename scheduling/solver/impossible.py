@@ -2,9 +2,11 @@
 
 from scheduling.solver.compiled import Compiled, compile_problem
 from scheduling.solver.construct import in_order
+from scheduling.solver.evaluate import score_of
 from scheduling.solver.feasibility import impossible_lags
-from scheduling.solver.outcome import Outcome, Unplaced
+from scheduling.solver.outcome import Outcome, Status, Unplaced
 from scheduling.solver.problem import Problem
+from scheduling.solver.release import broken_rules
 
 
 def proved_impossible(problem: Problem, outcome: Outcome) -> tuple[Unplaced, ...]:
@@ -17,6 +19,21 @@ def proved_impossible(problem: Problem, outcome: Outcome) -> tuple[Unplaced, ...
     """
     placeless = _placeless(compile_problem(problem)) | set(impossible_lags(problem))
     return tuple(item for item in outcome.unplaced if item.task in placeless)
+
+
+def fixed_clashes(problem: Problem) -> tuple[Unplaced, ...]:
+    """Return the fixed tasks that break a rule by themselves or with each other, with its code:
+    whatever a plan does with the rest, it breaks that rule as well. Work that began before
+    ``Problem.now`` may be wherever it is."""
+    fixed = {task.id: task.fixed for task in problem.tasks if task.fixed}
+    plan = tuple(fixed.values())
+    faults = broken_rules(problem, Outcome(Status.FEASIBLE, plan, score_of(problem, plan)))
+    clashes = (
+        Unplaced(fault.task, "fixed_clash", fault.code)
+        for fault in faults
+        if fault.task in fixed and (not fault.other or fault.other in fixed)
+    )
+    return tuple(dict.fromkeys(clashes))
 
 
 def _placeless(compiled: Compiled) -> set[str]:

@@ -114,6 +114,23 @@ def test_a_task_that_no_crew_can_do_exits_3_with_the_reason(tmp_path: Path) -> N
     assert {item["task"] for item in answer["unplaced"]} == {"Larch tape", "Larch second"}
 
 
+def two_fixed_at_once(problem: Problem) -> Problem:
+    crew, (one, other) = problem.crews[0].id, (problem.tasks[0], problem.tasks[2])
+    fixed = {
+        task.id: replace(task, fixed=Placement(task.id, crew, start, start + 20))
+        for task, start in ((one, 100), (other, 110))
+    }
+    tasks = tuple(fixed.get(task.id, task) for task in problem.tasks)
+    return replace(problem, tasks=tasks)
+
+
+def test_fixed_tasks_that_clash_exit_3_with_the_rule(tmp_path: Path) -> None:
+    status, printed, said = solved(changed(tmp_path, two_fixed_at_once), "--json")
+    assert status == 3
+    assert "fixed_clash overlap_crew" in said
+    assert json.loads(printed)["violations"]
+
+
 def test_a_wait_that_outlasts_the_horizon_exits_3(tmp_path: Path) -> None:
     short = changed(tmp_path, lambda problem: replace(problem, horizon=300))
     status, _, said = solved(short)

@@ -111,8 +111,10 @@ class Child:
             stderr=subprocess.DEVNULL,
             text=True,
         ) as process:
+            # A child that does not listen must not hold up whoever looks at the clock.
+            asking = Thread(target=_ask, args=(process, json.dumps(request)), daemon=True)
+            asking.start()
             try:
-                _ask(process, json.dumps(request))
                 for line in _lines(process, latest, should_stop):
                     event, answer = _understood(line, read)
                     yield answer
@@ -121,6 +123,7 @@ class Child:
                 raise ChildEnded(f"the solver ended early ({_how(process.wait())})")
             finally:
                 process.kill()
+                asking.join()
                 with suppress(BrokenPipeError):
                     process.communicate()
 

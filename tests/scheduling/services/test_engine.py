@@ -1,5 +1,6 @@
 """Whatever becomes of the child process, the best verified plan is kept and the note says so."""
 
+import json
 import sys
 from dataclasses import replace
 from time import monotonic
@@ -12,6 +13,7 @@ from scheduling.services.engine import Solved, solve
 from scheduling.solver.construct import construct
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Problem
+from scheduling.solver.serialize import problem_to_json
 from scheduling.solver.verify import verify
 from tests.scheduling.solver.streets import street
 
@@ -143,6 +145,15 @@ def test_a_stop_is_heard_while_the_child_says_nothing() -> None:
     solved = solve(STREET, Limits(seconds=600), should_stop=third_time, child=silent)
     assert asked[-1] - asked[0] < 20
     assert solved.note.startswith("stopped on request")
+
+
+def test_a_child_that_never_listens_is_ended_in_time() -> None:
+    deaf = Child((sys.executable, "-c", "import time\ntime.sleep(600)"), grace_seconds=0.1)
+    # More than a pipe holds.
+    long = street(houses=30, rooms=6, crews=3, slack=20)
+    assert len(json.dumps(problem_to_json(long))) > 65_536
+    solved = solve(long, Limits(seconds=0.1), child=deaf)
+    assert "did not end in time" in solved.note
 
 
 def test_a_problem_without_tasks_has_an_empty_plan() -> None:

@@ -92,6 +92,13 @@ _WHY: dict[str, Promise] = {
     "together": _("kept with the crew's other work: earlier costs idle time or a visit"),
     "free": _("nothing holds it there; it may come earlier"),
 }
+_AIR: dict[str, Promise] = {
+    "reading": _("as read in the house"),
+    "logger": _("as logged in the house"),
+    "record": _("on record"),
+    "forecast": _("as forecast"),
+    "assumed": _("as assumed"),
+}
 _HOLDS: dict[str, Promise] = {
     "no_crew": _("no crew can do this"),
     "too_long": _("it is longer than any working day of the crews that can do it"),
@@ -136,8 +143,11 @@ def readiness_name(code: str) -> str:
     return _said(_READINESS, code)
 
 
-def governs_name(code: str) -> str:
-    """Say what a wait rests on: the rule of the trade, the air, or the setting of the compound."""
+def governs_name(code: str, air: str = "") -> str:
+    """Say what a wait rests on: the rule of the trade, the air (with where that comes from), or
+    the setting of the compound."""
+    if code == "air" and air:
+        return gettext("by the air %(known)s") % {"known": air_known(air)}
     words = {
         "rule": gettext("by the rule"),
         "air": gettext("by the air"),
@@ -145,6 +155,11 @@ def governs_name(code: str) -> str:
         "recheck": gettext("at the next look, as it was found wet"),
     }
     return words.get(code, code)
+
+
+def air_known(code: str) -> str:
+    """Say how the air of an hour is known."""
+    return _said(_AIR, code)
 
 
 def quantity(value: float, unit: str) -> str:
@@ -183,10 +198,9 @@ def ready_sentence(ready_at: datetime | str | None, details: Codes, zone: ZoneIn
         "moment": moment(ready_at, zone),
     }
     governs = leaves.get("governs", "")
-    parts = [said, governs_name(governs) if governs in ("rule", "air") else ""]
-    if leaves.get("air") == "assumed":
-        parts.append(gettext("air assumed"))
-    return listed(parts)
+    if governs not in ("rule", "air"):
+        return said
+    return listed([said, governs_name(governs, leaves.get("air", ""))])
 
 
 def why_sentence(why: Codes | None, zone: ZoneInfo) -> str:
@@ -227,17 +241,8 @@ def _wait_words(why: Codes, zone: ZoneInfo) -> str:
     return gettext("Waits for: %(other)s, ready %(moment)s %(governs)s") % {
         "other": other,
         "moment": moment(why["ready_at"], zone),
-        "governs": listed([governs_name(why.get("reason", "")), _air_words(why)]),
+        "governs": governs_name(why.get("reason", ""), why.get("air", "")),
     }
-
-
-def _air_words(why: Codes) -> str:
-    words = {
-        "record": gettext("air on record"),
-        "logger": gettext("air logged in the house"),
-        "assumed": gettext("air assumed"),
-    }
-    return words.get(str(why.get("air", "")), "")
 
 
 def _other_stage(why: Codes) -> str:

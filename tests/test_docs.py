@@ -36,6 +36,13 @@ def test_every_command_in_the_readme_exists() -> None:
     assert named <= get_commands().keys()
 
 
+def test_the_settings_table_names_every_setting() -> None:
+    settings = (ROOT / "finishing" / "config" / "settings.py").read_text(encoding="utf-8")
+    table = README.partition("## Settings")[2].partition("\n## ")[0]
+    names = re.compile(r"COATWEAVE_[A-Z_]+")
+    assert set(names.findall(table)) == set(names.findall(settings))
+
+
 def test_every_path_in_the_developers_table_exists() -> None:
     table = DEVELOPERS.partition("## Where to change what")[2].partition("\n## ")[0]
     paths = re.findall(r"`((?:finishing|scheduling|api)/[\w./]+)`", table)

@@ -1,10 +1,11 @@
-"""Keeps the secrets in feed addresses out of every log line."""
+"""Keeps the secrets in feed addresses, and the key of the forecast, out of every log line."""
 
 import logging
 import re
 
-_SECRET = re.compile(r"(?i)(feeds/+)[^/\s?#\"']+|(?<![\w-])[\w-]{43}(?![\w-])")
-"""What stands behind feeds/, and whatever is as long as a secret, however its path is spelled."""
+_SECRET = re.compile(r"(?i)(feeds/+|\bapikey=)[^/\s?#&\"']+|(?<![\w-])[\w-]{43}(?![\w-])")
+"""What stands behind feeds/ or apikey=, and whatever is as long as a secret of a feed, however
+its path is spelled."""
 
 
 class SecretsFilter(logging.Filter):

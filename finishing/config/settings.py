@@ -113,6 +113,12 @@ days: an extra day of a crew, an hour more on one day, another compound, a day's
 SITE_URL = os.environ.get("COATWEAVE_SITE_URL", "http://127.0.0.1:8000")
 """Where links in calendar entries and command output point."""
 
+FORECAST_URL = os.environ.get("COATWEAVE_FORECAST_URL", "")
+"""Where hourly forecasts come from; nothing is fetched while it is blank."""
+FORECAST_KEY = os.environ.get("COATWEAVE_FORECAST_KEY", "")
+FORECAST_MINUTES = int(os.environ.get("COATWEAVE_FORECAST_MINUTES", "60"))
+"""A forecast younger than this is not fetched again."""
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
@@ -121,7 +127,10 @@ LOGGING = {
         "console": {"class": "logging.StreamHandler", "filters": ["secrets"]},
     },
     "loggers": {
-        name: {"handlers": ["console"], "level": "INFO", "propagate": False}
-        for name in ("django", "django.server")
+        **{
+            name: {"handlers": ["console"], "level": "INFO", "propagate": False}
+            for name in ("django", "django.server")
+        },
+        "httpx": {"filters": ["secrets"]},
     },
 }

@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 
-from finishing.models import Company
+from finishing.models import Company, House
 from finishing.models.zones import validate_zone
 from finishing.queries.companies import UnknownCompany, chosen_company
 from finishing.services.companies import company_for_import
@@ -107,6 +107,15 @@ def file_content(path: Path) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise CommandError(f"{path}: {error.strerror}") from None
+
+
+def find_house(company: Company, name: str) -> House:
+    """Return the house of this name; end the command if there is none."""
+    house = House.objects.filter(company=company, name=name).first()
+    if house is None:
+        known = ", ".join(repr(row.name) for row in House.objects.filter(company=company))
+        raise CommandError(f"no house {name!r}; known: {known or 'none yet'}")
+    return house
 
 
 def known_zone(name: str) -> str:

@@ -6,17 +6,37 @@ from finishing.models.owned import Owned
 
 
 class AirSource(Owned):
-    """A weather station or a reading device in a house."""
+    """Where air comes from. latitude, longitude: the place of a forecast. house: the one that
+    readings were taken in.
+
+    A forecast knows when it was last fetched, and what went wrong at the last attempt if that
+    failed; the air of the fetch before it stays.
+    """
 
     class Kind(models.TextChoices):
         STATION = "station", "outdoor air of a place"
         LOGGER = "logger", "a device inside one house"
+        FORECAST = "forecast", "outdoor air to come, of a place"
+        READINGS = "readings", "read by people inside one house"
 
-    name = models.CharField(max_length=120)
+    name = models.CharField(max_length=140)
     kind = models.CharField(max_length=10, choices=Kind.choices, default=Kind.STATION)
+    house = models.OneToOneField(
+        "finishing.House", on_delete=models.CASCADE, null=True, blank=True, related_name="readings"
+    )
+    latitude = models.FloatField(null=True, blank=True)
+    longitude = models.FloatField(null=True, blank=True)
+    fetched_at = models.DateTimeField(null=True, blank=True)
+    failed_at = models.DateTimeField(null=True, blank=True)
+    failure = models.TextField(blank=True)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["company", "name"], name="source_name_once")]
+        constraints = [
+            models.UniqueConstraint(fields=["company", "name"], name="source_name_once"),
+            models.UniqueConstraint(
+                fields=["company", "latitude", "longitude"], name="forecast_of_place_once"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name

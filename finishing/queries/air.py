@@ -1,4 +1,4 @@
-"""Stored air as arrays, and the station of houses without a source."""
+"""Stored air as arrays."""
 
 from datetime import UTC, date, datetime, timedelta
 from typing import NamedTuple
@@ -6,7 +6,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from finishing.models import AirDay, AirSource, Company
+from finishing.models import AirDay, AirSource
 
 HOURS = 24
 
@@ -43,12 +43,6 @@ def known_span(source: AirSource) -> tuple[datetime, datetime] | None:
         _hour(first.day, _known_hours(first)[0]),
         _hour(last.day, _known_hours(last)[-1]) + timedelta(hours=1),
     )
-
-
-def only_station(company: Company) -> AirSource | None:
-    """Return the company's station if it has just one: the air of houses without a source."""
-    stations = AirSource.objects.filter(company=company, kind=AirSource.Kind.STATION)[:2]
-    return stations[0] if len(stations) == 1 else None
 
 
 def _known_hours(row: AirDay) -> list[int]:

@@ -2,20 +2,30 @@
 
 Columns: time (2026-03-02T14:00Z, or local), temperature_c or temperature_f (or temperature, where
 the unit is given beside the file), humidity in percent, and station where a file has several.
-Times are on the hour as written; in a zone half an hour off, a reading counts for the UTC hour
-it falls into. Local times at the end of summer time happen twice: first the earlier, then the
-later. Nothing is invented: an hour missing between the first and the last is a fault.
+A station's times are on the hour as written; in a zone half an hour off, a reading counts for the
+UTC hour it falls into. A logger's are at any minute: an hour takes the mean of those that fall
+into it. Local times at the end of summer time happen twice: first the earlier, then the later.
+Nothing is invented: an hour missing between the first and the last is a fault, unless the file is
+said to have holes; those stay holes.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
 from statistics import fmean
 from zoneinfo import ZoneInfo
 
+from finishing.models import AirSource
 from finishing.rules.units import celsius_from_fahrenheit
 from finishing.services.air import Reading
+from finishing.services.air_limits import (
+    COLDEST_C,
+    FRACTIONS,
+    HOTTEST_C,
+    are_fractions,
+    fahrenheit_mean,
+)
 from finishing.services.cells import Cells, cells_of_row
 from finishing.services.csv_files import Sheet, read_sheet
 from finishing.services.errors import Fault, InputFaults
@@ -28,9 +38,6 @@ from finishing.services.local_times import (
 )
 
 TEMPERATURES = ("temperature_c", "temperature_f", "temperature")
-COLDEST_C, HOTTEST_C = -60.0, 60.0
-HOTTEST_MEAN_C = 45.0
-"""No place on Earth is as hot on average, even for a week: such a mean is Fahrenheit."""
 HOUR = timedelta(hours=1)
 
 
@@ -42,14 +49,22 @@ class AirFormat:
     zone: ZoneInfo | None = None
     unit: str = ""
     """"C" or "F", for a column that is just called temperature."""
+    kind: AirSource.Kind | None = None
+    holes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class _Row:
+    """A reading at its UTC moment, which is the hour itself for a station's."""
+
     cells: Cells
     source: str
-    hour: datetime
+    moment: datetime
     reading: Reading | None
+
+    @property
+    def hour(self) -> datetime:
+        return _hour_of(self.moment)
 
 
 def read_air(
@@ -64,15 +79,20 @@ def read_air(
     )
     column, unit = _temperature_column(sheet, file_format)
     rows = list(_rows(sheet, column, unit, file_format))
+    if not rows and not sheet.has_faults:
+        sheet.fault(sheet.rows[0][0], "", "from here on no hour has a value")
     _check_units(sheet, rows, column, unit)
-    for source in dict.fromkeys(row.source for row in rows):
+    for source in dict.fromkeys(row.source for row in rows if not file_format.holes):
         _check_gaps(sheet, [row for row in rows if row.source == source])
     sheet.raise_faults()
-    found: dict[str, dict[datetime, Reading]] = {}
+    found: dict[str, dict[datetime, list[Reading]]] = {}
     for row in rows:
         if row.reading is not None:
-            found.setdefault(row.source, {})[row.hour] = row.reading
-    return found
+            found.setdefault(row.source, {}).setdefault(row.hour, []).append(row.reading)
+    return {
+        source: {hour: _mean(readings) for hour, readings in hours.items()}
+        for source, hours in found.items()
+    }
 
 
 def _temperature_column(sheet: Sheet, file_format: AirFormat) -> tuple[str, str]:
@@ -96,21 +116,25 @@ def _rows(sheet: Sheet, column: str, unit: str, file_format: AirFormat) -> Itera
     for line, row in sheet.rows:
         cells = cells_of_row(sheet, line, row)
         source = cells.text("station") or file_format.source
+        if file_format.holes and not (cells.text(column) and cells.text("humidity")):
+            continue
         reading = _reading(cells, column, unit)
-        hour = _hour(cells, source, seen, file_format.zone)
-        if hour is None:
+        moment = _moment(cells, source, seen, file_format)
+        if moment is None:
             continue
-        if (source, hour) in seen:
-            cells.fault("time", f"{hour:%Y-%m-%d %H:%MZ} is already on line {seen[source, hour]}")
+        if (source, moment) in seen:
+            before = seen[source, moment]
+            cells.fault("time", f"{moment:%Y-%m-%d %H:%MZ} is already on line {before}")
             continue
-        seen[source, hour] = line
-        yield _Row(cells, source, hour, reading)
+        seen[source, moment] = line
+        yield _Row(cells, source, moment, reading)
 
 
-def _hour(
-    cells: Cells, source: str, seen: dict[tuple[str, datetime], int], zone: ZoneInfo | None
+def _moment(
+    cells: Cells, source: str, seen: dict[tuple[str, datetime], int], file_format: AirFormat
 ) -> datetime | None:
-    """Return the UTC hour of a row."""
+    """Return the UTC moment of a row; of a station, the hour it falls into."""
+    zone, is_logger = file_format.zone, file_format.kind is AirSource.Kind.LOGGER
     text = cells.required("time")
     if not text:
         return None
@@ -119,13 +143,15 @@ def _hour(
         if local.tzinfo is None and zone is None:
             _ask_for_zone(cells.sheet)
             return None
-        if local.minute or local.second or local.microsecond:
+        if not is_logger and local != _hour_of(local):
             raise LocalTimeError(f"{text!r} is not on the hour")
-        moment = _moment(local, source, seen, zone)
+        first, second = _both(local, zone or ZoneInfo("UTC"))
     except LocalTimeError as error:
         cells.fault("time", str(error))
         return None
-    return moment.replace(minute=0)
+    if not is_logger:
+        first, second = _hour_of(first), _hour_of(second)
+    return second if (source, first) in seen else first
 
 
 def _ask_for_zone(sheet: Sheet) -> None:
@@ -134,17 +160,24 @@ def _ask_for_zone(sheet: Sheet) -> None:
     sheet.fault(first_line, "time", "times without an offset or Z: say their zone with --zone")
 
 
-def _moment(
-    local: datetime,
-    source: str,
-    seen: dict[tuple[str, datetime], int],
-    zone: ZoneInfo | None,
-) -> datetime:
+def _both(local: datetime, zone: ZoneInfo) -> tuple[datetime, datetime]:
+    """Return the UTC instants of a local time: twice the same, but where the clock goes back."""
     try:
-        return utc_of(local, zone or ZoneInfo("UTC"))
+        instant = utc_of(local, zone)
     except TwiceError:
-        first, second = both_utc_of(local, zone or ZoneInfo("UTC"))
-        return second if (source, first.replace(minute=0)) in seen else first
+        return both_utc_of(local, zone)
+    return instant, instant
+
+
+def _hour_of(moment: datetime) -> datetime:
+    return moment.replace(minute=0, second=0, microsecond=0)
+
+
+def _mean(readings: Sequence[Reading]) -> Reading:
+    return Reading(
+        round(fmean(reading.temperature_c for reading in readings), 2),
+        round(fmean(reading.humidity for reading in readings), 4),
+    )
 
 
 def _reading(cells: Cells, column: str, unit: str) -> Reading | None:
@@ -170,17 +203,17 @@ def _check_units(sheet: Sheet, rows: list[_Row], column: str, unit: str) -> None
     if not readings:
         return
     line = rows[0].cells.line
-    if max(reading.humidity for reading in readings) <= 0.01:
-        sheet.fault(line, "humidity", "looks like fractions of 1: write percent, 78 and not 0.78")
-    mean_c = fmean(reading.temperature_c for reading in readings)
-    if unit == "C" and mean_c > HOTTEST_MEAN_C:
-        sheet.fault(line, column, f"the mean is {mean_c:.0f} C: is this Fahrenheit?")
+    if are_fractions(reading.humidity * 100 for reading in readings):
+        sheet.fault(line, "humidity", FRACTIONS)
+    mean = fahrenheit_mean(reading.temperature_c for reading in readings)
+    if unit == "C" and mean:
+        sheet.fault(line, column, mean)
 
 
 def _check_gaps(sheet: Sheet, rows: list[_Row]) -> None:
-    for before, after in pairwise(sorted(rows, key=lambda row: row.hour)):
+    for before, after in pairwise(sorted(rows, key=lambda row: row.moment)):
         missing = round((after.hour - before.hour) / HOUR) - 1
-        if missing:
+        if missing > 0:
             first, last = before.hour + HOUR, after.hour - HOUR
             hours = "1 hour" if missing == 1 else f"{missing} hours"
             sheet.fault(

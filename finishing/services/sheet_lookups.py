@@ -10,6 +10,9 @@ from finishing.models import AirSource, Company, Compound, JointingSystem
 from finishing.models.zones import validate_zone
 from finishing.services.cells import Cells
 
+NAMED_AIR = (AirSource.Kind.STATION, AirSource.Kind.LOGGER)
+"""What a house may name; its forecast goes by its position, its readings by the house."""
+
 
 @dataclass(frozen=True, slots=True)
 class Lookups:
@@ -26,7 +29,10 @@ class Lookups:
             company,
             {row.name: row for row in JointingSystem.objects.filter(company=company)},
             {row.name: row for row in Compound.objects.filter(company=company)},
-            {row.name: row for row in AirSource.objects.filter(company=company)},
+            {
+                row.name: row
+                for row in AirSource.objects.filter(company=company, kind__in=NAMED_AIR)
+            },
         )
 
 

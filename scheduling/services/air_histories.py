@@ -1,20 +1,14 @@
-"""The histories of the air in a company's houses, as the solver can use them.
-
-One draw serves all houses of an air source, so that in each history they share one weather.
-"""
+"""The histories of the air in a company's houses, as the solver can use them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import UTC, datetime, time, timedelta
 from functools import partial
 
 import numpy as np
 
-from finishing.rules.climate import Air
 from finishing.rules.ensemble import Ensemble, Limits, WarmStarts
-from scheduling.services.house_air import air_inside
 from scheduling.services.inputs import PlanInputs
-from scheduling.services.source_histories import source_histories
+from scheduling.services.source_histories import DrawnAir
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.by_history import NEVER, Later, Ticks
 from scheduling.solver.forward import Histories
@@ -24,42 +18,21 @@ BEFORE_DAYS = 3
 _TICK_SLACK = 1e-6
 
 
-@dataclass
 class _HouseAirs:
     """The ensembles of a problem's houses: houses alike share one."""
 
-    inputs: PlanInputs
-    now: datetime
-    until: int
-    count: int
-    seed: int
-    outdoors: dict[int, Air] = field(default_factory=dict)
-    ensembles: dict[tuple[object, ...], Ensemble] = field(default_factory=dict)
-
-    @property
-    def first(self) -> datetime:
-        """The UTC midnight at which the ensembles begin."""
-        return datetime.combine(self.now.astimezone(UTC).date(), time.min, UTC) - (
-            timedelta(days=BEFORE_DAYS)
-        )
+    def __init__(self, inputs: PlanInputs, drawn: DrawnAir) -> None:
+        self._inputs = inputs
+        self._drawn = drawn
+        self._ensembles: dict[tuple[object, ...], Ensemble] = {}
 
     def of(self, house_id: str) -> Ensemble:
         """Return the air of a house."""
-        house, source = self.inputs.houses[house_id], self.inputs.sources[house_id]
-        key = (source.pk, house.heating, house.setpoint_c)
-        if key not in self.ensembles:
-            if source.pk not in self.outdoors:
-                self.outdoors[source.pk] = source_histories(
-                    source,
-                    self.inputs.timeline,
-                    now=self.now,
-                    first=self.first,
-                    until=self.until,
-                    count=self.count,
-                    seed=self.seed,
-                )
-            self.ensembles[key] = Ensemble.of(*air_inside(house, source, self.outdoors[source.pk]))
-        return self.ensembles[key]
+        house, sources = self._inputs.houses[house_id], self._inputs.sources[house_id]
+        key = (tuple(source.pk for source in sources), house.heating, house.setpoint_c)
+        if key not in self._ensembles:
+            self._ensembles[key] = Ensemble.of(*self._drawn.inside(house, sources))
+        return self._ensembles[key]
 
 
 def air_histories(
@@ -69,8 +42,10 @@ def air_histories(
 
     until: the tick up to which the air matters: coats still wet then are never dry.
     """
-    airs = _HouseAirs(inputs, now, until, count, seed)
-    first = inputs.timeline.tick_after(airs.first)
+    midnight = datetime.combine(now.astimezone(UTC).date(), time.min, UTC)
+    before = midnight - timedelta(days=BEFORE_DAYS)
+    airs = _HouseAirs(inputs, DrawnAir(inputs.timeline, now, before, until, count, seed))
+    first = inputs.timeline.tick_after(before)
     ready: dict[str, Later] = {
         name: partial(_dry, airs.of(drying.house), drying.amount, first)
         for name, drying in inputs.drying.items()

@@ -1,16 +1,17 @@
 """The air of a house as a cautious company plans with it: waits hold in 8 of 10 histories."""
 
-from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, time, timedelta
+from dataclasses import replace
+from datetime import UTC, datetime, time
 
 import numpy as np
 
-from finishing.models import AirSource, House
+from finishing.models import House
+from finishing.queries.air_sources import HouseSources
 from finishing.rules.cautious import cautious_progress, cautious_temperature_c
-from finishing.rules.climate import Air
 from finishing.rules.ensemble import Ensemble
-from scheduling.services.house_air import HouseAir, air_inside
-from scheduling.services.source_histories import source_histories
+from scheduling.services.house_air import HouseAir
+from scheduling.services.source_histories import DrawnAir
+from scheduling.services.stored_air import SPARE_HOURS
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 
 HISTORIES = 200
@@ -18,33 +19,27 @@ SEED = 1
 """Always the same draw, so that planning again with nothing new gives the same waits."""
 
 
-@dataclass
 class CautiousAir:
-    """Makes the air of houses cautious; houses of one source share one draw."""
+    """Makes the air of houses cautious; houses of one weather share one draw."""
 
-    timeline: Timeline
-    now: datetime
-    drawn: dict[int, Air] = field(default_factory=dict)
+    def __init__(self, timeline: Timeline, now: datetime) -> None:
+        whole_days = (timeline.horizon // TICKS_PER_HOUR + SPARE_HOURS) // 24 - 1
+        self._drawn = DrawnAir(
+            timeline,
+            now,
+            first=datetime.combine(now.astimezone(UTC).date(), time.min, UTC),
+            until=whole_days * 24 * TICKS_PER_HOUR,
+            count=HISTORIES,
+            seed=SEED,
+        )
 
-    def of(self, house: House, source: AirSource, air: HouseAir) -> HouseAir:
+    def of(self, house: House, sources: HouseSources, air: HouseAir) -> HouseAir:
         """Return a house's air with the drying and the temperature that hold in 8 of 10 histories.
 
         Its humidity stays what is expected. Raises TooLittleAirError.
         """
-        first = datetime.combine(self.now.astimezone(UTC).date(), time.min, UTC)
-        start = (first - self.timeline.origin) // timedelta(hours=1)
-        whole_hours = (len(air.temperature_c) // 24 - 1) * 24
-        if source.pk not in self.drawn:
-            self.drawn[source.pk] = source_histories(
-                source,
-                self.timeline,
-                now=self.now,
-                first=first,
-                until=whole_hours * TICKS_PER_HOUR,
-                count=HISTORIES,
-                seed=SEED,
-            )
-        inside = Ensemble.of(*air_inside(house, source, self.drawn[source.pk]))
+        start = self._drawn.start
+        inside = Ensemble.of(*self._drawn.inside(house, sources))
         temperature_c = cautious_temperature_c(inside.temperature_c)
         progress = air.progress[start] + cautious_progress(inside.progress)
         end = start + len(temperature_c)
@@ -53,5 +48,5 @@ class CautiousAir:
             temperature_c=np.concatenate((air.temperature_c[:start], temperature_c)),
             humidity=air.humidity[:end],
             progress=np.concatenate((air.progress[:start], progress)),
-            known=air.known[:end],
+            kinds=air.kinds[:end],
         )

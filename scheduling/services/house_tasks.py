@@ -57,11 +57,13 @@ class AreaOnSite:
 
 
 class DoneWait(NamedTuple):
-    """A wait on a coat that is done: the tick at which it lets go, the coat's key, the reason."""
+    """A wait on a coat that is done: the tick at which it lets go, the coat's key, the reason,
+    and the tick at which the coat ended."""
 
     ready: int
     before: str
     reason: str
+    ended: int
 
 
 @dataclass
@@ -145,9 +147,9 @@ class HouseTasks:
             before = stage_key(wait.before.room, wait.before.stage)
             if done := site.done.get(before):
                 ready = self.book.curves[wait.curve].ready(max(0, done.ended_tick))
-                found.append(DoneWait(ready, before, wait.reason))
+                found.append(DoneWait(ready, before, wait.reason, done.ended_tick))
                 if (look := site.rechecks.get(before, 0)) > ready:
-                    found.append(DoneWait(look, before, "recheck"))
+                    found.append(DoneWait(look, before, "recheck", done.ended_tick))
         return sorted(found)
 
     def _add_parts(

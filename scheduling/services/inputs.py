@@ -5,8 +5,8 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from finishing.models import AirSource, Area, Company, Crew, Holiday, House, OddJob, Room
-from finishing.queries.air import only_station
+from finishing.models import Area, Company, Crew, Holiday, House, OddJob, Room
+from finishing.queries.air_sources import CompanyAir, HouseSources
 from finishing.queries.houses import houses_for_planning
 from finishing.rules.compounds import system_faults
 from finishing.rules.ensemble import Limits
@@ -48,7 +48,7 @@ class PlanInputs:
     """A problem with what is needed to read its answer back into rows.
 
     published: where the tasks are that crews have been told of and that have not ended.
-    sources, drying, limits: what the air has to do with it: by house its source, by curve what
+    sources, drying, limits: what the air has to do with it: by house its sources, by curve what
     dries, by task what it asks of the temperature.
     done: keys of the stages of rooms of which something is done. retired: crews that get no new
     work, and may have some under way.
@@ -68,7 +68,7 @@ class PlanInputs:
     areas_due: Mapping[str, list[Area]]
     held_handovers: Collection[str]
     published: Mapping[str, Placement]
-    sources: Mapping[str, AirSource]
+    sources: Mapping[str, HouseSources]
     drying: Mapping[str, Drying]
     limits: Mapping[str, Limits]
     done: frozenset[str]
@@ -146,15 +146,15 @@ class _Builder:
         self.areas_due: dict[str, list[Area]] = {}
         self.held_handovers: set[str] = set()
         self.airs: dict[str, HouseAir] = {}
-        self.sources: dict[str, AirSource] = {}
+        self.sources: dict[str, HouseSources] = {}
         self.odd_jobs: dict[str, OddJob] = {}
         self.holds: list[Hold] = []
 
     def build(self) -> PlanInputs:
-        station = only_station(self.company)
+        air = CompanyAir(self.company)
         retired = Crew.objects.filter(company=self.company, is_active=False)
         for house in self.houses:
-            self._add_house(house, house.air_source or station)
+            self._add_house(house, air.of(house))
         return PlanInputs(
             problem=self._problem(),
             timeline=self.timeline,
@@ -207,21 +207,21 @@ class _Builder:
         begun = {task.key for rows in self.done.started.values() for task in rows}
         return tuple(pinned_in_place(tasks, self.pins, self.solver_crews, self.timeline, begun))
 
-    def _add_house(self, house: House, source: AirSource | None) -> None:
+    def _add_house(self, house: House, sources: HouseSources) -> None:
         for job in house.odd_jobs.all():
             self._add_odd_job(house, job)
-        air = house_air(house, source, self.timeline)
-        if source is None or air is None:
-            self._hold_whole(house, "no_air" if source else "which_air")
+        air = house_air(house, sources, self.timeline, self.now)
+        if air is None:
+            self._hold_whole(house, "no_air" if any(sources) else "which_air")
             return
         if self.planned_air == Company.PlannedAir.EIGHT_IN_TEN:
             try:
-                air = self.cautious.of(house, source, air)
+                air = self.cautious.of(house, sources, air)
             except TooLittleAirError:
                 self._hold_whole(house, "too_little_air")
                 return
         self.airs[str(house.public_id)] = air
-        self.sources[str(house.public_id)] = source
+        self.sources[str(house.public_id)] = sources
         for area in house.areas.all():
             held_before = len(self.holds)
             handover = self._handover(house, area)

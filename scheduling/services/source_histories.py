@@ -1,11 +1,14 @@
-"""Histories of the air at a source, drawn from its record around what is forecast."""
+"""Histories of the air in houses, drawn from what is on record around what is forecast."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import UTC, datetime, time, timedelta
 
 import numpy as np
 
-from finishing.models import AirSource
+from finishing.models import AirSource, House
 from finishing.queries.air import hourly_air, known_span
+from finishing.queries.air_sources import HouseSources
 from finishing.rules.climate import Air
 from finishing.rules.histories import (
     Record,
@@ -13,7 +16,9 @@ from finishing.rules.histories import (
     draw_histories,
     forecast_skill,
 )
-from scheduling.services.house_air import outdoor_air
+from scheduling.services.air_layers import ASSUMED, Layer
+from scheduling.services.house_air import air_inside
+from scheduling.services.stored_air import StoredAir, Weather
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 
 _A_DAY, _HOUR = timedelta(days=1), timedelta(hours=1)
@@ -27,51 +32,82 @@ class TooLittleAirError(Exception):
         self.source, self.days = source, days
 
 
-def source_histories(
-    source: AirSource,
-    timeline: Timeline,
-    *,
-    now: datetime,
-    first: datetime,
-    until: int,
-    count: int,
-    seed: int,
-) -> Air:
-    """Return histories of the air at a source from a UTC midnight on; raise TooLittleAirError.
+@dataclass
+class DrawnAir:
+    """Draws so many histories from a UTC midnight on, of whole days at least until a tick.
 
-    What is on record before now is the same in all; after it, the record is a forecast, and past
-    its end the air is assumed. Drawn are the whole days before now.
+    Houses of the same station and forecast share one draw, so that in each history they share one
+    weather. What was measured in a house is the same in all of its histories.
     """
-    outdoor = outdoor_air(source, timeline)
-    if outdoor is None:
-        raise TooLittleAirError(source, 0)
-    start = (first - timeline.origin) // _HOUR
-    days = -(-(until // TICKS_PER_HOUR - start) // 24)
-    span = slice(start, start + days * 24)
-    forecast, known = Air(outdoor[0][span], outdoor[1][span]), outdoor[2][span]
-    ahead = np.arange(len(known)) > (now - first) // _HOUR
-    there, beyond = (
-        np.cumsum(hours, dtype=np.float64) for hours in (known & ahead, ~known & ahead)
-    )
-    skill = forecast_skill(there, beyond)
-    try:
-        return draw_histories(
-            _record(source, now),
-            forecast,
-            first_day=first.date(),
-            skill=skill,
-            histories=count,
-            seed=seed,
+
+    timeline: Timeline
+    now: datetime
+    first: datetime
+    until: int
+    count: int
+    seed: int
+    drawn: dict[tuple[int, ...], Air] = field(default_factory=dict)
+
+    @property
+    def start(self) -> int:
+        """The hour of the timeline at which the histories begin."""
+        return (self.first - self.timeline.origin) // _HOUR
+
+    def inside(self, house: House, sources: HouseSources) -> Air:
+        """Return histories of the air in a house that has some; raise TooLittleAirError."""
+        stored = StoredAir(sources, self.timeline, self.now)
+        weather = stored.weather()
+        assert weather is not None, "a house without air is held before"
+        drawn = air_inside(house, weather, self._of(weather))
+        measured = self._cut(stored.measured())
+        known = measured.kinds != ASSUMED
+        return Air(
+            np.where(known, measured.temperature_c, drawn.temperature_c),
+            np.where(known, measured.humidity, drawn.humidity),
         )
-    except TooLittleRecordError as error:
-        raise TooLittleAirError(source, error.days) from None
+
+    def _of(self, weather: Weather) -> Air:
+        key = tuple(source.pk for source in weather.sources)
+        if key not in self.drawn:
+            self.drawn[key] = self._draw(weather)
+        return self.drawn[key]
+
+    def _draw(self, weather: Weather) -> Air:
+        """What is known before now is the same in all; after it, that is a forecast, and past its
+        end the air is assumed. Drawn are the whole days before now."""
+        ahead = self._cut(weather.air)
+        known = ahead.kinds != ASSUMED
+        to_come = np.arange(len(known)) > (self.now - self.first) // _HOUR
+        there, beyond = (
+            np.cumsum(hours, dtype=np.float64) for hours in (known & to_come, ~known & to_come)
+        )
+        try:
+            return draw_histories(
+                _record(weather.sources, self.now),
+                Air(ahead.temperature_c, ahead.humidity),
+                first_day=self.first.date(),
+                skill=forecast_skill(there, beyond),
+                histories=self.count,
+                seed=self.seed,
+            )
+        except TooLittleRecordError as error:
+            raise TooLittleAirError(weather.sources[0], error.days) from None
+
+    def _cut(self, layer: Layer) -> Layer:
+        days = -(-(self.until // TICKS_PER_HOUR - self.start) // 24)
+        return layer.picked(slice(self.start, self.start + days * 24))
 
 
-def _record(source: AirSource, now: datetime) -> Record:
-    """Return what is on record of the whole UTC days before now."""
-    span = known_span(source)
+def _record(sources: Sequence[AirSource], now: datetime) -> Record:
+    """Return what sources, the firmest first, have on record of the whole UTC days before now."""
     today = now.astimezone(UTC).date()
-    first = min(span[0].date(), today - _A_DAY) if span else today - _A_DAY
-    days = (today - first).days
-    air = hourly_air(source, first_hour=datetime.combine(first, time.min, UTC), hours=days * 24)
-    return Record(first, *(values.reshape(days, 24) for values in air))
+    begins = [span[0].date() for source in sources if (span := known_span(source))]
+    first = min([*begins, today - _A_DAY])
+    at, days = datetime.combine(first, time.min, UTC), (today - first).days
+    temperature_c, humidity = np.full((2, days * 24), np.nan)
+    for source in sources:
+        air = hourly_air(source, first_hour=at, hours=days * 24)
+        unknown = np.isnan(temperature_c + humidity)
+        temperature_c = np.where(unknown, air.temperature_c, temperature_c)
+        humidity = np.where(unknown, air.humidity, humidity)
+    return Record(first, temperature_c.reshape(days, 24), humidity.reshape(days, 24))

@@ -12,7 +12,7 @@ from finishing.rules.vocabulary import CornerTool, Hardening, JointKind, RoomKin
 from scheduling.services.followed import may_be_followed
 from scheduling.services.inputs import PlanInputs
 from scheduling.services.room_work import RoomStage, SurfaceWork
-from scheduling.services.why import why_json
+from scheduling.services.why import waited_in_air, why_json
 from scheduling.solver.problem import Placement, Task
 from scheduling.solver.reason import Reason
 
@@ -208,4 +208,5 @@ def _waits_on(
         "other": before,
         "reason": reason,
         "ready_at": inputs.timeline.instant(ready).isoformat(),
+        "air": waited_in_air(inputs, places, place.task, Reason(reason, ready, before)),
     }

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import Any
 
 from scheduling.services.inputs import PlanInputs
-from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.problem import Placement
 from scheduling.solver.reason import Reason
 
@@ -30,9 +29,22 @@ def why_json(
         "reason": told.code if is_wait else "",
         "other": told.other,
         "ready_at": inputs.timeline.instant(told.tick).isoformat(),
-        "air": _air(inputs, places, task, told) if told.code == "air" else "",
+        "air": waited_in_air(inputs, places, task, told),
         **_elsewhere(inputs, task, told.other),
     }
+
+
+def waited_in_air(
+    inputs: PlanInputs, places: Mapping[str, Placement], task: str, reason: Reason
+) -> str:
+    """Return what the air of a task's wait for drying rests on, from the end of the coat to the
+    tick at which it is dry; "" for a wait of another kind."""
+    if reason.code != "air":
+        return ""
+    before, done = places.get(reason.other), inputs.done_waits.get(task)
+    ended = before.end if before else done.ended if done else reason.tick
+    house = str(inputs.stages[task].room.area.house.public_id)
+    return inputs.airs[house].source_between(ended, reason.tick)
 
 
 def room_of(inputs: PlanInputs, task: str) -> str:
@@ -57,13 +69,6 @@ def _as_known(inputs: PlanInputs, task: str, reason: Reason) -> Reason:
         stays = "pinned" if task in inputs.pinned else "frozen"
         return replace(reason, code="started" if started else stays)
     return reason
-
-
-def _air(inputs: PlanInputs, places: Mapping[str, Placement], task: str, reason: Reason) -> str:
-    house = next(row.house for row in inputs.problem.tasks if row.id == task)
-    before = places.get(reason.other)
-    since = before.end if before else reason.tick - TICKS_PER_HOUR
-    return inputs.airs[house].source_between(since, reason.tick)
 
 
 def _elsewhere(inputs: PlanInputs, task: str, other: str) -> dict[str, str]:

@@ -53,6 +53,7 @@ def test_a_visit_says_where_what_how_long_with_what_and_why_then(crew: Crew, hou
         "other": f"{UUID(int=1)}:tape",
         "reason": "air",
         "ready_at": "2026-03-02T06:00:00+00:00",
+        "air": "forecast",
     }
     publish(
         crew.company,
@@ -84,7 +85,7 @@ def test_a_visit_says_where_what_how_long_with_what_and_why_then(crew: Crew, hou
         "All-purpose drying compound: 6.4 L (10.6 kg)",
         "Tape: 25 m",
         "Bring: 150 mm knife",
-        "Waits for: Tape coat, ready Mon 2 Mar 06:00 by the air.",
+        "Waits for: Tape coat, ready Mon 2 Mar 06:00 by the air as forecast.",
         "Planned: check that it is dry before coating.",
         "Local codes and licensed practice decide.",
     ):

@@ -90,8 +90,17 @@ READY = datetime(2026, 3, 5, 9, tzinfo=UTC)
 @pytest.mark.parametrize(
     ("hardening", "governs", "air", "said"),
     [
-        ("dries", "air", "record", "planned dry Thu 5 Mar 09:00, by the air"),
-        ("dries", "rule", "assumed", "planned dry Thu 5 Mar 09:00, by the rule, air assumed"),
+        ("dries", "air", "record", "planned dry Thu 5 Mar 09:00, by the air on record"),
+        ("dries", "air", "reading", "planned dry Thu 5 Mar 09:00, by the air as read in the house"),
+        (
+            "dries",
+            "air",
+            "logger",
+            "planned dry Thu 5 Mar 09:00, by the air as logged in the house",
+        ),
+        ("dries", "air", "forecast", "planned dry Thu 5 Mar 09:00, by the air as forecast"),
+        ("dries", "air", "assumed", "planned dry Thu 5 Mar 09:00, by the air as assumed"),
+        ("dries", "rule", "", "planned dry Thu 5 Mar 09:00, by the rule"),
         ("sets", "set", "record", "planned set Thu 5 Mar 09:00"),
     ],
 )
@@ -116,7 +125,7 @@ def test_why_not_earlier() -> None:
     )
     assert "check that it is set" in why_sentence(wait | {"reason": "set"}, DUBLIN)
     assumed = why_sentence(wait | {"reason": "air", "air": "assumed"}, DUBLIN)
-    assert "ready Thu 5 Mar 09:00 by the air, air assumed." in assumed
+    assert "ready Thu 5 Mar 09:00 by the air as assumed." in assumed
     order = wait | {"reason": "order", "ready_at": None}
     assert why_sentence(order, DUBLIN) == "Comes after: Tape coat (Hall)"
     busy = {"code": "crew", "other": "0198:tape", "room": "Hall", "house": "Weir House"}

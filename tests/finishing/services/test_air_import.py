@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from finishing.models import AirDay, AirSource
-from finishing.queries.air import hourly_air, known_span, only_station
+from finishing.queries.air import hourly_air, known_span
 from finishing.services.air import Reading, put_air_source, store_air
 from finishing.services.air_sheet import AirFormat, read_air
 from finishing.services.errors import InputFaults
@@ -212,12 +212,46 @@ def test_nothing_known() -> None:
     assert np.isnan(hourly_air(source, first_hour=utc("2026-03-02 22:00"), hours=3)).all()
 
 
-@pytest.mark.django_db
-def test_the_only_station_is_the_air_of_houses_without_a_source() -> None:
-    company = make_company()
-    put_air_source(company=company, name="In the loft", kind=AirSource.Kind.LOGGER)
-    assert only_station(company) is None
-    station = put_air_source(company=company, name="Roof")
-    assert only_station(company) == station
-    put_air_source(company=company, name="Harbour")
-    assert only_station(company) is None
+LOGGER: dict[str, object] = {"kind": AirSource.Kind.LOGGER}
+
+
+def test_an_hour_of_a_logger_is_the_mean_of_its_readings() -> None:
+    lines = ["2026-03-02T10:00:07Z,8,80", "2026-03-02T10:20:07Z,9,81", "2026-03-02T10:40Z,10,85"]
+    found = read(rows(*lines, "2026-03-02T11:00Z,8,80"), **LOGGER)["Roof"]
+    assert found == {
+        utc("2026-03-02 10:00"): Reading(9, 0.82),
+        utc("2026-03-02 11:00"): Reading(8, 0.8),
+    }
+    assert "'2026-03-02T10:20:07Z' is not on the hour" in refused(rows(*lines))[1]
+
+
+def test_a_logger_through_the_autumn_change() -> None:
+    """tz database: on 25 October 2026 in Dublin 01:00 to 01:59 come twice."""
+    times = ["00:30", "01:00", "01:30", "01:00", "01:30", "02:00"]
+    lines = [f"2026-10-25 {time},{8 + step},80" for step, time in enumerate(times)]
+    found = read(rows(*lines), zone=DUBLIN, **LOGGER)["Roof"]
+    first = utc("2026-10-24 23:00")
+    hours = [first + timedelta(hours=step) for step in range(4)]
+    assert [found[hour].temperature_c for hour in hours] == [8, 9.5, 11.5, 13]
+
+
+def test_a_logger_with_a_missing_hour_or_the_same_moment_twice() -> None:
+    lines = ["2026-03-02T10:40Z,8,80", "2026-03-02T10:40Z,8,80", "2026-03-02T12:10Z,8,80"]
+    assert refused(rows(*lines), **LOGGER) == [
+        "line 3, column time: 2026-03-02 10:40Z is already on line 2",
+        _gap(4, "1 hour", "2026-03-02 11:00Z", "2026-03-02 11:00Z"),
+    ]
+
+
+def test_a_station_that_is_said_to_have_holes() -> None:
+    content = rows(
+        "2026-03-02T10:00Z,8,80",
+        "2026-03-02T13:00Z,9,80",
+        "2026-03-02T14:00Z,,80",
+        "2026-03-02T15:00Z,8,",
+        "2026-03-02T16:00Z,8,80",
+    )
+    assert [hour.hour for hour in read(content, holes=True)["Roof"]] == [10, 13, 16]
+    assert len(refused(content)) == 3
+    assert "101 must not be above 100" in refused(rows("2026-03-02T10:00Z,8,101"), holes=True)[0]
+    assert "no hour has a value" in refused(rows("2026-03-02T10:00Z,,"), holes=True)[0]

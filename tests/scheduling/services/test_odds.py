@@ -8,6 +8,8 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from finishing.models import AirDay, AirSource, Company, House
+from finishing.services.air import Reading, put_air_source, store_air
+from scheduling.services.air_histories import air_histories
 from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import (
     NothingPlannedError,
@@ -102,6 +104,25 @@ def test_what_is_published_comes_first() -> None:
     before = odds_at_monday(company)
     publish_plan(company=company, now=MONDAY)
     assert odds_at_monday(company) == before
+
+
+def test_what_was_logged_in_a_house_is_so_in_every_history() -> None:
+    """Damp inside (80 %) for days, in dry weather (50 %)."""
+    company, house = make_site(system=DRYING)
+    house.air_source = put_air_source(company=company, name="Hall", kind=AirSource.Kind.LOGGER)
+    house.save()
+    hours = [MONDAY - timedelta(hours=step) for step in range(1, 10 * 24)]
+    store_air(source=house.air_source, readings=dict.fromkeys(hours, Reading(20.0, 0.8)))
+    inputs = build_inputs(company=company, now=MONDAY)
+    now = inputs.timeline.tick_after(MONDAY)
+    drawn = air_histories(inputs, now=MONDAY, until=now + 288 * 14, count=5, seed=1)
+    ended = now - 60 * 12
+    dried = [name for name in inputs.drying if inputs.problem.curves[name].ready(ended) <= now]
+    assert dried
+    for name in dried:
+        ready = drawn.ready[name](np.full(5, ended))
+        # A curve is rounded up to its steps of an hour, histories to ticks.
+        assert set(inputs.problem.curves[name].ready(ended) - ready) <= set(range(13))
 
 
 def test_too_short_a_record_is_named() -> None:

@@ -8,6 +8,7 @@ from django.conf import LazySettings
 
 from finishing.models import (
     AirDay,
+    AirSource,
     Closure,
     Crew,
     CrewHours,
@@ -18,6 +19,7 @@ from finishing.models import (
     Surface,
 )
 from finishing.rules.vocabulary import Stage
+from finishing.services.air import Reading, put_air_source, store_air
 from scheduling.change_wording import freed_sentence
 from scheduling.models import CompanyPlans, Pin, Plan, PlannedTask, PlanRun, Visit
 from scheduling.services.engine import EngineError, Solved, solve
@@ -25,8 +27,8 @@ from scheduling.services.inputs import build_inputs
 from scheduling.services.publish import PublishError, publish_plan
 from scheduling.services.replan import OvertakenError, request_run, run_replan
 from tests.factories import local, make_crew
-from tests.plans import plan_from
-from tests.sites import MONDAY, make_site
+from tests.plans import plan_from, published_from, task_of
+from tests.sites import MONDAY, make_site, utc
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -261,6 +263,25 @@ def test_tasks_say_what_their_wait_rests_on() -> None:
     assert tasks["tape"].ready_at is not None
     assert tasks["second"].starts_at >= tasks["tape"].ready_at
     assert tasks["second"].details["why"]["code"] in {"wait", "window"}
+    assert tasks["second"].details["waits_on"]["air"] == "record"
+
+
+def test_a_wait_on_a_coat_that_is_on_says_what_all_of_its_air_rests_on() -> None:
+    """Not of its last hour alone: a hole in the forecast for the day after the coat counts."""
+    company, _ = make_site(system=DRYING, humidity=0.9)
+    first = published_from(company, MONDAY)
+    AirDay.objects.filter(day__gte=date(2026, 3, 2)).delete()
+    forecast = put_air_source(company=company, name="Forecast", kind=AirSource.Kind.FORECAST)
+    hours = [utc("2026-03-02 00:00") + timedelta(hours=step) for step in range(14 * 24)]
+    store_air(source=forecast, readings=dict.fromkeys(hours, Reading(20.0, 0.9)))
+    evening = task_of(first, Stage.TAPE).ends_at + timedelta(hours=2)
+
+    def second_waits_in() -> str:
+        return str(task_of(plan_from(company, evening), Stage.SECOND).details["waits_on"]["air"])
+
+    assert second_waits_in() == "forecast"
+    AirDay.objects.filter(source=forecast, day=date(2026, 3, 3)).delete()
+    assert second_waits_in() == "assumed"
 
 
 def test_plan_says_from_which_hour_the_air_is_assumed() -> None:

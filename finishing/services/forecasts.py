@@ -1,0 +1,185 @@
+"""Fetching the forecast for each place with a house, and keeping the last one when that fails."""
+
+import ipaddress
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import Enum, auto
+
+import httpx
+from django.conf import settings
+from django.db import transaction
+
+from finishing.models import AirSource, Company, House
+from finishing.queries.air_sources import Place, forecast_place
+from finishing.services.air import store_air
+from finishing.services.errors import Fault, InputFaults
+from finishing.services.forecast_json import HUMIDITY, TEMPERATURE, read_forecast, reason_given
+from finishing.services.rows import put_row
+from finishing.services.web_answers import ATTEMPTS, Asker, NoAnswer
+
+FORECAST_DAYS = 7
+FAULTS_KEPT = 3
+
+
+class State(Enum):
+    """What became of a forecast."""
+
+    FETCHED = auto()
+    RECENT = auto()
+    """Young enough not to be asked for again."""
+    FAILED = auto()
+    """The one before is kept."""
+
+
+@dataclass(frozen=True)
+class Refreshed:
+    """The forecast of a place, the houses there, and what became of it."""
+
+    source: AirSource
+    houses: tuple[str, ...]
+    state: State
+
+
+@dataclass(frozen=True)
+class Feed:
+    """Where forecasts come from. The key is a secret of the operator."""
+
+    address: httpx.URL
+    key: str
+
+    def url(self, place: Place) -> httpx.URL:
+        """Return the address of a place's forecast; what the feed's own address asks stays."""
+        asked = {
+            "forecast_days": str(FORECAST_DAYS),
+            **dict(self.address.params),
+            "latitude": str(place.latitude),
+            "longitude": str(place.longitude),
+            "hourly": f"{TEMPERATURE},{HUMIDITY}",
+            "timezone": "GMT",
+            "timeformat": "iso8601",
+        }
+        return self.address.copy_with(params=asked | ({"apikey": self.key} if self.key else {}))
+
+    def without_key(self, text: str) -> str:
+        return text.replace(self.key, "[key]") if self.key else text
+
+
+def feed_from_settings() -> Feed | None:
+    """Return the feed that the settings name, None for none; raise InputFaults for a bad one."""
+    if not settings.FORECAST_URL:
+        return None
+    try:
+        address = httpx.URL(settings.FORECAST_URL)
+    except httpx.InvalidURL:
+        raise InputFaults([Fault("COATWEAVE_FORECAST_URL", "is not an address")]) from None
+    if not address.host or address.scheme not in {"http", "https"}:
+        raise InputFaults([Fault("COATWEAVE_FORECAST_URL", "must begin with https://")])
+    if address.scheme == "http" and not _is_this_machine(address.host):
+        raise InputFaults([Fault("COATWEAVE_FORECAST_URL", "must be https, not http")])
+    return Feed(address, settings.FORECAST_KEY)
+
+
+def refresh_forecasts(
+    *, company: Company, feed: Feed, asker: Asker, now: datetime
+) -> Iterator[Refreshed]:
+    """Fetch the forecast of each place with a house to plan, unless it is recent; yield each.
+
+    Once one place has failed, the others are asked only once, so that a dead server does not
+    hold up everybody.
+    """
+    attempts = ATTEMPTS
+    for place, houses in _places(company).items():
+        source = _source(company, place)
+        if _is_recent(source, now):
+            yield Refreshed(source, tuple(houses), State.RECENT)
+            continue
+        state = _refresh(
+            source, url=feed.url(place), feed=feed, asker=asker, attempts=attempts, now=now
+        )
+        attempts = 1 if state is State.FAILED else attempts
+        yield Refreshed(source, tuple(houses), state)
+
+
+def houses_without_place(company: Company) -> Sequence[str]:
+    """Return the houses to plan that have no position to forecast for."""
+    houses = House.objects.filter(company=company, is_active=True).order_by("name")
+    return [house.name for house in houses if forecast_place(house) is None]
+
+
+def _places(company: Company) -> dict[Place, list[str]]:
+    places: dict[Place, list[str]] = {}
+    for house in House.objects.filter(company=company, is_active=True).order_by("name"):
+        if place := forecast_place(house):
+            places.setdefault(place, []).append(house.name)
+    return places
+
+
+def _source(company: Company, place: Place) -> AirSource:
+    return put_row(
+        AirSource,
+        match={"company": company, "latitude": place.latitude, "longitude": place.longitude},
+        values={
+            "kind": AirSource.Kind.FORECAST,
+            "name": f"Forecast {place.latitude:g}, {place.longitude:g}",
+        },
+    )
+
+
+def _is_recent(source: AirSource, now: datetime) -> bool:
+    age = timedelta(minutes=settings.FORECAST_MINUTES)
+    return source.fetched_at is not None and now - source.fetched_at < age
+
+
+def _refresh(
+    source: AirSource,
+    *,
+    url: httpx.URL,
+    feed: Feed,
+    asker: Asker,
+    attempts: int,
+    now: datetime,
+) -> State:
+    try:
+        answer = asker.get(url, attempts=attempts)
+        if answer.status != httpx.codes.OK:
+            said = reason_given(answer.content) or "no reason given"
+            raise NoAnswer(f"the server answered {answer.status}: {said}")
+        readings = read_forecast(name=source.name, content=answer.content, now=now)
+    except NoAnswer as error:
+        _note_failure(source, feed.without_key(str(error)), now)
+        return State.FAILED
+    except InputFaults as error:
+        _note_failure(source, feed.without_key(_shortened(error)), now)
+        return State.FAILED
+    with transaction.atomic():
+        store_air(source=source, readings=readings)
+        source.fetched_at, source.failed_at, source.failure = now, None, ""
+        _save(source)
+    return State.FETCHED
+
+
+def _note_failure(source: AirSource, failure: str, now: datetime) -> None:
+    source.failed_at, source.failure = now, failure
+    _save(source)
+
+
+def _save(source: AirSource) -> None:
+    source.version += 1
+    source.full_clean()
+    source.save()
+
+
+def _shortened(error: InputFaults) -> str:
+    more = len(error.faults) - FAULTS_KEPT
+    said = "; ".join(str(fault) for fault in error.faults[:FAULTS_KEPT])
+    return f"{said}; {more} more" if more > 0 else said
+
+
+def _is_this_machine(host: str) -> bool:
+    if host == "localhost":
+        return True
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False

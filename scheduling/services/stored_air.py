@@ -1,0 +1,92 @@
+"""The stored air of a house's sources: the weather it has, and what was measured inside."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+
+from finishing.models import AirSource
+from finishing.queries.air import hourly_air, known_span
+from finishing.queries.air_sources import HouseSources
+from scheduling.services.air_layers import ASSUMED, DAYS_LOOKED_AT, Layer, without_holes
+from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
+
+SPARE_HOURS = 45 * 24
+"""Air is looked at so far past the horizon, so that the last coats' drying is known too."""
+READING_HOLDS_HOURS = 6
+"""How long a reading stands for the air of its house, unless another follows: an assumption,
+common practice being one when a crew comes and one when it leaves."""
+HOUR = timedelta(hours=1)
+
+
+@dataclass(frozen=True)
+class Weather:
+    """A house's air but for what was measured inside, without holes; ``air.kinds`` says which
+    hours are assumed.
+
+    It is outdoor air, from the station and the forecast, unless there is none: then it is that
+    of the house's own logger, and ``inside``. sources: those it comes from, the firmest first.
+    """
+
+    air: Layer
+    sources: tuple[AirSource, ...]
+    inside: bool
+
+
+class StoredAir:
+    """Layers of a house's air, all over the same hours from a timeline's origin on."""
+
+    def __init__(self, sources: HouseSources, timeline: Timeline, now: datetime) -> None:
+        self.sources = sources
+        first_hour = _first_hour(sources, timeline)
+        self._first_hour = first_hour
+        self._past = (timeline.origin - first_hour) // HOUR
+        self._hours = self._past + timeline.horizon // TICKS_PER_HOUR + SPARE_HOURS
+        self._now = (now.astimezone(UTC) - first_hour) // HOUR
+        self.logger = self._layer(sources.logger, "logger")
+
+    def measured(self) -> Layer:
+        """Return what is known from inside: of an hour, a reading comes before the logger."""
+        readings = self._layer(self.sources.readings, "reading")
+        return self._cut(readings.over(self.logger).over(readings.held(READING_HOLDS_HOURS)))
+
+    def logged(self) -> Layer | None:
+        """Return the logger's air without holes; None where it knows less than a day."""
+        filled = without_holes(self.logger)
+        return self._cut(Layer(*filled, self.logger.kinds)) if filled else None
+
+    def weather(self) -> Weather | None:
+        """Return the weather; None where no whole day of any is known."""
+        outdoors = self._outdoors()
+        if filled := without_holes(outdoors):
+            found = (self.sources.station, self.sources.forecast)
+            firmest_first = tuple(source for source in found if source)
+            return Weather(self._cut(Layer(*filled, outdoors.kinds)), firmest_first, inside=False)
+        logged = self.logged()
+        if logged is None or self.sources.logger is None:
+            return None
+        return Weather(logged, (self.sources.logger,), inside=True)
+
+    def _outdoors(self) -> Layer:
+        """Hours to come follow the forecast and then the record, hours gone by the record and
+        then what was forecast of them."""
+        forecast = self._layer(self.sources.forecast, "forecast")
+        record = self._layer(self.sources.station, "record")
+        return forecast.first_from(self._now).over(record).over(forecast)
+
+    def _layer(self, source: AirSource | None, kind: str) -> Layer:
+        if source is None:
+            unknown = np.full(self._hours, np.nan)
+            return Layer(unknown, unknown, np.full(self._hours, ASSUMED, dtype=np.int8))
+        return Layer.of(hourly_air(source, first_hour=self._first_hour, hours=self._hours), kind)
+
+    def _cut(self, layer: Layer) -> Layer:
+        return layer.picked(slice(self._past, None))
+
+
+def _first_hour(sources: HouseSources, timeline: Timeline) -> datetime:
+    """Return from when to read, so that the last days known are among what is read."""
+    ends = [
+        span[1] - timedelta(days=DAYS_LOOKED_AT) for row in sources if (span := known_span(row))
+    ]
+    return min(timeline.origin, max(ends, default=timeline.origin))

@@ -32,6 +32,7 @@ def store_air(*, source: AirSource, readings: Mapping[datetime, Reading]) -> Non
     by_day: dict[date, dict[int, Reading]] = {}
     for hour, reading in readings.items():
         by_day.setdefault(hour.date(), {})[hour.hour] = reading
+    AirSource.objects.select_for_update().get(pk=source.pk)  # one writer at a time fills a day
     stored = {row.day: row for row in AirDay.objects.filter(source=source, day__in=by_day)}
     for day, hours in by_day.items():
         row = stored.get(day)

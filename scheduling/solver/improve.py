@@ -18,7 +18,7 @@ WHOLE_UP_TO = Size(options=750, ways=33_000)
 """A model up to which CP-SAT gets the whole problem: a job shop of 225 tasks, 90 tasks that any
 of eight crews may do in as many houses."""
 
-WHOLE_SHARES = (0.2, 0.9)
+WHOLE_SHARES = (0.3, 0.9)
 """Shares of the budget left that CP-SAT has for the whole problem if it can prove nothing sooner:
 a second time with the domains that a better plan leaves."""
 

@@ -9,6 +9,7 @@ settings.register_profile(
     "repeatable",
     derandomize=True,
     database=None,
+    deadline=None,
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("repeatable")

@@ -27,9 +27,14 @@ class Answer:
     bound: int | None = None
 
 
-def least_cost(draft: Draft, free: Sequence[int], effort: Effort) -> Answer:
-    """Look for a smaller cost by moving the free tasks, and for a bound on it."""
-    return _solve(draft, free, effort, minimise_cost)
+def least_cost(
+    draft: Draft, free: Sequence[int], effort: Effort, report: Callable[[Draft], object]
+) -> Answer:
+    """Look for a smaller cost by moving the free tasks, and for a bound on it.
+
+    ``report`` is called with every draft on the way, each placed as ``_decode`` does.
+    """
+    return _solve(draft, free, effort, minimise_cost, report)
 
 
 def earlier_finish(draft: Draft, free: Sequence[int], effort: Effort) -> Draft | None:
@@ -37,8 +42,25 @@ def earlier_finish(draft: Draft, free: Sequence[int], effort: Effort) -> Draft |
     return (_solve(draft, free, effort, minimise_cost_then_finish)).draft
 
 
+class _OnTheWay(cp_model.CpSolverSolutionCallback):
+    """Hands on every plan that CP-SAT finds while it is still looking for a better one."""
+
+    def __init__(self, variables: Variables, report: Callable[[Draft], object]) -> None:
+        super().__init__()
+        self._variables, self._report = variables, report
+
+    def on_solution_callback(self) -> None:
+        draft = _decode(self._variables, self)
+        if draft is not None:
+            self._report(draft)
+
+
 def _solve(
-    draft: Draft, free: Sequence[int], effort: Effort, minimise: Callable[[Variables], None]
+    draft: Draft,
+    free: Sequence[int],
+    effort: Effort,
+    minimise: Callable[[Variables], None],
+    report: Callable[[Draft], object] | None = None,
 ) -> Answer:
     variables = new_variables(draft, free)
     if variables is None:
@@ -47,7 +69,7 @@ def _solve(
         rule(variables)
     minimise(variables)
     solver = _solver(effort, presolve=len(variables.model.proto.constraints) <= PRESOLVE_UP_TO)
-    status = solver.solve(variables.model)
+    status = solver.solve(variables.model, _OnTheWay(variables, report) if report else None)
     if status not in {cp_model.OPTIMAL, cp_model.FEASIBLE}:
         return Answer()
     return Answer(_decode(variables, solver), round(solver.best_objective_bound))
@@ -65,7 +87,9 @@ def _solver(effort: Effort, *, presolve: bool) -> cp_model.CpSolver:
     return solver
 
 
-def _decode(variables: Variables, solver: cp_model.CpSolver) -> Draft | None:
+def _decode(
+    variables: Variables, solver: cp_model.CpSolver | cp_model.CpSolverSolutionCallback
+) -> Draft | None:
     """Return the plan CP-SAT found, each task at the earliest place its crew has left for it.
 
     Placing anew never starts a task later than CP-SAT did, and takes nothing on trust. Where

@@ -71,7 +71,7 @@ def _walk_until(walk: Walk, incumbent: Incumbent, budget: Budget, share: float) 
 
 def _solve_whole(incumbent: Incumbent, budget: Budget, up_to: Size) -> bool:
     """Give a small problem to CP-SAT as a whole; return whether it found a better plan."""
-    draft, better = incumbent.draft, False
+    draft, before = incumbent.draft, incumbent.key
     order = in_order(draft.compiled, lambda task: task)
     free = [task for piece in order for task in piece if not draft.compiled.tasks[task].fixed]
     if incumbent.key[:2] != (0, 0) or not _small(draft, free, up_to):
@@ -79,14 +79,18 @@ def _solve_whole(incumbent: Incumbent, budget: Budget, up_to: Size) -> bool:
     # Imported when it is needed: it takes half a second, a good part of a short search.
     from scheduling.solver.exact import gaps_are_exact, least_cost  # noqa: PLC0415
 
+    def offer(better: Draft) -> None:
+        incumbent.offer(better, "cp-sat")
+
     for share in WHOLE_SHARES:
         if incumbent.proved:
             break
-        answer = least_cost(incumbent.draft, free, budget.effort(share))
+        answer = least_cost(incumbent.draft, free, budget.effort(share), offer)
         if answer.bound is not None and gaps_are_exact(draft.compiled):
             incumbent.bound = max(incumbent.bound, answer.bound)
-        better |= answer.draft is not None and incumbent.offer(answer.draft, "cp-sat")
-    return better
+        if answer.draft is not None:
+            offer(answer.draft)
+    return incumbent.key < before
 
 
 def _small(draft: Draft, free: list[int], up_to: Size) -> bool:

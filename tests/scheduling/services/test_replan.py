@@ -184,7 +184,7 @@ def test_parts_that_crews_were_told_of_stay_though_a_new_plan_would_cut_them_oth
 def test_engine_error_is_not_a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     company, _ = make_site()
     broken = lambda problem, outcome: ["a rule"]  # noqa: ARG005, E731
-    monkeypatch.setattr("scheduling.services.engine.verify", broken)
+    monkeypatch.setattr("scheduling.services.engine.broken_rules", broken)
     run = request_run(company=company, plan_from=MONDAY, work=1)
     with pytest.raises(EngineError):
         run_replan(run_id=run.pk)

@@ -36,6 +36,7 @@ from scheduling.solver.solve import solve
 from scheduling.solver.tally import key_of, score_of_draft
 from scheduling.solver.variables import new_variables
 from scheduling.solver.verify import verify
+from tests.scheduling.solver.shops import job_shop
 from tests.scheduling.solver.small_problems import small_problems
 from tests.scheduling.solver.streets import street
 
@@ -227,13 +228,37 @@ def test_a_wait_holds_even_where_a_later_step_asks_for_less() -> None:
     assert cp_model.CpSolver().solve(variables.model) == cp_model.INFEASIBLE
 
 
+def test_plans_are_handed_on_while_cp_sat_still_looks() -> None:
+    problem = job_shop("ft06")
+    draft = first_draft(compile_problem(problem))
+    free = [task for piece in in_order(draft.compiled, lambda task: task) for task in piece]
+    found: list[Outcome] = []
+    answer = least_cost(
+        draft,
+        free,
+        Effort(workers=1, seed=1, ticks=5),
+        lambda one: found.append(plan_of(one)),
+    )
+    assert answer.draft is not None
+    assert plan_of(answer.draft) == found[-1]
+    costs = [outcome.score.cost for outcome in found]
+    assert len(costs) > 1
+    # Placed anew, a plan may be better than the next that CP-SAT finds.
+    assert costs[-1] == min(costs)
+    assert not any(verify(problem, outcome) for outcome in found)
+
+
+def plan_of(draft: Draft) -> Outcome:
+    return Outcome(Status.FEASIBLE, draft.placements(), score_of_draft(draft))
+
+
 def test_what_cp_sat_wants_is_not_taken_on_trust(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(exact, "RULES", (one_place_each,))
     # With a window at a price, tasks stay where CP-SAT has them, if that can be.
     priced = Crew("bob", (Window(0, 30, 0), Window(30, 40, 0, price=1)))
     problem = coat_and_next(crews=(coat_and_next().crews[0], priced))
     draft = first_draft(compile_problem(problem))
-    answer = least_cost(draft, [0, 1], Effort(workers=1, seed=1, ticks=1)).draft
+    answer = least_cost(draft, [0, 1], Effort(workers=1, seed=1, ticks=1), lambda _: None).draft
     if answer is not None:
         placements = answer.placements()
         assert verify(problem, Outcome(Status.FEASIBLE, placements, score_of_draft(answer))) == []

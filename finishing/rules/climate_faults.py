@@ -60,14 +60,21 @@ class Checks:
         holds = holds if where is None else holds | ~where
         self._expect(name, values, holds, f"from {least:g} to {most:g}", words)
 
-    def fraction(self, name: str, values: FloatArray, *, where: BoolArray | None = None) -> None:
+    def fraction(
+        self,
+        name: str,
+        values: FloatArray,
+        *,
+        where: BoolArray | None = None,
+        words: tuple[str, ...] = ("house", "hour"),
+    ) -> None:
         """Expect relative humidity as a fraction, and say so where it looks like percent."""
         holds = (values >= 0.0) & (values <= 1.0)
         holds = holds if where is None else holds | ~where
         wrong = values[~holds]
         percent = wrong.size > 0 and bool(np.nanmax(wrong, initial=0.0) > _LEAST_PERCENT)
         hint = ", a fraction: is it in percent?" if percent else ""
-        self._expect(name, values, holds, f"from 0 to 1{hint}", ("house", "hour"))
+        self._expect(name, values, holds, f"from 0 to 1{hint}", words)
 
     def above_zero(
         self, name: str, values: FloatArray, words: tuple[str, ...] = ("house",)

@@ -92,7 +92,8 @@ def test_demo_plans_compares_and_publishes() -> None:
     assert (late, days_late) <= (fixed[2], fixed[3])
     assert idle < serial[1]
     average, cautious = (rows[f"planned for {air} air"] for air in ("average", "8-in-10"))
-    assert cautious[3] < average[3], "cautious waits hold more often"
+    # Two plans of two seconds each say nothing of caution itself; test_cautious_air.py does.
+    assert cautious[4] == average[4], "both leave the same handovers unplanned"
     assert "week page: http://127.0.0.1:8000/week/" in printed
     assert printed.count("/feeds/") == 3
     assert User.objects.get().company == Company.objects.get()

@@ -43,6 +43,7 @@ admin.site.register(
         models.CrewHours,
         models.CrewMember,
         models.DayOff,
+        models.Dryer,
         models.Holiday,
         models.House,
         models.JointingSystem,

@@ -11,7 +11,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from finishing.models import Area, Company, Crew, CrewHours, CrewMember, House, Room, Surface
-from finishing.rules.vocabulary import Skill, Stage
+from finishing.rules.vocabulary import Heating, Skill, Stage
 from scheduling.models import CompanyPlans, Plan, PlannedTask
 
 ZONE = "Europe/Dublin"
@@ -46,8 +46,10 @@ def make_crew(company: Company, name: str = "North crew", *, heads: int = 2, **f
 def make_house(
     company: Company, name: str = "Mill Cottage", *, rooms: Sequence[str] = ("Hall",), **fields: Any
 ) -> House:
-    """A house with one area, "Ground floor", and in each of its rooms walls to level 4."""
-    fields = {"zone": company.zone, "handover_on": date(2026, 3, 27), **fields}
+    """A house with one area, "Ground floor", and in each of its rooms walls to level 4. One that
+    is not heated is an open shell, whose air is outdoor air whatever dries in it."""
+    shell = {"is_open": fields.get("heating") != Heating.HEATED}
+    fields = {"zone": company.zone, "handover_on": date(2026, 3, 27), **shell, **fields}
     house = House.objects.create(company=company, name=name, **fields)
     area = Area.objects.create(company=company, house=house, name="Ground floor")
     for position, room_name in enumerate(rooms):

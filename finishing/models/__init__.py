@@ -10,6 +10,7 @@ from finishing.models.crew import (
     Holiday,
     Loan,
 )
+from finishing.models.dryer import Dryer
 from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.rate import LabourRate
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
@@ -27,6 +28,7 @@ __all__ = [
     "CrewHours",
     "CrewMember",
     "DayOff",
+    "Dryer",
     "ExtraHours",
     "Holiday",
     "House",

@@ -9,6 +9,9 @@ from finishing.models.zones import validate_zone
 from finishing.rules.levels import levels_of
 from finishing.rules.vocabulary import CornerTool, Family, Heating, JointKind, RoomKind
 
+AIR_CHANGES_PER_H = 1.0
+"""Of a closed house in which crews let in some air: common practice, no published source."""
+
 
 class House(Owned):
     """A house to finish. Dates are days in the house's zone."""
@@ -32,7 +35,19 @@ class House(Owned):
         max_length=10, choices=[(h, h.value) for h in Heating], default=Heating.UNHEATED
     )
     setpoint_c = models.FloatField(null=True, blank=True)
+    heated_from = models.DateField(
+        null=True, blank=True, help_text="day from which it is heated; blank: already"
+    )
+    heat_kw = models.FloatField(
+        null=True, blank=True, help_text="the most its heaters give; blank: enough"
+    )
     flame_heater = models.BooleanField(default=False)
+    is_open = models.BooleanField(
+        default=False, help_text="no windows yet: its air is outdoor air, until closed_from"
+    )
+    closed_from = models.DateField(null=True, blank=True, help_text="day from which it is closed")
+    volume_m3 = models.FloatField(null=True, blank=True, help_text="blank: from its rooms")
+    air_changes_per_h = models.FloatField(default=AIR_CHANGES_PER_H, help_text="while closed")
     old_joints = models.BooleanField(default=False, help_text="joints from before about 1980")
     fire_rated = models.BooleanField(default=False)
     air_source = models.ForeignKey(

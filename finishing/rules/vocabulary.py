@@ -122,6 +122,20 @@ class Heating(StrEnum):
     HEATED = "heated"
 
 
+class Shell(StrEnum):
+    """Whether a house can be closed yet."""
+
+    OPEN = "open"
+    CLOSED = "closed"
+
+
+class DryerKind(StrEnum):
+    """What dries a house's air."""
+
+    DEHUMIDIFIER = "dehumidifier"
+    HEATER = "heater"
+
+
 @dataclass(frozen=True, slots=True)
 class Compound:
     """A jointing compound: how it hardens and what it may do. Plain, unbranded.

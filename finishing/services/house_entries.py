@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from finishing.models import AirSource, Compound, JointingSystem, Room, Surface
+from finishing.models.house import AIR_CHANGES_PER_H
 from finishing.rules.room_shapes import Opening
 from finishing.rules.vocabulary import CornerTool, Family, JointKind, RoomKind, Stage
 
@@ -62,7 +63,8 @@ class AreaEntry:
 
 @dataclass(frozen=True, slots=True)
 class HouseEntry:
-    """A whole house. setpoint_c: the temperature it is held at, None where it is unheated."""
+    """A whole house. setpoint_c: the temperature it is held at, from heated_from on where that is
+    known; None where it is unheated. is_open: no windows yet, or not before closed_from."""
 
     name: str
     zone: str
@@ -75,6 +77,12 @@ class HouseEntry:
     weight: int = 1
     access: str = ""
     setpoint_c: float | None = None
+    heated_from: date | None = None
+    heat_kw: float | None = None
+    is_open: bool = False
+    closed_from: date | None = None
+    volume_m3: float | None = None
+    air_changes_per_h: float = AIR_CHANGES_PER_H
     flame_heater: bool = False
     old_joints: bool = False
     fire_rated: bool = False

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
 
+from finishing.models.house import AIR_CHANGES_PER_H
 from finishing.rules.hours import HoursError, parse_hours
-from finishing.rules.vocabulary import CornerTool, Stage
+from finishing.rules.vocabulary import CornerTool, Shell, Stage
 from finishing.services.cells import Cells, cells_of_row, gathered
 from finishing.services.csv_files import Sheet, read_sheet
 from finishing.services.house_entries import AreaEntry, CoatDoneEntry, HouseEntry, RoomEntry
@@ -29,6 +30,12 @@ HOUSE_COLUMNS = (
     "weight",
     "access",
     "heated_to_c",
+    "heated_from",
+    "heater_kw",
+    "shell",
+    "closed_from",
+    "volume_m3",
+    "air_changes",
     "air",
     "system",
     "corner_tool",
@@ -114,7 +121,9 @@ def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) ->
     ]
     if not areas:
         cells.fault("area", f"house {name!r} has no areas")
+    shell = _shell(cells)
     weight = cells.whole("weight", least=1)
+    air_changes = cells.number("air_changes", least=0, most=100)
     corner_tool = cells.choice("corner_tool", CornerTool)
     entry = HouseEntry(
         name=name,
@@ -128,6 +137,12 @@ def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) ->
         weight=1 if weight is None else weight,
         access=_access(cells),
         setpoint_c=cells.number("heated_to_c", least=0, most=40),
+        heated_from=cells.day("heated_from"),
+        heat_kw=cells.number("heater_kw", least=0, most=1000),
+        is_open=shell == Shell.OPEN,
+        closed_from=cells.day("closed_from"),
+        volume_m3=cells.number("volume_m3", least=1, most=100_000),
+        air_changes_per_h=AIR_CHANGES_PER_H if air_changes is None else air_changes,
         flame_heater=bool(cells.yes("flame_heater")),
         old_joints=bool(cells.yes("old_joints")),
         fire_rated=bool(cells.yes("fire_rated")),
@@ -146,6 +161,18 @@ def _check_house(cells: Cells) -> None:
     if bool(cells.text("latitude")) != bool(cells.text("longitude")):
         missing = "longitude" if cells.text("latitude") else "latitude"
         cells.fault(missing, "latitude and longitude go together")
+
+
+def _shell(cells: Cells) -> Shell | None:
+    """Read whether the house is open, and expect columns of its air only where the ones they go
+    with are filled in."""
+    shell = cells.choice("shell", Shell)
+    if cells.text("closed_from") and shell != Shell.OPEN:
+        cells.fault("closed_from", "only where shell says that the house is open until then")
+    for column in ("heated_from", "heater_kw"):
+        if cells.text(column) and not cells.text("heated_to_c"):
+            cells.fault(column, "only where heated_to_c says how warm the house is held")
+    return shell
 
 
 def _check_days(cells: Cells, column: str, opens_on: date | None, handover_on: date | None) -> None:

@@ -38,6 +38,9 @@ class Plan(Owned):
         blank=True,
         help_text="per promise: house, areas, day due, when it is met, minutes late",
     )
+    dryers = models.JSONField(
+        default=list, blank=True, help_text="where dryers stand, and what each saves"
+    )
     base = models.ForeignKey(
         "scheduling.Publication",
         on_delete=models.SET_NULL,

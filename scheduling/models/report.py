@@ -1,4 +1,5 @@
-"""What crews say about their work. A row is never changed: a later one says better."""
+"""What crews say about their work. A row is never changed, but for being set aside: a later one
+says better."""
 
 from typing import Any
 
@@ -35,6 +36,9 @@ class Report(Owned):
     minutes_left = models.PositiveIntegerField(null=True, blank=True)
     again_at = models.DateTimeField(null=True, blank=True)
     about = models.JSONField(default=dict, blank=True)
+    set_aside = models.BooleanField(
+        default=False, help_text="does not count towards how slowly coats dry in its house"
+    )
 
     class Meta:
         ordering = ["said_at", "id"]

@@ -37,4 +37,7 @@ class PlanRun(Owned):
     stop_requested = models.BooleanField(
         default=False, help_text="end now and keep the best plan so far"
     )
+    air_rounds = models.PositiveSmallIntegerField(
+        default=0, help_text="how often it was solved until plan and air agreed"
+    )
     error = models.TextField(blank=True)

@@ -286,3 +286,26 @@ def test_planning_reads_any_number_of_houses_in_as_many_queries(company: Company
     one_house = _queries_of_planning(company)
     load(company, GOOD.replace("Mill", "Orchard"))
     assert _queries_of_planning(company) == one_house
+
+
+def test_what_the_air_of_a_house_depends_on(company: Company) -> None:
+    columns = "area_m2,shell,closed_from,heated_to_c,heated_from,heater_kw,volume_m3,air_changes"
+    load(company, one_row(columns, "20,Open,2026-03-04,18,2026-03-09,6,450,0.5"))
+    house = House.objects.get()
+    assert (house.is_open, house.closed_from) == (True, date(2026, 3, 4))
+    assert (house.setpoint_c, house.heated_from, house.heat_kw) == (18, date(2026, 3, 9), 6)
+    assert (house.volume_m3, house.air_changes_per_h) == (450, 0.5)
+    assert House().air_changes_per_h == 1.0
+
+
+def test_columns_of_the_air_that_do_not_go_together(company: Company) -> None:
+    columns = "area_m2,shell,closed_from,heated_from,heater_kw,volume_m3,air_changes"
+    faults = refused(company, one_row(columns, "20,ajar,2026-03-04,2026-03-09,6,0,-1"))
+    assert [fault.split(":")[0] for fault in faults] == [
+        "line 2, column shell",
+        "line 2, column closed_from",
+        "line 2, column heated_from",
+        "line 2, column heater_kw",
+        "line 2, column air_changes",
+        "line 2, column volume_m3",
+    ]

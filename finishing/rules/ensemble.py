@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Self
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from finishing.rules.drying import drying_hours
 from finishing.rules.units import FloatArray
@@ -31,9 +31,22 @@ class Ensemble:
     _apart: float
 
     @classmethod
-    def of(cls, temperature_c: FloatArray, humidity: FloatArray) -> Self:
-        """Return the ensemble of hourly air; see :func:`finishing.rules.drying.drying_hours`."""
-        done = np.cumsum(1.0 / drying_hours(temperature_c, humidity), axis=1)
+    def of(
+        cls,
+        temperature_c: FloatArray,
+        humidity: FloatArray,
+        *,
+        warmer_c: ArrayLike = 0.0,
+        drying_share: ArrayLike = 1.0,
+    ) -> Self:
+        """Return the ensemble of hourly air; see :func:`finishing.rules.drying.drying_hours`.
+
+        warmer_c, drying_share: by how much a house is warmer in an hour than that air, and how
+        much it dries of what that air would (its own walls, air change and wet coats; broadcast).
+        """
+        rate = np.asarray(drying_share) / drying_hours(temperature_c, humidity)
+        done = np.cumsum(rate, axis=1)
+        temperature_c = temperature_c + np.asarray(warmer_c)
         progress = np.concatenate((np.zeros((len(done), 1)), done), axis=1)
         # Rows end to end, each raised above the one before, are one rising series: one search
         # finds a value in each row.

@@ -1,7 +1,9 @@
 """A company's plans."""
 
+from datetime import datetime
+
 from finishing.models import Company
-from scheduling.models import CompanyPlans, Plan, PlanRun, Publication
+from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
 
 
 def working_plan(company: Company) -> Plan | None:
@@ -14,6 +16,13 @@ def published_plan(company: Company) -> Plan | None:
     """Return the plan the crews see."""
     row = CompanyPlans.objects.filter(company=company).select_related("published").first()
     return row.published if row else None
+
+
+def ends_to_come(company: Company, now: datetime) -> dict[str, datetime]:
+    """Return by key when each task of the working plan that starts from now on ends."""
+    plan = working_plan(company)
+    rows = plan.tasks.filter(starts_at__gte=now) if plan else PlannedTask.objects.none()
+    return dict(rows.values_list("key", "ends_at"))
 
 
 def latest_publication(company: Company) -> Publication | None:

@@ -19,20 +19,30 @@ _TICK_SLACK = 1e-6
 
 
 class _HouseAirs:
-    """The ensembles of a problem's houses: houses alike share one."""
+    """The ensembles of a problem's houses, each made once.
+
+    What walls, air change and the coats of the plan make of the air is taken to be the same share
+    in all histories: to solve it with each history's own coats would take minutes.
+    """
 
     def __init__(self, inputs: PlanInputs, drawn: DrawnAir) -> None:
         self._inputs = inputs
         self._drawn = drawn
-        self._ensembles: dict[tuple[object, ...], Ensemble] = {}
+        self._ensembles: dict[str, Ensemble] = {}
 
     def of(self, house_id: str) -> Ensemble:
         """Return the air of a house."""
-        house, sources = self._inputs.houses[house_id], self._inputs.sources[house_id]
-        key = (tuple(source.pk for source in sources), house.heating, house.setpoint_c)
-        if key not in self._ensembles:
-            self._ensembles[key] = Ensemble.of(*self._drawn.inside(house, sources))
-        return self._ensembles[key]
+        if house_id not in self._ensembles:
+            self._ensembles[house_id] = self._made(house_id)
+        return self._ensembles[house_id]
+
+    def _made(self, house_id: str) -> Ensemble:
+        drawn = self._drawn.inside(self._inputs.houses[house_id], self._inputs.sources[house_id])
+        air, start = self._inputs.airs[house_id], self._drawn.start
+        hours = slice(start, start + drawn.temperature_c.shape[1])
+        return Ensemble.of(
+            *drawn, warmer_c=air.warmer_c[hours], drying_share=air.drying_share[hours]
+        )
 
 
 def air_histories(

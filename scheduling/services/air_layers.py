@@ -34,17 +34,23 @@ class Layer(NamedTuple):
 
     def over(self, lower: "Layer") -> "Layer":
         """Return this layer with the hours it does not know from a lower one."""
-        known = self.kinds != ASSUMED
+        return self.where(self.kinds != ASSUMED, lower)
+
+    def where(self, hours: NDArray[np.bool_], other: "Layer") -> "Layer":
+        """Return this layer in some hours and another in the rest."""
         return Layer(
-            np.where(known, self.temperature_c, lower.temperature_c),
-            np.where(known, self.humidity, lower.humidity),
-            np.where(known, self.kinds, lower.kinds),
+            np.where(hours, self.temperature_c, other.temperature_c),
+            np.where(hours, self.humidity, other.humidity),
+            np.where(hours, self.kinds, other.kinds),
         )
 
     def first_from(self, hour: int) -> "Layer":
         """Return the layer without what it says of the hours before one."""
-        unknown = np.arange(len(self.kinds)) < hour
-        return self._replace(kinds=np.where(unknown, ASSUMED, self.kinds).astype(np.int8))
+        return self.only(np.arange(len(self.kinds)) >= hour)
+
+    def only(self, hours: NDArray[np.bool_]) -> "Layer":
+        """Return the layer without what it says of other hours."""
+        return self._replace(kinds=np.where(hours, self.kinds, ASSUMED).astype(np.int8))
 
     def held(self, hours: int) -> "Layer":
         """Return the layer with each known hour standing for those after it too, so many in all,

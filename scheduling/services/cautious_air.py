@@ -39,7 +39,11 @@ class CautiousAir:
         Its humidity stays what is expected. Raises TooLittleAirError.
         """
         start = self._drawn.start
-        inside = Ensemble.of(*self._drawn.inside(house, sources))
+        drawn = self._drawn.inside(house, sources)
+        hours = slice(start, start + drawn.temperature_c.shape[1])
+        inside = Ensemble.of(
+            *drawn, warmer_c=air.warmer_c[hours], drying_share=air.drying_share[hours]
+        )
         temperature_c = cautious_temperature_c(inside.temperature_c)
         progress = air.progress[start] + cautious_progress(inside.progress)
         end = start + len(temperature_c)
@@ -49,4 +53,6 @@ class CautiousAir:
             humidity=air.humidity[:end],
             progress=np.concatenate((air.progress[:start], progress)),
             kinds=air.kinds[:end],
+            warmer_c=air.warmer_c[:end],
+            drying_share=air.drying_share[:end],
         )

@@ -55,14 +55,16 @@ class CurveBook:
         zone = ZoneInfo(house.zone)
         return self._keep(f"next_day:{house.zone}", lambda: self._day_starts(zone))
 
-    def air(self, house: House, air: HouseAir, amount: float) -> str:
-        """Return the id of the drying of an amount (1 is the table's coat) in a house's air."""
-        horizon = self.timeline.horizon
+    def air(self, house: House, air: HouseAir, amount: float, coat: str) -> str:
+        """Return the id of the drying of an amount (1 is the table's coat) in a house's air, from
+        the end of a coat (stage key) on."""
+        horizon, progress = self.timeline.horizon, air.progress_for(coat)
         name = f"air:{house.public_id}:{amount:.4f}"
+        if coat in air.slower:
+            name = f"{name}:{coat}"
         self.drying[name] = Drying(str(house.public_id), amount)
         return self._keep(
-            name,
-            lambda: ReadyCurve(*air_ready_curve(air.progress, amount, horizon_ticks=horizon)),
+            name, lambda: ReadyCurve(*air_ready_curve(progress, amount, horizon_ticks=horizon))
         )
 
     def _day_starts(self, zone: ZoneInfo) -> ReadyCurve:
@@ -96,13 +98,15 @@ def limits_of(compound: Compound, amount: float, work_hours: float) -> Limits:
     )
 
 
-def warm_starts(limits: Limits, air: HouseAir, timeline: Timeline) -> tuple[Span, ...] | None:
-    """Return the ticks at which a coat may start, given cold and heat; None for any."""
+def warm_starts(
+    limits: Limits, air: HouseAir, coat: str, timeline: Timeline
+) -> tuple[Span, ...] | None:
+    """Return the ticks at which a coat (stage key) may start, given cold and heat; None for any."""
     hours = np.arange(len(air.temperature_c), dtype=np.float64)
     if limits.amount is not None:
         # An hour's latest start is just before the next hour begins.
         ended = np.minimum(hours + 1 + limits.work_hours, len(hours))
-        over = dry_at(air.progress, ended, limits.amount) - hours
+        over = dry_at(air.progress_for(coat), ended, limits.amount) - hours
     else:
         over = np.full(len(hours), 1 + limits.work_hours + limits.set_hours)
     may_start = starts_in_range(

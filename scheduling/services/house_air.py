@@ -1,31 +1,55 @@
 """The air in each house over a timeline: what is known, what is assumed, how it dries."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
 import numpy as np
 
 from finishing.models import House
-from finishing.queries.air_sources import HouseSources
 from finishing.rules.climate import Air, indoor_air
-from finishing.rules.drying import progress
-from scheduling.services.air_layers import ASSUMED, KINDS, Hours, Kinds, Layer
-from scheduling.services.stored_air import StoredAir, Weather
+from finishing.rules.vocabulary import Heating
+from scheduling.services.air_layers import ASSUMED, KINDS, Hours, Kinds
+from scheduling.services.laid_coats import LaidCoat
+from scheduling.services.stored_air import Weather
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 
 
 @dataclass(frozen=True)
+class HouseWater:
+    """A house's water by hour, in kg: still in its coats and condensed at the end of the hour;
+    given off by coats and taken out by dryers in the course of it."""
+
+    in_coats_kg: Hours
+    condensed_kg: Hours
+    evaporated_kg: Hours
+    removed_kg: Hours
+
+
+@dataclass(frozen=True)
 class HouseAir:
-    """Hourly indoor air of a house from the timeline's origin on.
+    """Hourly indoor air of a house from the timeline's origin on, with its coats in it.
 
     progress: drying of the table's coat, cumulated at hour edges (one more than the hours).
-    kinds: what each hour rests on, as a place in ``air_layers.KINDS``.
+    kinds: what each hour rests on, as a place in ``air_layers.KINDS``. laid: the coats it was
+    worked out with. warmer_c, drying_share: what walls, air change, coats and dryers make of the
+    air that ``air_inside`` gives, in kelvin and as a share of its drying. slower: by coat (stage
+    key) the progress that its waits go by instead, where it was found to dry more slowly.
     """
 
     temperature_c: Hours
     humidity: Hours
     progress: Hours
     kinds: Kinds
+    water: HouseWater
+    laid: tuple[LaidCoat, ...]
+    warmer_c: Hours
+    drying_share: Hours
+    slower: Mapping[str, Hours] = field(default_factory=dict)
+
+    def progress_for(self, coat: str) -> Hours:
+        """Return the progress that a coat (stage key) is taken to dry by."""
+        return self.slower.get(coat, self.progress)
 
     @property
     def known_hours(self) -> int:
@@ -40,31 +64,12 @@ class HouseAir:
         return KINDS[int(self.kinds[first_hour:last_hour].max())]
 
 
-def house_air(
-    house: House, sources: HouseSources, timeline: Timeline, now: datetime
-) -> HouseAir | None:
-    """Return the air of a house, or None where no whole day of air is known.
-
-    What is measured in the house comes first, then its weather (``stored_air``). Where that is
-    only assumed, a logged house goes on as it was logged.
-    """
-    stored = StoredAir(sources, timeline, now)
-    weather = stored.weather()
-    if weather is None:
-        return None
-    around = Layer(*air_inside(house, weather, Air(*weather.air[:2])), weather.air.kinds)
-    air = stored.measured().over(around)
-    if logged := stored.logged():
-        air = air.over(logged)
-    return HouseAir(air.temperature_c, air.humidity, progress(*air[:2]), air.kinds)
-
-
 def air_inside(house: House, weather: Weather, air: Air) -> Air:
-    """Return what air of a house's weather is like inside: a heated house keeps the vapour of
-    outdoor air and takes the set-point's temperature."""
+    """Return what air of a house's weather is like inside but for its walls, air change and wet
+    coats: a heated house keeps the vapour of outdoor air and takes the set-point's temperature."""
     if weather.inside:
         return air
-    setpoint_c = house.setpoint_c if house.heating == "heated" else None
+    setpoint_c = house.setpoint_c if house.heating == Heating.HEATED else None
     return indoor_air(*air, setpoint_c=setpoint_c)
 
 

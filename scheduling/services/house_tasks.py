@@ -5,18 +5,18 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import NamedTuple
 
-from finishing.models import Area, House, Room
+from finishing.models import Area, House
 from finishing.rules.ensemble import Limits
 from finishing.rules.vocabulary import DUSTY, Hardening, RoomKind, Skill, Stage
 from scheduling.services.curves import CurveBook, limits_of, warm_starts
 from scheduling.services.done_work import LEAST_REST_MINUTES, DoneStage
 from scheduling.services.house_air import HouseAir
+from scheduling.services.laid_coats import coat_amount
 from scheduling.services.parts import part_minutes, split_minutes
 from scheduling.services.reported import PublishedTask
 from scheduling.services.room_waits import (
     StageWait,
     WaterInRoom,
-    coat_amount,
     hardening_wait,
     must_be_dry_before,
     waits_before,
@@ -83,7 +83,7 @@ class HouseTasks:
     done_waits: dict[str, DoneWait] = field(default_factory=dict)
     limits: dict[str, Limits] = field(default_factory=dict)
 
-    def add_room(self, site: AreaOnSite, room: Room, stages: list[RoomStage]) -> None:
+    def add_room(self, site: AreaOnSite, stages: list[RoomStage]) -> None:
         """Add what is left to do in a room, its stages in order of doing."""
         water = WaterInRoom(site.area.house, site.air, self.book)
         previous: RoomStage | None = None
@@ -92,10 +92,9 @@ class HouseTasks:
             waits = waits_before(stage, previous, water)
             if stage.is_coat:
                 water.add(stage, after_dry=must_be_dry_before(previous))
-            done = site.done.get(stage_key(room, stage.stage))
+            done = site.done.get(stage.key)
             if done and stage.is_coat:
-                look = site.rechecks.get(stage_key(room, stage.stage), 0)
-                self._note_wet(site, water, done, look)
+                self._note_wet(site, water, stage.key, done)
             if done is None or not done.whole:
                 self._add_stage(site, stage, waits, water, done)
             previous = stage
@@ -111,8 +110,9 @@ class HouseTasks:
             for task in self.tasks
         ]
 
-    def _note_wet(self, site: AreaOnSite, water: WaterInRoom, done: DoneStage, look: int) -> None:
-        curve = self.book.air(site.area.house, site.air, water.wet_amount())
+    def _note_wet(self, site: AreaOnSite, water: WaterInRoom, coat: str, done: DoneStage) -> None:
+        curve = self.book.air(site.area.house, site.air, water.wet_amount(), coat)
+        look = site.rechecks.get(coat, 0)
         dry = self.book.curves[curve].ready(max(0, done.ended_tick))
         space = air_space(site.area)
         self.wet_until[space] = max(dry, look, self.wet_until.get(space, 0))
@@ -130,7 +130,7 @@ class HouseTasks:
         if keys and (over := self._waits_on_done(site, waits)):
             self.done_waits[keys[0]] = over[-1]
         for wait in waits:
-            before = self.parts.get(stage_key(wait.before.room, wait.before.stage))
+            before = self.parts.get(wait.before.key)
             if before and keys:
                 self.waits.append(Wait(before[-1], keys[0], wait.curve, wait.reason))
 
@@ -144,7 +144,7 @@ class HouseTasks:
         was found wet holds at least until somebody has looked again."""
         found = []
         for wait in waits:
-            before = stage_key(wait.before.room, wait.before.stage)
+            before = wait.before.key
             if done := site.done.get(before):
                 ready = self.book.curves[wait.curve].ready(max(0, done.ended_tick))
                 found.append(DoneWait(ready, before, wait.reason, done.ended_tick))
@@ -177,7 +177,7 @@ class HouseTasks:
             starts = None
             if limits := self._limits(stage, wet, part):
                 self.limits[key] = limits
-                starts = warm_starts(limits, site.air, self.timeline)
+                starts = warm_starts(limits, site.air, stage.key, self.timeline)
             self.tasks.append(replace(template, id=key, person_minutes=part, starts=starts))
             self.stages[key] = stage
         if minutes:
@@ -219,7 +219,7 @@ class HouseTasks:
         sets = compound is not None and compound.hardening is Hardening.SETS
         house = site.area.house
         return Task(
-            id=stage_key(stage.room, stage.stage),
+            id=stage.key,
             house=str(house.public_id),
             room=str(stage.room.public_id),
             person_minutes=stage.person_minutes,
@@ -230,11 +230,14 @@ class HouseTasks:
             batch_ticks=-(-compound.working_minutes // TICK_MINUTES) if compound and sets else 0,
             air_space=air_space(site.area),
             dusty=stage.stage in DUSTY | AFTER_HANDOVER,
-            wet_curve=self.book.air(house, site.air, water.wet_amount()) if stage.is_coat else None,
+            wet_curve=self._wet_curve(site, stage, water) if stage.is_coat else None,
             grade=int(compound.hard) if compound and stage.is_coat else None,
             alone=stage.room.kind == RoomKind.STAIRWELL and stage.stage != Stage.INSPECT,
             handover=None if stage.stage in AFTER_HANDOVER else site.handover,
         )
+
+    def _wet_curve(self, site: AreaOnSite, stage: RoomStage, water: WaterInRoom) -> str:
+        return self.book.air(site.area.house, site.air, water.wet_amount(), stage.key)
 
     def _limits(self, stage: RoomStage, wet: float, minutes: int) -> Limits | None:
         if not stage.hardens or stage.compound is None:
@@ -255,11 +258,6 @@ class HouseTasks:
             curve = curve_of.get(self.stages[task.id].stage)
             if curve and task.handover:
                 self.tasks[number] = replace(task, done_curve=curve)
-
-
-def stage_key(room: Room, stage: Stage) -> str:
-    """Return the key of a room's stage; it survives takeoff edits and replans."""
-    return f"{room.public_id}:{stage}"
 
 
 def air_space(area: Area) -> str:

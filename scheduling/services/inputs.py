@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from finishing.models import Area, Company, Crew, Holiday, House, OddJob, Room
+from finishing.models import Area, Company, Crew, Holiday, House, OddJob
 from finishing.queries.air_sources import CompanyAir, HouseSources
 from finishing.queries.houses import houses_for_planning
 from finishing.rules.compounds import system_faults
@@ -13,24 +13,24 @@ from finishing.rules.ensemble import Limits
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Stage
 from scheduling.queries.pins import pins_to_come
+from scheduling.queries.plans import ends_to_come
 from scheduling.services import calendars
+from scheduling.services.air_layers import Hours
 from scheduling.services.cautious_air import CautiousAir
 from scheduling.services.curves import CurveBook, Drying, ticks_for
-from scheduling.services.done_work import DoneStage, DoneWork, done_work
+from scheduling.services.done_work import DoneWork, done_work
 from scheduling.services.holds import Hold, goes_over_softer
-from scheduling.services.house_air import HouseAir, house_air
-from scheduling.services.house_tasks import (
-    AreaOnSite,
-    DoneWait,
-    HouseTasks,
-    handover_key,
-    stage_key,
-)
+from scheduling.services.house_air import HouseAir
+from scheduling.services.house_climates import Standing, WantedAir, house_airs
+from scheduling.services.house_tasks import AreaOnSite, DoneWait, HouseTasks, handover_key
+from scheduling.services.laid_coats import laid_coats
 from scheduling.services.openings import Openings
 from scheduling.services.pinned import pinned_in_place
 from scheduling.services.reported import PublishedTask
-from scheduling.services.room_work import ORDER, RoomStage, read_settings, room_stages
+from scheduling.services.room_work import RoomStage, read_settings
 from scheduling.services.source_histories import TooLittleAirError
+from scheduling.services.stored_air import StoredAir
+from scheduling.services.surveys import AreaSurvey, survey
 from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline
 from scheduling.services.travel import travel_ticks
 from scheduling.solver.problem import Handover, Placement, Problem, Task
@@ -47,6 +47,7 @@ LONGEST = timedelta(weeks=26)
 class PlanInputs:
     """A problem with what is needed to read its answer back into rows.
 
+    ends: by task key the tick at which it ends in the plan that the air is of.
     published: where the tasks are that crews have been told of and that have not ended.
     sources, drying, limits: what the air has to do with it: by house its sources, by curve what
     dries, by task what it asks of the temperature.
@@ -67,6 +68,7 @@ class PlanInputs:
     handovers: Mapping[str, Handover]
     areas_due: Mapping[str, list[Area]]
     held_handovers: Collection[str]
+    ends: Mapping[str, int]
     published: Mapping[str, Placement]
     sources: Mapping[str, HouseSources]
     drying: Mapping[str, Drying]
@@ -93,22 +95,46 @@ class WhatIf:
 AS_IT_IS = WhatIf()
 
 
-def build_inputs(*, company: Company, now: datetime, what_if: WhatIf = AS_IT_IS) -> PlanInputs:
+@dataclass(frozen=True)
+class WetHouses:
+    """What makes the air of houses what it is, beside the weather.
+
+    ends: by task key when a plan has it end; None for what crews have been told, or else for the
+    working plan. slower: by coat (stage key) the progress of the air by which it dries, where it
+    was found to dry more slowly than in the house's own air. standing: dryers.
+    """
+
+    ends: Mapping[str, datetime] | None = None
+    slower: Mapping[str, Hours] = field(default_factory=dict)
+    standing: Sequence[Standing] = ()
+
+
+AS_LAST_PLANNED = WetHouses()
+
+
+def build_inputs(
+    *,
+    company: Company,
+    now: datetime,
+    what_if: WhatIf = AS_IT_IS,
+    wet: WetHouses = AS_LAST_PLANNED,
+) -> PlanInputs:
     """Return the problem of a company as things stand at ``now`` (aware), or would if."""
-    return _Builder(company, now, what_if).build()
+    return _Builder(company, now, what_if, wet).build()
 
 
 def done_so_far(*, company: Company, now: datetime) -> DoneWork:
     """Return what is done, under way and frozen of a company's published work at ``now``."""
-    return _Builder(company, now, AS_IT_IS).done
+    return _Builder(company, now, AS_IT_IS, AS_LAST_PLANNED).done
 
 
 class _Builder:
     """Gathers the parts of a problem, house by house."""
 
-    def __init__(self, company: Company, now: datetime, what_if: WhatIf) -> None:
+    def __init__(self, company: Company, now: datetime, what_if: WhatIf, wet: WetHouses) -> None:
         self.company = company
         self.now = now
+        self.wet = wet
         self.houses = list(houses_for_planning(company))
         self.timeline = _timeline(self.houses, now)
         self.crews = list(
@@ -141,6 +167,7 @@ class _Builder:
         self.openings = Openings(now, self.timeline, what_if.days_earlier)
         named = {compound.name: compound for compound in self.settings.compounds}
         self.done: DoneWork = done_work(company, now, self.timeline, self.solver_crews, named)
+        self.ends = self._planned_ends()
         self.pins = list(pins_to_come(company, now))
         self.handovers: dict[str, Handover] = {}
         self.areas_due: dict[str, list[Area]] = {}
@@ -153,8 +180,9 @@ class _Builder:
     def build(self) -> PlanInputs:
         air = CompanyAir(self.company)
         retired = Crew.objects.filter(company=self.company, is_active=False)
-        for house in self.houses:
-            self._add_house(house, air.of(house))
+        surveyed = [found for house in self.houses if (found := self._survey(house, air.of(house)))]
+        for site, house_air in zip(surveyed, self._airs(surveyed), strict=True):
+            self._add_house(site, house_air)
         return PlanInputs(
             problem=self._problem(),
             timeline=self.timeline,
@@ -169,6 +197,7 @@ class _Builder:
             handovers=self.handovers,
             areas_due=self.areas_due,
             held_handovers=self.held_handovers,
+            ends=self.ends,
             published=self.done.to_come,
             sources=self.sources,
             drying=self.book.drying,
@@ -177,6 +206,13 @@ class _Builder:
             retired={str(crew.public_id): crew for crew in retired},
             holds=self.holds,
         )
+
+    def _planned_ends(self) -> dict[str, int]:
+        """Return by task key the tick at which it ends, in the plan that the air is to be of."""
+        if self.wet.ends is None and self.done.to_come:
+            return {key: place.end for key, place in self.done.to_come.items()}
+        ends = ends_to_come(self.company, self.now) if self.wet.ends is None else self.wet.ends
+        return {key: self.timeline.tick_after(end) for key, end in ends.items()}
 
     def _problem(self) -> Problem:
         tasks = self._tasks_in_place()
@@ -207,13 +243,35 @@ class _Builder:
         begun = {task.key for rows in self.done.started.values() for task in rows}
         return tuple(pinned_in_place(tasks, self.pins, self.solver_crews, self.timeline, begun))
 
-    def _add_house(self, house: House, sources: HouseSources) -> None:
+    def _survey(self, house: House, sources: HouseSources) -> "_Surveyed | None":
+        """Look at a house; one without air is on hold, but for its odd jobs."""
         for job in house.odd_jobs.all():
             self._add_odd_job(house, job)
-        air = house_air(house, sources, self.timeline, self.now)
-        if air is None:
+        stored = StoredAir(sources, self.timeline, self.now)
+        weather = stored.weather()
+        if weather is None:
             self._hold_whole(house, "no_air" if any(sources) else "which_air")
-            return
+            return None
+        areas = [survey(area, self.settings, self.done) for area in house.areas.all()]
+        coats = tuple(
+            coat
+            for found in areas
+            for _, stages in found.rooms
+            for coat in laid_coats(found.area, stages, found.done, self.ends)
+        )
+        return _Surveyed(house, sources, areas, WantedAir(house, stored, weather, coats))
+
+    def _airs(self, surveyed: Sequence["_Surveyed"]) -> list[HouseAir]:
+        airs = house_airs(
+            [site.wanted for site in surveyed],
+            self.timeline,
+            now_hour=self.timeline.tick_before(self.now) // TICKS_PER_HOUR,
+            standing=self.wet.standing,
+        )
+        return [replace(air, slower=self.wet.slower) for air in airs]
+
+    def _add_house(self, site: "_Surveyed", air: HouseAir) -> None:
+        house, sources = site.house, site.sources
         if self.planned_air == Company.PlannedAir.EIGHT_IN_TEN:
             try:
                 air = self.cautious.of(house, sources, air)
@@ -222,10 +280,10 @@ class _Builder:
                 return
         self.airs[str(house.public_id)] = air
         self.sources[str(house.public_id)] = sources
-        for area in house.areas.all():
+        for found in site.areas:
             held_before = len(self.holds)
-            handover = self._handover(house, area)
-            self._add_area(house, area, air, handover)
+            handover = self._handover(house, found.area)
+            self._add_area(house, found, air, handover)
             if any(hold.before_handover for hold in self.holds[held_before:]):
                 self.held_handovers.add(handover)
 
@@ -234,10 +292,8 @@ class _Builder:
         for area in house.areas.all():
             self.held_handovers.add(self._handover(house, area))
 
-    def _add_area(self, house: House, area: Area, air: HouseAir, handover: str) -> None:
-        rooms = [(room, room_stages(room, area, self.settings)) for room in area.rooms.all()]
-        done = held_to_work(rooms, self.done.stages_of(area, [room for room, _ in rooms]))
-        left = stages_left(rooms, done)
+    def _add_area(self, house: House, found: AreaSurvey, air: HouseAir, handover: str) -> None:
+        area, left = found.area, found.left
         if faults := self._system_holds(house, area, left):
             self.holds.extend(faults)
             return
@@ -248,14 +304,14 @@ class _Builder:
             handover=handover,
             release=release,
             open=calendars.open_spans(area, self.timeline),
-            done=done,
+            done=found.done,
             started=self.done.started,
             open_parts=self.done.open_parts,
             rechecks=self.done.rechecks,
         )
-        for room, stages in rooms:
+        for _, stages in found.rooms:
             ahead = [stage for stage in stages if stage.stage in release or stage.stage not in left]
-            self.gathered.add_room(site, room, as_done(ahead, done))
+            self.gathered.add_room(site, ahead)
         for lines, stages_waiting in waiting.items():
             self.holds.append(
                 Hold("not_ready", house, area, stages=tuple(stages_waiting), lines=lines)
@@ -300,38 +356,14 @@ class _Builder:
         )
 
 
-def held_to_work(
-    rooms: list[tuple[Room, list[RoomStage]]], done: Mapping[str, DoneStage]
-) -> dict[str, DoneStage]:
-    """Return what is done, by stage key, held against all the work there is in each stage."""
-    minutes = {
-        stage_key(room, stage.stage): stage.person_minutes
-        for room, stages in rooms
-        for stage in stages
-    }
-    return {key: over.against(minutes.get(key, 0)) for key, over in done.items()}
+@dataclass(frozen=True)
+class _Surveyed:
+    """A house with its areas as they stand, and what its air depends on."""
 
-
-def stages_left(
-    rooms: list[tuple[Room, list[RoomStage]]], done: Mapping[str, DoneStage]
-) -> list[Stage]:
-    """Return the stages that at least one room still has before it, in order of doing."""
-    left = {
-        stage.stage
-        for room, stages in rooms
-        for stage in stages
-        if not ((over := done.get(stage_key(room, stage.stage))) and over.whole)
-    }
-    return [stage for stage in ORDER if stage in left]
-
-
-def as_done(stages: list[RoomStage], done: Mapping[str, DoneStage]) -> list[RoomStage]:
-    """Return stages, those done with the compound that was used rather than the system's."""
-    used = {key: over.compound for key, over in done.items() if over.compound}
-    return [
-        replace(stage, compound=used.get(stage_key(stage.room, stage.stage), stage.compound))
-        for stage in stages
-    ]
+    house: House
+    sources: HouseSources
+    areas: Sequence[AreaSurvey]
+    wanted: WantedAir
 
 
 def _timeline(houses: list[House], now: datetime) -> Timeline:

@@ -8,8 +8,7 @@ from finishing.queries.houses import houses_for_planning
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Stage
 from finishing.services.errors import Fault, InputFaults
-from scheduling.services.house_tasks import stage_key
-from scheduling.services.room_work import RoomStage, read_settings, room_stages
+from scheduling.services.room_work import RoomStage, read_settings, room_stages, stage_key
 from scheduling.wording import listed, stage_name
 
 

@@ -11,10 +11,10 @@ from finishing.models import Company, Crew, User
 from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Report
 from scheduling.services.done_work import DoneStage, DoneWork, published_tasks
-from scheduling.services.house_tasks import stage_key
 from scheduling.services.inputs import done_so_far
 from scheduling.services.named_work import RoomWork
 from scheduling.services.reported import PublishedTask, visit_row
+from scheduling.services.room_work import stage_key
 from scheduling.wording import stage_name
 
 Kind = Report.Kind

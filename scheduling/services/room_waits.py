@@ -5,14 +5,11 @@ from dataclasses import dataclass, field
 
 from finishing.models import House
 from finishing.rules.carried_water import drain_terms
-from finishing.rules.drying import STAGE_THICKNESS_MM, thickness_amount
-from finishing.rules.vocabulary import Hardening, Stage
+from finishing.rules.vocabulary import Hardening
 from scheduling.services.curves import CurveBook
 from scheduling.services.house_air import HouseAir
+from scheduling.services.laid_coats import coat_amount
 from scheduling.services.room_work import RoomStage
-
-TOUCH_UP_MM = STAGE_THICKNESS_MM[Stage.FINISH]
-"""Spots of touching up are as thin as a finish coat: an assumption."""
 
 
 @dataclass(frozen=True)
@@ -53,13 +50,8 @@ class WaterInRoom:
         """Yield the waits that together last until all water has gone."""
         amounts = [coat_amount(coat) for coat in self.coats]
         for number, amount in drain_terms(amounts, self.dry_between):
-            curve = self.book.air(self.house, self.air, amount)
-            yield StageWait(self.coats[number], curve, "air")
-
-
-def coat_amount(coat: RoomStage) -> float:
-    """Return the drying a coat needs by itself (the table's coat is 1)."""
-    return thickness_amount(STAGE_THICKNESS_MM.get(coat.stage, TOUCH_UP_MM))
+            coat = self.coats[number]
+            yield StageWait(coat, self.book.air(self.house, self.air, amount, coat.key), "air")
 
 
 def waits_before(

@@ -25,6 +25,11 @@ ORDER = tuple(Stage)
 AFTER_HANDOVER = frozenset({Stage.PRIMER_TOUCH_UP, Stage.TRADES_TOUCH_UP})
 
 
+def stage_key(room: Room, stage: Stage) -> str:
+    """Return the key of a room's stage; it survives takeoff edits and replans."""
+    return f"{room.public_id}:{stage}"
+
+
 @dataclass(frozen=True)
 class SurfaceWork:
     """What a stage does to one surface: the shares of its quantities (m, each; m2 for SURFACE)."""
@@ -47,6 +52,10 @@ class RoomStage:
     surfaces: tuple[SurfaceWork, ...]
     compound: trade.Compound | None
     person_minutes: int
+
+    @property
+    def key(self) -> str:
+        return stage_key(self.room, self.stage)
 
     @property
     def is_coat(self) -> bool:

@@ -1,13 +1,14 @@
 """A house's air as it is known now, for showing."""
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 from finishing.models import AirSource, House
 from finishing.queries.air import known_span
 from finishing.queries.air_sources import CompanyAir
-from scheduling.services.house_air import assumed_from, house_air
-from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
+from scheduling.services.house_air import assumed_from
+from scheduling.services.inputs import build_inputs
+from scheduling.services.timeline import TICKS_PER_HOUR
 
 HOURS_SHOWN = 7 * 24
 
@@ -32,21 +33,22 @@ class ShownAir:
 
 
 def air_to_show(*, house: House, now: datetime) -> ShownAir:
-    """Return the air of a house from the hour of ``now`` on."""
+    """Return the air of a house from the hour of ``now`` on, with the coats in it; no hours for a
+    house that has no work to plan."""
     sources = CompanyAir(house.company).of(house)
-    origin = now.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
-    timeline = Timeline(origin, HOURS_SHOWN * TICKS_PER_HOUR)
-    air = house_air(house, sources, timeline, now)
     known = tuple((source, known_span(source)) for source in sources)
+    inputs = build_inputs(company=house.company, now=now)
+    air = inputs.airs.get(str(house.public_id))
     if air is None:
         return ShownAir(known, (), None)
+    first = inputs.timeline.tick_before(now.astimezone(UTC)) // TICKS_PER_HOUR
     hours = tuple(
         ShownHour(
-            origin + timedelta(hours=number),
+            inputs.timeline.instant(number * TICKS_PER_HOUR),
             float(air.temperature_c[number]),
             float(air.humidity[number]),
             air.source_between(number * TICKS_PER_HOUR, (number + 1) * TICKS_PER_HOUR),
         )
-        for number in range(HOURS_SHOWN)
+        for number in range(first, first + HOURS_SHOWN)
     )
-    return ShownAir(known, hours, assumed_from(air, timeline))
+    return ShownAir(known, hours, assumed_from(air, inputs.timeline))

@@ -37,7 +37,7 @@ class DrawnAir:
     """Draws so many histories from a UTC midnight on, of whole days at least until a tick.
 
     Houses of the same station and forecast share one draw, so that in each history they share one
-    weather. What was measured in a house is the same in all of its histories.
+    weather.
     """
 
     timeline: Timeline
@@ -54,17 +54,12 @@ class DrawnAir:
         return (self.first - self.timeline.origin) // _HOUR
 
     def inside(self, house: House, sources: HouseSources) -> Air:
-        """Return histories of the air in a house that has some; raise TooLittleAirError."""
+        """Return histories of the air in a house that has some, as ``air_inside`` has it; raise
+        TooLittleAirError."""
         stored = StoredAir(sources, self.timeline, self.now)
         weather = stored.weather()
         assert weather is not None, "a house without air is held before"
-        drawn = air_inside(house, weather, self._of(weather))
-        measured = self._cut(stored.measured())
-        known = measured.kinds != ASSUMED
-        return Air(
-            np.where(known, measured.temperature_c, drawn.temperature_c),
-            np.where(known, measured.humidity, drawn.humidity),
-        )
+        return air_inside(house, weather, self._of(weather))
 
     def _of(self, weather: Weather) -> Air:
         key = tuple(source.pk for source in weather.sources)

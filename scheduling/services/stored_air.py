@@ -13,9 +13,6 @@ from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 
 SPARE_HOURS = 45 * 24
 """Air is looked at so far past the horizon, so that the last coats' drying is known too."""
-READING_HOLDS_HOURS = 6
-"""How long a reading stands for the air of its house, unless another follows: an assumption,
-common practice being one when a crew comes and one when it leaves."""
 HOUR = timedelta(hours=1)
 
 
@@ -45,10 +42,9 @@ class StoredAir:
         self._now = (now.astimezone(UTC) - first_hour) // HOUR
         self.logger = self._layer(sources.logger, "logger")
 
-    def measured(self) -> Layer:
-        """Return what is known from inside: of an hour, a reading comes before the logger."""
-        readings = self._layer(self.sources.readings, "reading")
-        return self._cut(readings.over(self.logger).over(readings.held(READING_HOLDS_HOURS)))
+    def readings(self) -> Layer:
+        """Return what people have read in the house."""
+        return self._cut(self._layer(self.sources.readings, "reading"))
 
     def logged(self) -> Layer | None:
         """Return the logger's air without holes; None where it knows less than a day."""

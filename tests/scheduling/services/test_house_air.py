@@ -3,13 +3,15 @@
 from collections.abc import Mapping
 from datetime import datetime, timedelta
 
+import numpy as np
 import pytest
 
 from finishing.models import AirSource, Company, House
 from finishing.queries.air_sources import CompanyAir
 from finishing.services.air import Reading, put_air_source, store_air
-from scheduling.services.house_air import HouseAir, assumed_from, house_air
-from scheduling.services.stored_air import READING_HOLDS_HOURS
+from scheduling.services.house_air import HouseAir, assumed_from
+from scheduling.services.house_climates import WantedAir, house_airs
+from scheduling.services.stored_air import StoredAir
 from scheduling.services.timeline import Timeline
 from tests.factories import make_company, make_house
 from tests.sites import utc
@@ -62,8 +64,12 @@ def forecast(company: Company) -> None:
 
 
 def air_of(house: House) -> HouseAir:
-    air = house_air(house, CompanyAir(house.company).of(house), TIMELINE, NOW)
-    assert air is not None
+    stored = StoredAir(CompanyAir(house.company).of(house), TIMELINE, NOW)
+    weather = stored.weather()
+    assert weather is not None
+    (air,) = house_airs(
+        [WantedAir(house, stored, weather)], TIMELINE, now_hour=(NOW - TIMELINE.origin) // HOUR
+    )
     return air
 
 
@@ -105,22 +111,24 @@ def test_past_the_forecast_the_mean_of_the_last_seven_days_known(
         assert kind == "assumed"
 
 
-def test_a_reading_stands_for_its_house_for_some_hours(company: Company, house: House) -> None:
+def test_a_reading_corrects_its_house_for_two_days(company: Company, house: House) -> None:
+    """5 kelvin above the record fade evenly over 48 hours; for six of them the air is read."""
     record(company)
-    forecast(company)
     readings = source(company, AirSource.Kind.READINGS, house)
     put(readings, {utc("2026-03-10 07:00"): Reading(15, 0.6)})
     air = air_of(house)
-    last = utc("2026-03-10 07:00") + (READING_HOLDS_HOURS - 1) * HOUR
     assert at(air, "2026-03-10 06:00") == (10, "record")
     assert at(air, "2026-03-10 07:00") == (15, "reading")
-    assert at(air, f"{last:%Y-%m-%d %H:%M}") == (15, "reading")
-    assert at(air, f"{last + HOUR:%Y-%m-%d %H:%M}") == (20, "forecast")
+    for hours, kind in ((5, "reading"), (6, "record")):
+        temperature_c, said = at(air, f"2026-03-10 {7 + hours:02}:00")
+        assert temperature_c == pytest.approx(10 + 5 * (1 - hours / 48))
+        assert said == kind
+    assert at(air, "2026-03-12 07:00") == (10, "assumed")
     other = make_house(company, "Weir House")
     assert at(air_of(other), "2026-03-10 07:00") == (10, "record")
 
 
-def test_a_later_reading_ends_the_one_before(company: Company, house: House) -> None:
+def test_a_later_reading_takes_the_place_of_the_one_before(company: Company, house: House) -> None:
     record(company)
     readings = source(company, AirSource.Kind.READINGS, house)
     put(
@@ -128,7 +136,24 @@ def test_a_later_reading_ends_the_one_before(company: Company, house: House) -> 
         {utc("2026-03-10 07:00"): Reading(15, 0.6), utc("2026-03-10 09:00"): Reading(16, 0.6)},
     )
     air = air_of(house)
-    assert [at(air, f"2026-03-10 {hour:02}:00")[0] for hour in (8, 9, 14)] == [15, 16, 16]
+    found = [at(air, f"2026-03-10 {hour:02}:00")[0] for hour in (8, 9, 10)]
+    assert found == pytest.approx([10 + 5 * 47 / 48, 16, 10 + 6 * 47 / 48])
+
+
+def test_drying_goes_by_the_corrected_air(company: Company, house: House) -> None:
+    record(company)
+    before = air_of(house).progress
+    put(
+        source(company, AirSource.Kind.READINGS, house), {utc("2026-03-10 07:00"): Reading(10, 0.9)}
+    )
+    after = air_of(house).progress
+    hour = (utc("2026-03-10 07:00") - TIMELINE.origin) // HOUR
+    assert after[hour] == before[hour]
+    gained = (np.diff(after) / np.diff(before))[hour:]
+    # (1 - 0.9)^0.9 / (1 - 0.5)^0.9 by the law in finishing/rules/drying.py
+    assert gained[0] == pytest.approx(0.2**0.9)
+    assert np.all(np.diff(gained[:49]) >= 0)
+    assert gained[48] == 1
 
 
 def test_a_logger_comes_before_all_but_a_reading_of_the_same_hour(
@@ -147,7 +172,7 @@ def test_a_logger_comes_before_all_but_a_reading_of_the_same_hour(
     assert at(air, "2026-03-10 06:00") == (17, "logger")
     assert at(air, "2026-03-10 07:00") == (15, "reading")
     assert at(air, "2026-03-10 08:00") == (17, "logger")
-    assert at(air, "2026-03-10 09:00") == (15, "reading")
+    assert at(air, "2026-03-10 09:00") == (10, "record")
     assert at(air, "2026-03-11 12:00") == (20, "forecast")
 
 
@@ -167,7 +192,7 @@ def test_past_all_that_is_known_a_logged_house_goes_on_as_it_was_logged(
 def test_heating_warms_outdoor_air_but_not_what_was_measured_inside(
     company: Company, house: House
 ) -> None:
-    house.heating, house.setpoint_c = "heated", 21
+    house.is_open, house.heating, house.setpoint_c = False, "heated", 21
     record(company)
     put(
         source(company, AirSource.Kind.READINGS, house), {utc("2026-03-10 07:00"): Reading(15, 0.6)}
@@ -201,7 +226,7 @@ def test_no_house_is_planned_on_less_than_a_day_of_air(
     put(made, dict(list(steady("2026-03-10 00:00", "2026-03-11 00:00", 20).items())[:hours]))
     readings = source(company, AirSource.Kind.READINGS, house)
     put(readings, {utc("2026-03-10 07:00"): Reading(15, 0.6)})
-    assert house_air(house, CompanyAir(company).of(house), TIMELINE, NOW) is None
+    assert StoredAir(CompanyAir(company).of(house), TIMELINE, NOW).weather() is None
 
 
 def test_a_record_from_long_ago_is_still_what_is_assumed(company: Company, house: House) -> None:

@@ -135,7 +135,7 @@ def test_cold_closes_starts_and_a_warm_house_has_none_closed() -> None:
     cold = inputs_of(company)
     # ASTM C840 section 4: 10 C or more for 48 hours before and until dry.
     assert task_of(cold, Stage.TAPE).starts == ()
-    house.heating, house.setpoint_c = "heated", 18.0
+    house.is_open, house.heating, house.setpoint_c = False, "heated", 18.0
     house.save()
     assert task_of(inputs_of(company), Stage.TAPE).starts is None
 

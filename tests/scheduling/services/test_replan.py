@@ -250,7 +250,7 @@ def test_cold_house_is_held_with_a_day_for_the_heat_and_others_are_planned() -> 
     # Handover Friday 27 March; five stages, a working day each, back to Friday 20th; then the
     # 48 hours of warmth before the first coat (ASTM C840 section 4).
     assert hold["heat_on_by"] == "2026-03-18"
-    warm.heating, warm.setpoint_c = "heated", 18.0
+    warm.is_open, warm.heating, warm.setpoint_c = False, "heated", 18.0
     warm.save()
     assert plan_from(company).tasks.count() == 5
 

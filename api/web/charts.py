@@ -1,0 +1,150 @@
+"""Drawings in SVG that stand in a page. Pure: shapes and words in, markup out.
+
+Everything is told in black and white by presentation attributes; the style sheet only adds
+colour, by class. Markup is built as a tree, so that whatever words it is given stay words.
+"""
+
+from collections.abc import Mapping, Sequence
+from xml.etree import ElementTree as ET
+
+type Point = tuple[float, float]
+
+FONT_PX = 11.0
+_WIDE_LETTER = 0.62
+"""Width of a letter over the font's size, rather too wide: labels are kept inside by it."""
+_MARK_PX = 4.5
+
+LOOKS: Mapping[str, Mapping[str, str]] = {
+    "grid": {"stroke": "#bbb", "stroke-width": "0.6"},
+    "axis": {"stroke": "#333", "stroke-width": "1"},
+    "past": {"stroke": "#000", "stroke-width": "2"},
+    "to-come": {"stroke": "#000", "stroke-width": "1.8", "stroke-dasharray": "4 2.5"},
+    "kept": {"stroke": "#000", "stroke-width": "0.9"},
+    "now": {"stroke": "#000", "stroke-width": "1.2", "stroke-dasharray": "7 2 1.5 2"},
+    "least": {"stroke": "#000", "stroke-width": "1.2", "stroke-dasharray": "1.5 2.5"},
+}
+"""How lines look, by class."""
+
+BAND_LOOKS: Mapping[str, str] = {
+    "reading": "M0 0H6V6H0Z",
+    "logger": "M0 3H6M3 0V6",
+    "record": "M-1 1L1 -1M0 6L6 0M5 7L7 5",
+    "forecast": "M2 2H4V4H2Z",
+    "assumed": "",
+}
+"""The pattern of what air rests on, as a path in a tile of 6 by 6, the firmest the darkest."""
+_FILLED = frozenset({"reading", "forecast"})
+
+
+class Drawing:
+    """One picture: a view box of ``width`` by ``height``, named for those who do not see it.
+
+    name: the start of the ids in it, which has to be the page's only one.
+    """
+
+    def __init__(
+        self, name: str, *, title: str, description: str, width: float, height: float
+    ) -> None:
+        self.width, self.height = width, height
+        self.root = ET.Element(
+            "svg",
+            {
+                "class": "chart",
+                "viewBox": f"0 0 {_figure(width)} {_figure(height)}",
+                "role": "img",
+                "aria-labelledby": f"{name}-title {name}-desc",
+            },
+        )
+        ET.SubElement(self.root, "title", {"id": f"{name}-title"}).text = title
+        ET.SubElement(self.root, "desc", {"id": f"{name}-desc"}).text = description
+
+    def line(self, points: Sequence[Point], look: str) -> None:
+        """Draw a line through points in one of LOOKS; none through fewer than two."""
+        if len(points) > 1:
+            drawn = " ".join(f"{_figure(x)},{_figure(y)}" for x, y in points)
+            self._add("polyline", {"points": drawn, "class": look, "fill": "none", **LOOKS[look]})
+
+    def text(
+        self, x: float, y: float, words: str, *, anchor: str = "middle", look: str = "words"
+    ) -> None:
+        """Write words at a point, moved sideways as far as it takes to stay inside."""
+        left = _left_of(x, text_width(words), anchor)
+        inside = max(0.0, min(left, self.width - text_width(words)))
+        attributes = {
+            "x": _figure(x + inside - left),
+            "y": _figure(y),
+            "text-anchor": anchor,
+            "font-size": _figure(FONT_PX),
+            "class": look,
+        }
+        self._add("text", attributes).text = words
+
+    def bar(self, corner: Point, opposite: Point, look: str, *, fill: str = "none") -> None:
+        """Draw a rectangle between opposite corners; fill: a colour or ``url(#pattern)``."""
+        (x1, y1), (x2, y2) = corner, opposite
+        size = {"width": _figure(abs(x2 - x1)), "height": _figure(abs(y2 - y1))}
+        place = {"x": _figure(min(x1, x2)), "y": _figure(min(y1, y2))}
+        edge = {"stroke": "#000", "stroke-width": "0.8", "fill": fill, "class": look}
+        self._add("rect", {**place, **size, **edge})
+
+    def mark(self, x: float, y: float, shape: str) -> None:
+        """Draw one of the marks ``dot``, ``diamond`` (hollow) and ``arrow`` (its tip up)."""
+        r = _MARK_PX
+        if shape == "dot":
+            circle = {"cx": _figure(x), "cy": _figure(y), "r": _figure(r - 1), "fill": "#000"}
+            self._add("circle", {**circle, "class": shape})
+            return
+        corners = {
+            "diamond": [(x, y - r - 1), (x + r + 1, y), (x, y + r + 1), (x - r - 1, y)],
+            "arrow": [(x, y), (x + r, y + 2 * r), (x - r, y + 2 * r)],
+        }[shape]
+        drawn = " ".join(f"{_figure(px)},{_figure(py)}" for px, py in corners)
+        fill = "none" if shape == "diamond" else "#000"
+        self._add(
+            "polygon",
+            {"points": drawn, "fill": fill, "stroke": "#000", "stroke-width": "1", "class": shape},
+        )
+
+    def markup(self) -> str:
+        """Return the drawing as markup for a page, every word in it escaped."""
+        return ET.tostring(self.root, encoding="unicode")
+
+    def _add(self, tag: str, attributes: Mapping[str, str]) -> ET.Element:
+        return ET.SubElement(self.root, tag, dict(attributes))
+
+
+def text_width(words: str) -> float:
+    """Return about how wide words are, rather too wide than too narrow."""
+    return len(words) * FONT_PX * _WIDE_LETTER
+
+
+def band_fill(kind: str) -> str:
+    """Return the fill of a stretch of air of a kind; white where there is no pattern for it."""
+    return f"url(#air-{kind})" if BAND_LOOKS.get(kind) else "#fff"
+
+
+def pattern_markup() -> str:
+    """Return the patterns of BAND_LOOKS; once on a page whose drawings use them."""
+    root = ET.Element(
+        "svg", {"class": "unseen", "width": "0", "height": "0", "aria-hidden": "true"}
+    )
+    definitions = ET.SubElement(root, "defs")
+    for kind, path in BAND_LOOKS.items():
+        if path:
+            tile = {"width": "6", "height": "6", "patternUnits": "userSpaceOnUse"}
+            pattern = ET.SubElement(definitions, "pattern", {"id": f"air-{kind}", **tile})
+            ET.SubElement(pattern, "path", {"d": "M0 0H6V6H0Z", "fill": "#fff"})
+            fill = "#000" if kind in _FILLED else "none"
+            ET.SubElement(
+                pattern, "path", {"d": path, "fill": fill, "stroke": "#000", "stroke-width": "1"}
+            )
+    return ET.tostring(root, encoding="unicode")
+
+
+def _left_of(x: float, width: float, anchor: str) -> float:
+    return x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * width
+
+
+def _figure(value: float) -> str:
+    """Return a number to a tenth of a pixel, without a point where it has no tenths."""
+    return f"{value:.1f}".removesuffix(".0")

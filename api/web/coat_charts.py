@@ -1,0 +1,86 @@
+"""How the coats of a room dry, as one small chart; and the key to it. Pure."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from api.web.charts import BAND_LOOKS, Drawing, band_fill
+from api.web.scales import Scale
+from api.web.time_charts import Moments, Period, TimeChart, Words
+
+_TOP, _BOTTOM, _ARROWS_PX = 38.0, 118.0, 13.0
+_NUMBERS_PX = 27.0
+_ROW_PX = 18.0
+_COLUMNS = (4.0, 164.0)
+
+
+@dataclass(frozen=True)
+class DrawnCoat:
+    """A coat: how dry it is when (0 to 1), its least wait, when it is ready, when what goes over
+    it starts. ``number``: what it is called in the chart."""
+
+    number: int
+    dryness: Moments
+    rule_at: datetime | None
+    ready_at: datetime | None
+    next_at: datetime | None
+
+
+def coat_chart(words: Words, period: Period, coats: Sequence[DrawnCoat]) -> str:
+    """Return the chart of a room's coats as markup: each rises from 0 to 100 %, is ready at a
+    dot, and lasts until what goes over it starts, at an arrow under the axis."""
+    chart = TimeChart(words, period, top=_TOP, bottom=_BOTTOM, gap=_ARROWS_PX)
+    scale = Scale(0.0, 1.0, _BOTTOM, _TOP)
+    chart.levels([0.0, 0.5, 1.0], scale, lambda share: f"{share:.0%}")
+    for coat in coats:
+        _draw(chart, scale, coat)
+    chart.now()
+    return chart.drawing.markup()
+
+
+def _draw(chart: TimeChart, scale: Scale, coat: DrawnCoat) -> None:
+    chart.curve(coat.dryness, scale)
+    dry, top = coat.dryness[-1][0], scale.px(1.0)
+    later = [at for at in (coat.ready_at, coat.next_at) if at and at > dry]
+    if coat.ready_at and later:
+        chart.drawing.line([(chart.time.px(dry), top), (chart.time.px(max(later)), top)], "kept")
+    marks = [(coat.rule_at, top, "diamond"), (coat.ready_at, top, "dot")]
+    for at, y, shape in [*marks, (coat.next_at, scale.px(0.0), "arrow")]:
+        if at and chart.time.covers(at):
+            chart.drawing.mark(chart.time.px(at), y, shape)
+    middle = (chart.time.px(coat.dryness[0][0]) + chart.time.px(dry)) / 2
+    chart.drawing.text(middle, _NUMBERS_PX, str(coat.number), look="number")
+
+
+def key_chart(words: Words, lines: Mapping[str, str], air: Mapping[str, str]) -> str:
+    """Return the key as markup. lines: by line look or mark what it stands for; air: by kind."""
+    rows = max(len(lines), len(air))
+    drawing = Drawing(
+        words.name,
+        title=words.title,
+        description=words.description,
+        width=320,
+        height=rows * _ROW_PX + 2,
+    )
+    for row, (what, said) in enumerate(lines.items()):
+        y = row * _ROW_PX + 9
+        _sample(drawing, _COLUMNS[0], y, what)
+        drawing.text(_COLUMNS[0] + 30, y + 4, said, anchor="start")
+    for row, (kind, said) in enumerate(air.items()):
+        y = row * _ROW_PX + 9
+        x = _COLUMNS[1]
+        drawing.bar((x, y - 5), (x + 24, y + 5), "air", fill=band_fill(kind))
+        drawing.text(x + 30, y + 4, said, anchor="start")
+    return drawing.markup()
+
+
+def _sample(drawing: Drawing, x: float, y: float, what: str) -> None:
+    if what in {"dot", "diamond"}:
+        drawing.mark(x + 12, y, what)
+    elif what == "arrow":
+        drawing.mark(x + 12, y - 5, what)
+    else:
+        drawing.line([(x, y), (x + 24, y)], what)
+
+
+AIR_KINDS = tuple(BAND_LOOKS)

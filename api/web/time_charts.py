@@ -1,0 +1,189 @@
+"""Charts over time: what all of them share, and those of single figures. Pure."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from api.web.charts import Drawing, band_fill, text_width
+from api.web.scales import Scale, TimeScale, day_ticks, round_ticks, thinned
+
+WIDTH, LEFT, RIGHT = 320.0, 38.0, 312.0
+_DAYS_NAMED = 6
+_BAND_PX = 9.0
+_UNDER_BAND_PX = 27.0
+"""For the words of the air and the days."""
+
+type Moments = Sequence[tuple[datetime, float]]
+
+
+@dataclass(frozen=True)
+class AirStretch:
+    """Hours whose air rests on the same kind of knowledge, a key of ``charts.BAND_LOOKS``."""
+
+    first: datetime
+    last: datetime
+    kind: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Period:
+    """What a chart's time axis shows. Instants are aware; days are those of ``zone``."""
+
+    first: datetime
+    last: datetime
+    now: datetime
+    now_words: str
+    zone: ZoneInfo
+    day_words: Callable[[date], str]
+    air: Sequence[AirStretch]
+
+
+@dataclass(frozen=True)
+class Words:
+    """How a chart is called (``name`` starts its ids), what it shows in a sentence or two."""
+
+    name: str
+    title: str
+    description: str
+
+
+class TimeChart:
+    """A drawing with a plot between ``top`` and ``bottom``, and ``gap`` under it days and air."""
+
+    def __init__(
+        self, words: Words, period: Period, *, top: float, bottom: float, gap: float = 5.0
+    ) -> None:
+        self._band_px = bottom + gap
+        height = self._band_px + _BAND_PX + _UNDER_BAND_PX
+        self.drawing = Drawing(
+            words.name, title=words.title, description=words.description, width=WIDTH, height=height
+        )
+        self.period = period
+        self.top, self.bottom = top, bottom
+        self.time = TimeScale(period.first, period.last, LEFT, RIGHT)
+        self._days()
+        self._air()
+
+    def levels(self, ticks: Sequence[float], scale: Scale, name: Callable[[float], str]) -> None:
+        """Draw a level line with its name for each tick."""
+        for tick in ticks:
+            y = scale.px(tick)
+            self.drawing.line([(LEFT, y), (RIGHT, y)], "grid")
+            self.drawing.text(LEFT - 3, y + 4, name(tick), anchor="end")
+
+    def curve(self, moments: Moments, scale: Scale) -> None:
+        """Draw what has been as a full line, what is to come as a dashed one."""
+        now = self.period.now
+        for part, look in zip(_split(moments, now), ("past", "to-come"), strict=True):
+            self.drawing.line(
+                [(self.time.px(at), scale.px(value)) for at, value in thinned(part)], look
+            )
+
+    def now(self) -> None:
+        """Mark the moment the chart was made; last, so that it lies over the lines."""
+        if self.time.covers(self.period.now):
+            x = self.time.px(self.period.now)
+            self.drawing.line([(x, self.top - 4), (x, self.bottom)], "now")
+            self.drawing.text(x, 11, self.period.now_words)
+
+    def _days(self) -> None:
+        period = self.period
+        self.drawing.line([(LEFT, self.bottom), (RIGHT, self.bottom)], "axis")
+        for instant, day in day_ticks(period.first, period.last, period.zone, most=_DAYS_NAMED):
+            x = self.time.px(instant)
+            self.drawing.line([(x, self.top), (x, self.bottom + 3)], "grid")
+            self.drawing.text(x, self.drawing.height - 3, period.day_words(day))
+
+    def _air(self) -> None:
+        """Draw what the air rests on as a strip; words where the stretch is wide enough."""
+        top = self._band_px
+        for stretch in self.period.air:
+            left, right = self.time.px(stretch.first), self.time.px(stretch.last)
+            self.drawing.bar(
+                (left, top), (right, top + _BAND_PX), "air", fill=band_fill(stretch.kind)
+            )
+            if text_width(stretch.words) <= right - left:
+                self.drawing.text((left + right) / 2, top + _BAND_PX + 11, stretch.words)
+
+
+@dataclass(frozen=True)
+class Level:
+    """A level worth a line of its own, with what to call it."""
+
+    value: float
+    words: str
+
+
+def series_chart(
+    words: Words,
+    period: Period,
+    moments: Moments,
+    *,
+    unit: str,
+    ends: tuple[float, float] | None = None,
+    least: Level | None = None,
+) -> str:
+    """Return the chart of a figure over time as markup.
+
+    ends: what the axis spans at least; otherwise what the figures (and the level) span.
+    """
+    chart = TimeChart(words, period, top=22, bottom=112)
+    values = [value for _, value in moments] + ([least.value] if least else []) + [*(ends or ())]
+    ticks = round_ticks(min(values), max(values), most=4)
+    scale = Scale(ticks[0], ticks[-1], chart.bottom, chart.top)
+    chart.levels(ticks, scale, lambda tick: f"{tick:g}{unit}")
+    if least:
+        y = scale.px(least.value)
+        chart.drawing.line([(LEFT, y), (RIGHT, y)], "least")
+        chart.drawing.text(RIGHT, y - 3, least.words, anchor="end")
+    chart.curve(moments, scale)
+    chart.now()
+    return chart.drawing.markup()
+
+
+def bar_chart(
+    words: Words, period: Period, bars: Sequence[tuple[datetime, datetime, float]]
+) -> str:
+    """Return the chart of a count by stretches of time as markup; each bar bears its count."""
+    chart = TimeChart(words, period, top=22, bottom=82)
+    most = max([1.0, *(count for _, _, count in bars)])
+    scale = Scale(0.0, most, chart.bottom, chart.top + 12)
+    chart.levels([0.0, most], scale, lambda tick: f"{tick:g}")
+    for first, last, count in bars:
+        left, right = chart.time.px(first), chart.time.px(last)
+        if count > 0 and right > left:
+            top = scale.px(count)
+            chart.drawing.bar((left, chart.bottom), (right, top), "dryers", fill="#ddd")
+            chart.drawing.text((left + right) / 2, top - 3, f"{count:g}")
+    chart.now()
+    return chart.drawing.markup()
+
+
+def _split(moments: Moments, now: datetime) -> tuple[Moments, Moments]:
+    """Return what lies before ``now`` and after it, both with the point at ``now`` where there
+    is one between two others."""
+    before = [moment for moment in moments if moment[0] <= now]
+    after = [moment for moment in moments if moment[0] > now]
+    if before and after:
+        at_now = (now, _between(before[-1], after[0], now))
+        return [*before, at_now], [at_now, *after]
+    return before, after
+
+
+def _between(one: tuple[datetime, float], other: tuple[datetime, float], at: datetime) -> float:
+    share = (at - one[0]) / (other[0] - one[0])
+    return one[1] + share * (other[1] - one[1])
+
+
+def joined(stretches: Sequence[AirStretch]) -> list[AirStretch]:
+    """Return stretches with neighbours of one kind as one."""
+    kept = list(stretches[:1])
+    for one, other in pairwise(stretches):
+        if one.kind == other.kind:
+            kept[-1] = AirStretch(kept[-1].first, other.last, other.kind, other.words)
+        else:
+            kept.append(other)
+    return kept

@@ -46,12 +46,13 @@ def test_calendar_bytes_and_charts_need_no_django(modules: str) -> None:
         "finishing.config.wsgi, finishing.config.urls",
         "django; django.setup(); import scheduling.services.replan",
         "django; django.setup(); import scheduling.services.explain_house",
+        "django; django.setup(); import scheduling.jobs",
     ],
 )
-def test_web_process_does_not_load_the_solver_library(asked: str) -> None:
+def test_web_process_loads_neither_the_solver_library_nor_celery(asked: str) -> None:
     imports = (
         "import os\n"
         "os.environ['DJANGO_SETTINGS_MODULE'] = 'finishing.config.settings'\n"
         f"import {asked}\n"
     )
-    assert "ortools" not in modules_after(imports)
+    assert modules_after(imports).isdisjoint({"ortools", "celery", "redis"})

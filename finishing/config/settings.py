@@ -119,6 +119,17 @@ FORECAST_KEY = os.environ.get("COATWEAVE_FORECAST_KEY", "")
 FORECAST_MINUTES = int(os.environ.get("COATWEAVE_FORECAST_MINUTES", "60"))
 """A forecast younger than this is not fetched again."""
 
+CELERY_BROKER_URL = os.environ.get("COATWEAVE_CELERY_BROKER_URL", "")
+"""Redis, for plans made by Celery workers; while it is blank a thread of the web process makes
+them."""
+CELERY_TASK_IGNORE_RESULT = True
+"""The row of a run says how it stands; nobody asks a task."""
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+"""A plan takes seconds: whoever is free takes the next."""
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BEAT_SCHEDULE_FILENAME = str(VAR_DIR / "celery_beat")
+
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
@@ -129,7 +140,7 @@ LOGGING = {
     "loggers": {
         **{
             name: {"handlers": ["console"], "level": "INFO", "propagate": False}
-            for name in ("django", "django.server")
+            for name in ("django", "django.server", "scheduling")
         },
         "httpx": {"filters": ["secrets"]},
     },

@@ -7,6 +7,11 @@ class UnknownCompany(LookupError):  # noqa: N818
     """No company, or no single one, is meant; the message lists those there are."""
 
 
+def own_companies() -> list[Company]:
+    """Return all companies but the demo, by name."""
+    return list(Company.objects.filter(is_demo=False).order_by("name"))
+
+
 def chosen_company(name: str | None) -> Company:
     """Return the company of this name; without a name the only one that is not the demo.
 

@@ -16,7 +16,7 @@ from finishing.services.air import store_air
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.forecast_json import HUMIDITY, TEMPERATURE, read_forecast, reason_given
 from finishing.services.rows import put_row
-from finishing.services.web_answers import ATTEMPTS, Asker, NoAnswer
+from finishing.services.web_answers import ATTEMPTS, Asker, NoAnswer, careful_client
 
 FORECAST_DAYS = 7
 FAULTS_KEPT = 3
@@ -99,6 +99,19 @@ def refresh_forecasts(
         )
         attempts = 1 if state is State.FAILED else attempts
         yield Refreshed(source, tuple(houses), state)
+
+
+def refresh_company_air(
+    *, company: Company, now: datetime, transport: httpx.BaseTransport | None = None
+) -> list[Refreshed]:
+    """Fetch what is due of a company's forecasts from the feed that the settings name; nothing
+    where they name none. A transport takes the place of the network in tests."""
+    feed = feed_from_settings()
+    if feed is None:
+        return []
+    with careful_client(transport) as client:
+        asked = refresh_forecasts(company=company, feed=feed, asker=Asker(client), now=now)
+        return list(asked)
 
 
 def houses_without_place(company: Company) -> Sequence[str]:

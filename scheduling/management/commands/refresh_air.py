@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
-from finishing.queries.companies import UnknownCompany, chosen_company
+from finishing.queries.companies import UnknownCompany, chosen_company, own_companies
 from finishing.services.errors import InputFaults
 from finishing.services.forecasts import (
     Feed,
@@ -64,7 +64,7 @@ class Command(CompanyCommand):
 
 def _companies(name: str | None) -> Sequence[Company]:
     """Return the company of a name; without one all but the demo, or that where it is alone."""
-    own = list(Company.objects.filter(is_demo=False).order_by("name"))
+    own = own_companies()
     return own if own and not name else [chosen_company(name)]
 
 

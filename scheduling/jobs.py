@@ -1,0 +1,51 @@
+"""Planning that a page asks for: a row says so, and somebody starts on it once that is stored.
+
+Who that is, a Celery worker or a thread of this process, is for the settings to say; both call
+``run_replan`` with the row's id, and whoever claims the row first does the work.
+"""
+
+from datetime import datetime
+from functools import partial
+
+from django.conf import settings
+from django.db import transaction
+
+from finishing.models import Company
+from scheduling.models import PlanRun
+from scheduling.one_thread import OneThread
+from scheduling.queries.runs import runs_not_begun, unfinished_run
+from scheduling.services.lost_runs import give_up_lost_runs
+from scheduling.services.replan import request_run, run_replan
+
+HERE = OneThread(lambda run_id: run_replan(run_id=run_id))
+
+
+def request_replan(*, company: Company, now: datetime) -> PlanRun:
+    """Return a run that plans the company's houses from now on: the one that is queued or going
+    on already, or a new one, which begins once the transaction is over."""
+    with transaction.atomic():
+        Company.objects.select_for_update().get(pk=company.pk)  # two clicks make one run
+        give_up_lost_runs(now=now)
+        run = unfinished_run(company)
+        if run is None:
+            run = request_run(company=company, plan_from=now)
+            # Robust: while the broker is away the run stays queued, and the sweep sends it again.
+            transaction.on_commit(partial(_start, run.pk), robust=True)
+    return run
+
+
+def look_after_runs(*, now: datetime) -> None:
+    """Give up runs that were lost, and start those again that should have begun by now."""
+    give_up_lost_runs(now=now)
+    if not settings.CELERY_BROKER_URL:  # with Celery its clock does that
+        for run in runs_not_begun(now):
+            _start(run.pk)
+
+
+def _start(run_id: int) -> None:
+    if not settings.CELERY_BROKER_URL:
+        HERE.start(run_id)
+        return
+    from scheduling.tasks import replan  # noqa: PLC0415 - loads Celery, which others go without
+
+    replan.delay(run_id)

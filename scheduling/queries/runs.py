@@ -1,0 +1,30 @@
+"""Planning runs that are asked for, going on, or lost."""
+
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from finishing.models import Company
+from scheduling.models import PlanRun
+
+UNFINISHED = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
+BEGINS_WITHIN = timedelta(minutes=1)
+"""A run that is queued for longer may have been forgotten by whoever was to start it."""
+
+
+def run_of(company: Company, public_id: UUID) -> PlanRun:
+    """Return a run of the company; raise PlanRun.DoesNotExist for that of another."""
+    return PlanRun.objects.select_related("company").get(company=company, public_id=public_id)
+
+
+def unfinished_run(company: Company) -> PlanRun | None:
+    """Return the company's oldest run that is queued or going on."""
+    return PlanRun.objects.filter(company=company, status__in=UNFINISHED).order_by("pk").first()
+
+
+def runs_not_begun(now: datetime) -> QuerySet[PlanRun]:
+    """Return the runs, of all companies, that have been queued for too long."""
+    return PlanRun.objects.filter(
+        status=PlanRun.Status.QUEUED, requested_at__lt=now - BEGINS_WITHIN
+    ).order_by("pk")

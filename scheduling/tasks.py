@@ -1,0 +1,39 @@
+"""All Celery tasks: an id in, one service call."""
+
+from django.utils import timezone
+
+from finishing.config.celery import app
+from finishing.models import Company
+from finishing.queries.companies import own_companies
+from finishing.services.forecasts import refresh_company_air
+from scheduling.queries.runs import runs_not_begun
+from scheduling.services.lost_runs import give_up_lost_runs
+from scheduling.services.replan import run_replan
+
+
+@app.task
+def replan(run_id: int) -> None:
+    """Do a queued planning run."""
+    run_replan(run_id=run_id)
+
+
+@app.task
+def refresh_air(company_id: int) -> None:
+    """Fetch what is due of a company's forecasts; its sources say what failed."""
+    refresh_company_air(company=Company.objects.get(pk=company_id), now=timezone.now())
+
+
+@app.task
+def refresh_all_air() -> None:
+    """Have the air of every company refreshed, each by itself."""
+    for company in own_companies():
+        refresh_air.delay(company.pk)
+
+
+@app.task
+def sweep_runs() -> None:
+    """Give up runs whose worker is gone, and send again those whose message is."""
+    now = timezone.now()
+    give_up_lost_runs(now=now)
+    for run in runs_not_begun(now):
+        replan.delay(run.pk)

@@ -1,0 +1,141 @@
+"""Planning that a page asks for, by either runner."""
+
+import threading
+from datetime import timedelta
+
+import pytest
+from django.db import connections, transaction
+from pytest_django import Settings
+
+from scheduling import jobs
+from scheduling.models import CompanyPlans, PlanRun
+from scheduling.one_thread import OneThread
+from scheduling.services.lost_runs import AROUND_SEARCHING, give_up_lost_runs
+from scheduling.services.replan import request_run, run_replan
+from scheduling.tasks import sweep_runs
+from tests.factories import make_company
+from tests.sites import MONDAY, make_site, utc
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+LONG_ENOUGH_S = 60.0
+
+
+class Started:
+    """Stands where the thread does and only notes what it was given."""
+
+    def __init__(self) -> None:
+        self.runs: list[int] = []
+
+    def start(self, run_id: int) -> None:
+        self.runs.append(run_id)
+
+
+@pytest.fixture
+def started(monkeypatch: pytest.MonkeyPatch) -> Started:
+    started = Started()
+    monkeypatch.setattr(jobs, "HERE", started)
+    return started
+
+
+@pytest.fixture
+def broker(settings: Settings, celery_here: None) -> None:
+    settings.CELERY_BROKER_URL = "memory://"
+
+
+def standing(run: PlanRun) -> str:
+    return PlanRun.objects.get(pk=run.pk).status
+
+
+def test_the_thread_of_this_process_makes_the_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    company, _ = make_site()
+    over = threading.Event()
+
+    def work(run_id: int) -> None:
+        try:
+            PlanRun.objects.filter(pk=run_id).update(seconds=0.1)
+            run_replan(run_id=run_id)
+        finally:
+            connections["default"].connection.close()  # Django keeps those of databases in memory
+            over.set()
+
+    monkeypatch.setattr(jobs, "HERE", OneThread(work))
+    run = jobs.request_replan(company=company, now=MONDAY)
+    assert over.wait(LONG_ENOUGH_S)
+    run.refresh_from_db()
+    assert (run.status, run.error, run.plan_from) == ("done", "", MONDAY)
+    assert CompanyPlans.objects.get(company=company).working == run.plans.get()
+
+
+def test_celery_makes_the_plan(
+    broker: None, started: Started, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("scheduling.services.replan.AFRESH_SECONDS", 0.1)
+    company, _ = make_site()
+    run = jobs.request_replan(company=company, now=MONDAY)
+    run.refresh_from_db()
+    assert (run.status, run.error) == ("done", "")
+    assert started.runs == [], "the thread has no part in it"
+
+
+def test_a_run_begins_only_once_its_row_is_there_for_all(started: Started) -> None:
+    company = make_company()
+    with transaction.atomic():
+        run = jobs.request_replan(company=company, now=MONDAY)
+        assert started.runs == []
+    assert started.runs == [run.pk]
+
+
+def test_a_second_click_leads_to_the_run_that_is_not_over(started: Started) -> None:
+    company, other = make_company(), make_company("Other Finishing")
+    run = jobs.request_replan(company=company, now=MONDAY)
+    assert jobs.request_replan(company=company, now=MONDAY) == run
+    PlanRun.objects.filter(pk=run.pk).update(status="running", claimed_at=MONDAY)
+    assert jobs.request_replan(company=company, now=MONDAY) == run
+    theirs = jobs.request_replan(company=other, now=MONDAY)
+    PlanRun.objects.filter(pk=run.pk).update(status="done")
+    again = jobs.request_replan(company=company, now=MONDAY)
+    assert started.runs == [run.pk, theirs.pk, again.pk]
+
+
+def test_a_run_whose_process_is_gone_bars_the_way_for_minutes_only(started: Started) -> None:
+    company = make_company()
+    lost = jobs.request_replan(company=company, now=MONDAY)
+    PlanRun.objects.filter(pk=lost.pk).update(status="running", claimed_at=MONDAY)
+    later = MONDAY + AROUND_SEARCHING + timedelta(minutes=1)
+    assert jobs.request_replan(company=company, now=later) != lost
+    lost.refresh_from_db()
+    assert (lost.status, lost.finished_at) == ("failed", later)
+    assert lost.error.startswith("LostRunError")
+
+
+@pytest.mark.parametrize(("seconds", "minutes"), [(10.0, 5), (3600.0, 240)])
+def test_a_run_that_may_still_be_going_on_is_not_given_up(seconds: float, minutes: int) -> None:
+    run = request_run(company=make_company(), plan_from=MONDAY, seconds=seconds)
+    PlanRun.objects.filter(pk=run.pk).update(status="running", claimed_at=MONDAY)
+    assert give_up_lost_runs(now=MONDAY + timedelta(minutes=minutes)) == 0
+    assert give_up_lost_runs(now=MONDAY + timedelta(minutes=minutes + 6)) == 1
+
+
+def test_a_run_that_never_began_is_started_again(started: Started) -> None:
+    run = request_run(company=make_company(), plan_from=MONDAY)
+    jobs.look_after_runs(now=run.requested_at + timedelta(seconds=59))
+    assert started.runs == [], "it may be about to begin"
+    jobs.look_after_runs(now=run.requested_at + timedelta(seconds=61))
+    assert started.runs == [run.pk]
+    PlanRun.objects.filter(pk=run.pk).update(status="running", claimed_at=run.requested_at)
+    jobs.look_after_runs(now=run.requested_at + timedelta(seconds=120))
+    assert started.runs == [run.pk]
+
+
+def test_with_celery_its_clock_starts_them_again(broker: None, started: Started) -> None:
+    company, _ = make_site()
+    run = request_run(company=company, plan_from=MONDAY, seconds=0.1)
+    jobs.look_after_runs(now=run.requested_at + timedelta(minutes=2))
+    assert standing(run) == "queued"
+    sweep_runs()
+    assert standing(run) == "queued", "it was asked for just now"
+    PlanRun.objects.filter(pk=run.pk).update(requested_at=utc("2026-03-01 00:00"))
+    sweep_runs()
+    assert standing(run) == "done"
+    assert started.runs == []

@@ -13,6 +13,9 @@ from scheduling.services.odds import (
     odds_in,
     planned_to_come,
 )
+from scheduling.services.proposing import propose
+from scheduling.services.rounds import settle
+from scheduling.services.settling import Settling
 from scheduling.solver.outcome import Limits
 
 
@@ -25,12 +28,18 @@ def compare_caution(
     the limits and stored nowhere. Raises NothingPlannedError and TooLittleAirError.
     """
     inputs = build_inputs(company=company, now=now)
-    plans = {company.planned_air: planned_to_come(company, inputs)}
+    plans = {company.planned_air: (inputs, planned_to_come(company, inputs))}
     (other,) = (air for air in Company.PlannedAir if air != company.planned_air)
-    otherwise = build_inputs(company=company, now=now, what_if=WhatIf(planned_air=other))
-    plans[other] = list(solve(otherwise.problem, limits).outcome.placements)
-    if not all(plans.values()):
+    settled = settle(
+        Settling(company, now, WhatIf(planned_air=other)),
+        lambda problem, share: solve(problem, limits.share(share)),
+        lambda problem, current, share: propose(problem, current, limits.share(share)),
+    )
+    plans[other] = (settled.agreed.inputs, list(settled.agreed.outcome.placements))
+    if not all(planned for _, planned in plans.values()):
         raise NothingPlannedError
-    longest = [place for plan in plans.values() for place in plan]
-    drawn = histories_of(inputs, longest, now=now, seed=seed, count=HISTORIES)
-    return {air: odds_in(inputs, plans[air], drawn) for air in Company.PlannedAir.values}
+    longest = [place for _, planned in plans.values() for place in planned]
+    return {
+        air: odds_in(own, planned, histories_of(own, longest, now=now, seed=seed, count=HISTORIES))
+        for air, (own, planned) in sorted(plans.items())
+    }

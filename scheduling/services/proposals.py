@@ -10,11 +10,10 @@ from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan, PlanRun
 from scheduling.queries.plans import latest_publication, proposals_of
 from scheduling.services.changes import change_json
-from scheduling.services.inputs import PlanInputs
 from scheduling.services.outputs import ProposedAs, make_working, store_plan
 from scheduling.services.published import Published
+from scheduling.services.settling import Agreed
 from scheduling.services.still_holds import broken_since, changes_begun
-from scheduling.solver.outcome import Outcome
 
 
 class ProposalError(Exception):
@@ -26,24 +25,22 @@ class ProposalError(Exception):
 
 
 @transaction.atomic
-def store_proposals(
-    *, run: PlanRun, inputs: PlanInputs, published: Published, outcomes: Sequence[Outcome]
-) -> list[Plan]:
-    """Store verified outcomes, the fewest changes first, as proposals against what is published."""
+def store_proposals(*, run: PlanRun, agreed: Sequence[Agreed], published: Published) -> list[Plan]:
+    """Store verified plans, the fewest changes first, as proposals against what is published."""
     return [
         store_plan(
             company=run.company,
             run=run,
-            inputs=inputs,
-            outcome=outcome,
+            inputs=plan.inputs,
+            outcome=plan.outcome,
             now=timezone.now(),
             proposed=ProposedAs(
                 published.publication,
                 kind,
-                change_json(inputs, published, outcome),
+                change_json(plan.inputs, published, plan.outcome),
             ),
         )
-        for kind, outcome in zip(_kinds(len(outcomes)), outcomes, strict=True)
+        for kind, plan in zip(_kinds(len(agreed)), agreed, strict=True)
     ]
 
 

@@ -57,7 +57,7 @@ def propose(
             if len(sound) < len(plans):
                 note = "a plan of the solver did not verify and was dropped"
             known = [proposal.outcome for proposal in best[:1]]
-            best = _worth_showing(problem, current, [*sound, *known])
+            best = worth_showing(problem, current, [*sound, *known])
             on_better(best)
     except ChildEnded as ended:
         note = f"{ended}; these are the best plans it had found"
@@ -72,10 +72,10 @@ def _first(problem: Problem, current: Current) -> tuple[Proposal, ...]:
     sound = [plan for plan in made if not broken_rules(problem, plan)]
     if not sound:
         raise EngineError(f"the first plan breaks a rule: {broken_rules(problem, kept)[0]}")
-    return _worth_showing(problem, current, sound)
+    return worth_showing(problem, current, sound)
 
 
-def _worth_showing(
+def worth_showing(
     problem: Problem, current: Current, plans: Iterable[Outcome]
 ) -> tuple[Proposal, ...]:
     """Return the plans to show of those with the fewest tasks left out, none as good as another

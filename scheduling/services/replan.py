@@ -13,15 +13,15 @@ from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan, PlanRun
 from scheduling.queries.plans import latest_publication
 from scheduling.services.engine import solve
-from scheduling.services.freed import freed_json
-from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.services.outputs import make_working, store_plan
 from scheduling.services.proposals import store_proposals
 from scheduling.services.proposing import propose
 from scheduling.services.published import Published, published_to_come
+from scheduling.services.rounds import Propose, settle, settle_proposals
+from scheduling.services.settling import Settling
 from scheduling.services.stop import stop_requested
 from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.release import keep_what_holds
+from scheduling.solver.problem import Problem
 from scheduling.solver.serialize import problem_to_json
 
 AFRESH_SECONDS, PROPOSAL_SECONDS = 10.0, 4.0
@@ -86,62 +86,79 @@ def run_replan(*, run_id: int) -> Plan | None:
 
 
 def _plan(run: PlanRun) -> Plan:
-    inputs = build_inputs(company=run.company, now=run.plan_from)
-    kept = keep_what_holds(inputs.problem, inputs.pinned)
-    run.problem, run.freed = problem_to_json(kept.problem), freed_json(inputs, kept)
-    inputs.problem = kept.problem
-    run.unreported = len(inputs.unreported)
-    run.save(update_fields=["problem", "freed", "unreported"])
-    published = published_to_come(run.company, inputs)
+    settling = Settling(run.company, run.plan_from)
+    run.unreported = len(settling.inputs.unreported)
+    run.save(update_fields=["unreported"])
+    _note_problem(run, settling.inputs.problem)
+    published = published_to_come(run.company, settling.inputs)
     if published is None:
-        return _plan_afresh(run, inputs)
-    return _plan_gently(run, inputs, published)
+        return _plan_afresh(run, settling)
+    return _plan_gently(run, settling, published)
 
 
-def _plan_afresh(run: PlanRun, inputs: PlanInputs) -> Plan:
+def _plan_afresh(run: PlanRun, settling: Settling) -> Plan:
     """No crew expects anything yet: the best plan becomes the working plan."""
     told = latest_publication(run.company)
-    solved = solve(
-        inputs.problem,
-        _limits(run),
-        on_better=lambda better: _note_progress(run, better),
-        should_stop=lambda: stop_requested(run),
+    solved = settle(
+        settling,
+        lambda problem, share: solve(
+            problem,
+            _limits(run).share(share),
+            on_better=lambda better: _note_progress(run, better),
+            should_stop=lambda: stop_requested(run),
+        ),
+        _proposing(run),
     )
     with transaction.atomic():
         CompanyPlans.objects.select_for_update().filter(company=run.company).first()
         if latest_publication(run.company) != told:
             raise OvertakenError("a plan was published while this one was made: replan")
         plan = store_plan(
-            company=run.company, run=run, inputs=inputs, outcome=solved.outcome, now=timezone.now()
+            company=run.company,
+            run=run,
+            inputs=solved.agreed.inputs,
+            outcome=solved.agreed.outcome,
+            now=timezone.now(),
         )
         make_working(plan)
-        _finish(run, solved.note)
+        _note_problem(run, solved.agreed.inputs.problem)
+        _finish(run, settling, solved.note)
     return plan
 
 
-def _plan_gently(run: PlanRun, inputs: PlanInputs, published: Published) -> Plan:
+def _plan_gently(run: PlanRun, settling: Settling, published: Published) -> Plan:
     """Crews have been told where to be: store proposals, of which the office picks one."""
-    proposed = propose(
-        inputs.problem,
-        published.current,
-        _limits(run),
+    settled = settle_proposals(settling, published.current, _proposing(run))
+    with transaction.atomic():
+        first, *_ = store_proposals(run=run, agreed=settled.agreed, published=published)
+        _note_problem(run, settled.agreed[0].inputs.problem)
+        _finish(run, settling, settled.note)
+    return first
+
+
+def _proposing(run: PlanRun) -> Propose:
+    return lambda problem, current, share: propose(
+        problem,
+        current,
+        _limits(run).share(share),
         on_better=lambda better: _note_progress(run, better[-1].outcome),
         should_stop=lambda: stop_requested(run),
     )
-    outcomes = [proposal.outcome for proposal in proposed.proposals]
-    with transaction.atomic():
-        first, *_ = store_proposals(run=run, inputs=inputs, published=published, outcomes=outcomes)
-        _finish(run, proposed.note)
-    return first
 
 
 def _limits(run: PlanRun) -> Limits:
     return Limits(seconds=run.seconds, work=run.work, seed=run.seed, workers=_workers(run))
 
 
-def _finish(run: PlanRun, note: str) -> None:
+def _finish(run: PlanRun, settling: Settling, note: str) -> None:
+    run.freed, run.air_rounds = settling.freed, settling.rounds
     run.status, run.error, run.finished_at = PlanRun.Status.DONE, note, timezone.now()
-    run.save(update_fields=["status", "error", "finished_at"])
+    run.save(update_fields=["freed", "air_rounds", "status", "error", "finished_at"])
+
+
+def _note_problem(run: PlanRun, problem: Problem) -> None:
+    run.problem = problem_to_json(problem)
+    run.save(update_fields=["problem"])
 
 
 def _workers(run: PlanRun) -> int:

@@ -1,6 +1,6 @@
 """What the solver answers: placements, what could not be placed and why, score and history."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import NamedTuple
 
@@ -90,6 +90,12 @@ class Limits:
     work: int | None = None
     workers: int = 2
     seed: int = 1
+
+    def share(self, share: float) -> "Limits":
+        """Return a share of the limits."""
+        seconds = None if self.seconds is None else self.seconds * share
+        work = None if self.work is None else max(1, round(self.work * share))
+        return replace(self, seconds=seconds, work=work)
 
 
 @dataclass(frozen=True, slots=True)

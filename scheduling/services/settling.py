@@ -1,0 +1,159 @@
+"""Plan and air agree: wet coats dampen the air in which they dry, and so lengthen their own waits.
+
+A problem's waits are those in the air of an earlier plan. After a solve the air is worked out
+again with the new plan's coats, and the plan is held against all rules once more. Coats that are
+not dry in that air when somebody goes over them get a longer wait, and it is solved again
+(``rounds.py``), a few times; after that the plan in hand is shifted right until it holds.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+import numpy as np
+
+from finishing.models import Company
+from scheduling.services.air_layers import Hours
+from scheduling.services.freed import freed_json
+from scheduling.services.house_climates import Standing
+from scheduling.services.inputs import AS_IT_IS, PlanInputs, WetHouses, WhatIf, build_inputs
+from scheduling.services.reported import stage_key_of
+from scheduling.solver.change import Current
+from scheduling.solver.compiled import compile_problem
+from scheduling.solver.construct import construct, outcome_of
+from scheduling.solver.evaluate import score_of
+from scheduling.solver.fewest import first_fewest
+from scheduling.solver.homes import homes_of
+from scheduling.solver.outcome import Outcome, Status, Violation
+from scheduling.solver.problem import Placement, Problem
+from scheduling.solver.release import broken_rules, keep_what_holds
+
+SHIFTS = 20
+SLOWER_STILL = 0.97
+"""In each shift a coat found wet is taken to dry more slowly by this, so that waits grow until
+the plan holds."""
+
+
+class UnsettledError(RuntimeError):
+    """No plan was found that holds in the air of its own coats; nothing is stored."""
+
+
+@dataclass(frozen=True)
+class Agreed:
+    """A plan, and the inputs in whose air, that of its own coats, it keeps every rule."""
+
+    inputs: PlanInputs
+    outcome: Outcome
+
+
+class Settling:
+    """One run's search for a plan that agrees with its air.
+
+    inputs: of the last round, whose problem keeps of the published work what holds. freed: what it
+    does not, as ``freed_json`` has it.
+    """
+
+    def __init__(
+        self,
+        company: Company,
+        now: datetime,
+        what_if: WhatIf = AS_IT_IS,
+        standing: tuple[Standing, ...] = (),
+    ) -> None:
+        self._company, self._now = company, now
+        self._what_if, self._standing = what_if, standing
+        self._slower: dict[str, Hours] = {}
+        self.rounds = 0
+        self.inputs = self._built(None)
+        if not self.inputs.ends:
+            first = construct(keep_what_holds(self.inputs.problem, self.inputs.pinned).problem)
+            self.inputs = self._built(first.placements)
+        self._keep()
+
+    def agreed(self, outcome: Outcome) -> Agreed | None:
+        """Return a plan of the problem in the air of its own coats; None where it does not hold
+        there, and then the coats found wet dry more slowly in the next problem."""
+        own = self._built(outcome.placements, with_slower=False)
+        own.problem = _fixed_as_in(self.inputs.problem, own.problem)
+        plan = _judged_in(own.problem, self.inputs.problem, outcome)
+        broken = broken_rules(own.problem, plan)
+        if not broken:
+            return Agreed(own, plan)
+        for coat, house in _found_wet(own, broken):
+            used, there = (row.airs[house].progress_for(coat) for row in (self.inputs, own))
+            self._slower[coat] = _slower_of(used, there)
+        return None
+
+    def next_round(self, outcome: Outcome) -> None:
+        """Make the problem anew: in the air of a plan, with what has been found wet so far."""
+        self.inputs = self._built(outcome.placements)
+        self._keep()
+
+    def shifted(self, outcome: Outcome) -> Agreed:
+        """Return the plan with as little moved as makes it hold; raise UnsettledError."""
+        for _ in range(SHIFTS):
+            self._slower = {coat: rate * SLOWER_STILL for coat, rate in self._slower.items()}
+            self.next_round(outcome)
+            homes = homes_of(compile_problem(self.inputs.problem), Current(outcome.placements))
+            outcome = outcome_of(first_fewest(homes))
+            if agreed := self.agreed(outcome):
+                return agreed
+        raise UnsettledError(
+            f"plan and air did not agree after {SHIFTS} shifts: {len(self._slower)} coats are "
+            "found wet in the air that they make"
+        )
+
+    def _keep(self) -> None:
+        kept = keep_what_holds(self.inputs.problem, self.inputs.pinned)
+        self.freed = freed_json(self.inputs, kept)
+        self.inputs.problem = kept.problem
+        self.rounds += 1
+
+    def _built(
+        self, placements: tuple[Placement, ...] | None, *, with_slower: bool = True
+    ) -> PlanInputs:
+        ends = None
+        if placements is not None:
+            instant = self.inputs.timeline.instant
+            ends = {place.task: instant(place.end) for place in placements}
+        slower: Mapping[str, Hours] = self._slower if with_slower else {}
+        wet = WetHouses(ends, slower, self._standing)
+        return build_inputs(company=self._company, now=self._now, what_if=self._what_if, wet=wet)
+
+
+def _fixed_as_in(solved: Problem, own: Problem) -> Problem:
+    """Return a problem with what stays as it did in the one solved: visits may have been let go."""
+    fixed = {task.id: task.fixed for task in solved.tasks}
+    return replace(own, tasks=tuple(replace(task, fixed=fixed.get(task.id)) for task in own.tasks))
+
+
+def _judged_in(own: Problem, solved: Problem, outcome: Outcome) -> Outcome:
+    """Return the plan scored in its own air; what was proved of another problem is no proof."""
+    if own == solved:
+        return outcome
+    status = Status.FEASIBLE if outcome.status is Status.OPTIMAL else outcome.status
+    score = score_of(own, outcome.placements)
+    return replace(outcome, status=status, score=score, bound=0, least_change=False)
+
+
+def _found_wet(own: PlanInputs, broken: list[Violation]) -> list[tuple[str, str]]:
+    """Return the coats (stage keys) that dry too late in a plan's own air, with their houses."""
+    houses = {task.id: task.house for task in own.problem.tasks}
+    found = []
+    for fault in broken:
+        house = houses.get(fault.task, "")
+        if fault.code in ("wait", "dust_beside_wet"):
+            found.append((stage_key_of(fault.other), house))
+        elif fault.code == "start":
+            found.append((stage_key_of(fault.task), house))
+        elif fault.code == "release":
+            done = (coat for coat in own.airs[house].laid if not coat.part)
+            found.extend((stage_key_of(coat.key), house) for coat in done)
+        else:
+            raise UnsettledError(f"the plan breaks a rule that has to do with no air: {fault}")
+    return found
+
+
+def _slower_of(used: Hours, there: Hours) -> Hours:
+    """Return the progress that dries in no hour more than either of two."""
+    return np.concatenate(([0.0], np.cumsum(np.minimum(np.diff(used), np.diff(there)))))

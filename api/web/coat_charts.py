@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from api.web.charts import BAND_LOOKS, Drawing, band_fill
+from api.web.charts import Drawing, band_fill
 from api.web.scales import Scale
-from api.web.time_charts import Moments, Period, TimeChart, Words
+from api.web.time_charts import Moments, Period, TimeChart, Words, value_at, within
 
 _TOP, _BOTTOM, _ARROWS_PX = 38.0, 118.0, 13.0
 _NUMBERS_PX = 27.0
@@ -16,14 +16,19 @@ _COLUMNS = (4.0, 164.0)
 
 @dataclass(frozen=True)
 class DrawnCoat:
-    """A coat: how dry it is when (0 to 1), its least wait, when it is ready, when what goes over
-    it starts. ``number``: what it is called in the chart."""
+    """A coat: how dry it is when (0 to 1), when its least wait is over, when it is ready, when what
+    goes over it starts. ``number``: what it is called in the chart."""
 
     number: int
     dryness: Moments
-    rule_at: datetime | None
+    least_at: datetime | None
     ready_at: datetime | None
     next_at: datetime | None
+
+    @property
+    def is_dry(self) -> bool:
+        """Whether it dries before the next coat goes over it."""
+        return self.dryness[-1][1] > 1 - 1e-6
 
 
 def coat_chart(words: Words, period: Period, coats: Sequence[DrawnCoat]) -> str:
@@ -39,16 +44,20 @@ def coat_chart(words: Words, period: Period, coats: Sequence[DrawnCoat]) -> str:
 
 
 def _draw(chart: TimeChart, scale: Scale, coat: DrawnCoat) -> None:
+    """Draw a coat; what marks a moment of it lies on its line, so that it is seen whose it is."""
+    first, last = coat.dryness[0][0], coat.dryness[-1][0]
     chart.curve(coat.dryness, scale)
-    dry, top = coat.dryness[-1][0], scale.px(1.0)
-    later = [at for at in (coat.ready_at, coat.next_at) if at and at > dry]
-    if coat.ready_at and later:
-        chart.drawing.line([(chart.time.px(dry), top), (chart.time.px(max(later)), top)], "kept")
-    marks = [(coat.rule_at, top, "diamond"), (coat.ready_at, top, "dot")]
-    for at, y, shape in [*marks, (coat.next_at, scale.px(0.0), "arrow")]:
-        if at and chart.time.covers(at):
+    if coat.is_dry:
+        until = max([last, *(at for at in (coat.ready_at, coat.next_at) if at)])
+        kept = within([(last, 1.0), (until, 1.0)], chart.period.first, chart.period.last)
+        chart.drawing.line([(chart.time.px(at), scale.px(share)) for at, share in kept], "kept")
+    for at, shape in ((coat.least_at, "diamond"), (coat.ready_at, "dot")):
+        if at and chart.time.covers(at) and (at <= last or coat.is_dry):
+            y = scale.px(value_at(coat.dryness, at))
             chart.drawing.mark(chart.time.px(at), y, shape)
-    middle = (chart.time.px(coat.dryness[0][0]) + chart.time.px(dry)) / 2
+    if coat.next_at and chart.time.covers(coat.next_at):
+        chart.drawing.mark(chart.time.px(coat.next_at), scale.px(0.0), "arrow")
+    middle = (chart.time.px(first) + chart.time.px(last)) / 2
     chart.drawing.text(middle, _NUMBERS_PX, str(coat.number), look="number")
 
 
@@ -81,6 +90,3 @@ def _sample(drawing: Drawing, x: float, y: float, what: str) -> None:
         drawing.mark(x + 12, y - 5, what)
     else:
         drawing.line([(x, y), (x + 24, y)], what)
-
-
-AIR_KINDS = tuple(BAND_LOOKS)

@@ -83,12 +83,21 @@ def round_ticks(low: float, high: float, *, most: int = 5) -> list[float]:
     return [number * step for number in range(first, last + 1)]
 
 
-def thinned[T](points: Sequence[T], *, most: int = MOST_POINTS) -> list[T]:
-    """Return at most ``most`` points (two or more) at equal distances, the first and last kept."""
+def thinned[T](
+    points: Sequence[tuple[T, float]], *, most: int = MOST_POINTS
+) -> list[tuple[T, float]]:
+    """Return at most ``most`` points in order: the first and the last, and of each stretch
+    between them the lowest and the highest, so that no peak is lost."""
     if len(points) <= most:
         return list(points)
-    last = len(points) - 1
-    return [points[round(number * last / (most - 1))] for number in range(most)]
+    stretches = (most - 2) // 2
+    inner = len(points) - 2
+    kept = [points[0]]
+    for number in range(stretches):
+        first, last = (1 + inner * n // stretches for n in (number, number + 1))
+        ends = (f(range(first, last), key=lambda at: points[at][1]) for f in (min, max))
+        kept += [points[at] for at in sorted(set(ends))]
+    return [*kept, points[-1]]
 
 
 def _round_up(step: float) -> float:

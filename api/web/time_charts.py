@@ -1,5 +1,6 @@
 """Charts over time: what all of them share, and those of single figures. Pure."""
 
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -9,7 +10,7 @@ from zoneinfo import ZoneInfo
 from api.web.charts import Drawing, band_fill, text_width
 from api.web.scales import Scale, TimeScale, day_ticks, round_ticks, thinned
 
-WIDTH, LEFT, RIGHT = 320.0, 38.0, 312.0
+WIDTH, LEFT, RIGHT = 320.0, 44.0, 312.0
 _DAYS_NAMED = 6
 _BAND_PX = 9.0
 _UNDER_BAND_PX = 27.0
@@ -76,8 +77,9 @@ class TimeChart:
 
     def curve(self, moments: Moments, scale: Scale) -> None:
         """Draw what has been as a full line, what is to come as a dashed one."""
-        now = self.period.now
-        for part, look in zip(_split(moments, now), ("past", "to-come"), strict=True):
+        shown = within(moments, self.period.first, self.period.last)
+        parts = _split(shown, self.period.now)
+        for part, look in zip(parts, ("past", "to-come"), strict=True):
             self.drawing.line(
                 [(self.time.px(at), scale.px(value)) for at, value in thinned(part)], look
             )
@@ -163,19 +165,31 @@ def bar_chart(
 
 
 def _split(moments: Moments, now: datetime) -> tuple[Moments, Moments]:
-    """Return what lies before ``now`` and after it, both with the point at ``now`` where there
-    is one between two others."""
-    before = [moment for moment in moments if moment[0] <= now]
-    after = [moment for moment in moments if moment[0] > now]
-    if before and after:
-        at_now = (now, _between(before[-1], after[0], now))
-        return [*before, at_now], [at_now, *after]
-    return before, after
+    """Return what lies before ``now`` and after it, both with the value at ``now``."""
+    if not moments or now <= moments[0][0]:
+        return [], moments
+    return within(moments, moments[0][0], now), within(moments, now, moments[-1][0])
 
 
-def _between(one: tuple[datetime, float], other: tuple[datetime, float], at: datetime) -> float:
-    share = (at - one[0]) / (other[0] - one[0])
-    return one[1] + share * (other[1] - one[1])
+def within(moments: Moments, first: datetime, last: datetime) -> Moments:
+    """Return the moments from ``first`` to ``last``, with the values at these two where they lie
+    between two others."""
+    if not moments or last < moments[0][0] or first > moments[-1][0]:
+        return []
+    begin, end = max(first, moments[0][0]), min(last, moments[-1][0])
+    inner = [moment for moment in moments if begin < moment[0] < end]
+    ends = [(at, value_at(moments, at)) for at in dict.fromkeys((begin, end))]
+    return [ends[0], *inner, *ends[1:]]
+
+
+def value_at(moments: Moments, at: datetime) -> float:
+    """Return the value at an instant, on the straight line between its neighbours; beyond the
+    ends that of the nearer end."""
+    place = bisect_left(moments, at, key=lambda moment: moment[0])
+    if place == 0 or place == len(moments):
+        return moments[min(place, len(moments) - 1)][1]
+    (one_at, one), (other_at, other) = moments[place - 1], moments[place]
+    return one + (other - one) * ((at - one_at) / (other_at - one_at))
 
 
 def joined(stretches: Sequence[AirStretch]) -> list[AirStretch]:

@@ -69,7 +69,7 @@ class DoneWait(NamedTuple):
 @dataclass
 class HouseTasks:
     """Collects tasks and waits; remembers by task key the room stage behind it, and what a coat
-    asks of the air's temperature."""
+    asks of the air's temperature; by stage key what a stage waits for, done or not."""
 
     timeline: Timeline
     book: CurveBook
@@ -77,6 +77,7 @@ class HouseTasks:
     overhead_ticks: int
     tasks: list[Task] = field(default_factory=list)
     waits: list[Wait] = field(default_factory=list)
+    stage_waits: dict[str, list[StageWait]] = field(default_factory=dict)
     stages: dict[str, RoomStage] = field(default_factory=dict)
     parts: dict[str, list[str]] = field(default_factory=dict)
     wet_until: dict[str, int] = field(default_factory=dict)
@@ -89,7 +90,7 @@ class HouseTasks:
         previous: RoomStage | None = None
         first_task = len(self.tasks)
         for stage in stages:
-            waits = waits_before(stage, previous, water)
+            waits = self.stage_waits[stage.key] = waits_before(stage, previous, water)
             if stage.is_coat:
                 water.add(stage, after_dry=must_be_dry_before(previous))
             done = site.done.get(stage.key)

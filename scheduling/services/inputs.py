@@ -27,6 +27,7 @@ from scheduling.services.laid_coats import laid_coats
 from scheduling.services.openings import Openings
 from scheduling.services.pinned import pinned_in_place
 from scheduling.services.reported import PublishedTask
+from scheduling.services.room_waits import StageWait
 from scheduling.services.room_work import RoomStage, read_settings
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.stored_air import StoredAir
@@ -47,6 +48,7 @@ LONGEST = timedelta(weeks=26)
 class PlanInputs:
     """A problem with what is needed to read its answer back into rows.
 
+    stage_waits: by stage key what a stage waits for, whether or not it is done.
     ends: by task key the tick at which it ends in the plan that the air is of.
     published: where the tasks are that crews have been told of and that have not ended.
     sources, drying, limits: what the air has to do with it: by house its sources, by curve what
@@ -63,6 +65,7 @@ class PlanInputs:
     stages: Mapping[str, RoomStage]
     odd_jobs: Mapping[str, OddJob]
     done_waits: Mapping[str, DoneWait]
+    stage_waits: Mapping[str, Sequence[StageWait]]
     unreported: Sequence[PublishedTask]
     pinned: frozenset[str]
     handovers: Mapping[str, Handover]
@@ -118,24 +121,36 @@ def build_inputs(
     now: datetime,
     what_if: WhatIf = AS_IT_IS,
     wet: WetHouses = AS_LAST_PLANNED,
+    only: House | None = None,
 ) -> PlanInputs:
-    """Return the problem of a company as things stand at ``now`` (aware), or would if."""
-    return _Builder(company, now, what_if, wet).build()
+    """Return the problem of a company as things stand at ``now`` (aware), or would if.
+
+    only: the one of its houses that is wanted, to look at; what is planned is planned for all.
+    """
+    return _Builder(company, now, what_if, wet, only).build()
 
 
 def done_so_far(*, company: Company, now: datetime) -> DoneWork:
     """Return what is done, under way and frozen of a company's published work at ``now``."""
-    return _Builder(company, now, AS_IT_IS, AS_LAST_PLANNED).done
+    return _Builder(company, now).done
 
 
 class _Builder:
     """Gathers the parts of a problem, house by house."""
 
-    def __init__(self, company: Company, now: datetime, what_if: WhatIf, wet: WetHouses) -> None:
+    def __init__(
+        self,
+        company: Company,
+        now: datetime,
+        what_if: WhatIf = AS_IT_IS,
+        wet: WetHouses = AS_LAST_PLANNED,
+        only: House | None = None,
+    ) -> None:
         self.company = company
         self.now = now
         self.wet = wet
-        self.houses = list(houses_for_planning(company))
+        houses = houses_for_planning(company)
+        self.houses = list(houses.filter(pk=only.pk) if only else houses)
         self.timeline = _timeline(self.houses, now)
         self.crews = list(
             Crew.objects.filter(company=company, is_active=True)
@@ -192,6 +207,7 @@ class _Builder:
             stages=self.gathered.stages,
             odd_jobs=self.odd_jobs,
             done_waits=self.gathered.done_waits,
+            stage_waits=self.gathered.stage_waits,
             unreported=self.done.unreported,
             pinned=frozenset(pin.key for pin in self.pins),
             handovers=self.handovers,

@@ -30,8 +30,8 @@ WORDS = Words("hall", "Hall", "How its coats dry")
 hours = st.floats(-50, 400, allow_nan=False)
 
 
-def period(now_hour: float = 100.0, last_hour: float = 274.0) -> Period:
-    """274 hours, one pixel each; 48 of them on record."""
+def period(now_hour: float = 100.0, last_hour: float = RIGHT - LEFT) -> Period:
+    """Hours as wide as a pixel; 48 of them on record."""
     air = [
         AirStretch(START, START + 48 * HOUR, "record", "record"),
         AirStretch(START + 48 * HOUR, START + last_hour * HOUR, "assumed", "assumed"),
@@ -79,16 +79,16 @@ def assert_inside(markup: str) -> None:
             assert -0.1 <= y <= height + 0.1, ET.tostring(element)
 
 
-def coat(first: float, dry: float, *, rule: float, following: float, number: int = 1) -> DrawnCoat:
+def coat(first: float, dry: float, *, least: float, following: float, number: int = 1) -> DrawnCoat:
     """A coat that dries evenly between two hours."""
     dryness = [(START + (first + k * (dry - first) / 40) * HOUR, k / 40) for k in range(41)]
-    at = {name: START + hour * HOUR for name, hour in (("rule", rule), ("next", following))}
-    ready = max(dryness[-1][0], at["rule"])
-    return DrawnCoat(number, dryness, at["rule"], ready, at["next"])
+    at = {name: START + hour * HOUR for name, hour in (("least", least), ("next", following))}
+    ready = max(dryness[-1][0], at["least"])
+    return DrawnCoat(number, dryness, at["least"], ready, at["next"])
 
 
 def test_a_coat_stands_where_its_hours_and_its_dryness_say() -> None:
-    markup = coat_chart(WORDS, period(now_hour=20), [coat(10, 50, rule=34, following=74)])
+    markup = coat_chart(WORDS, period(now_hour=20), [coat(10, 50, least=34, following=74)])
     (past,), (to_come,) = of_class(markup, "past"), of_class(markup, "to-come")
     assert points(past)[0] == (LEFT + 10, 118.0), "0 % at the foot, one pixel an hour"
     assert points(past)[-1] == (LEFT + 20, 98.0) == points(to_come)[0], "a quarter dry by now"
@@ -97,7 +97,18 @@ def test_a_coat_stands_where_its_hours_and_its_dryness_say() -> None:
     assert (dot.get("cx"), dot.get("cy")) == (f"{LEFT + 50:g}", "38")
     assert points(arrow)[0] == (LEFT + 74, 118.0)
     (diamond,) = of_class(markup, "diamond")
-    assert points(diamond)[1] == (LEFT + 34 + 5.5, 38.0)
+    assert points(diamond)[1] == (LEFT + 34 + 5.5, 70.0), "on the line, 60 % dry by then"
+
+
+def test_a_coat_that_the_next_one_covers_wet_ends_there_and_is_never_ready() -> None:
+    wet = coat(10, 50, least=34, following=40)
+    covered = DrawnCoat(1, wet.dryness[:31], wet.least_at, wet.ready_at, wet.next_at)
+    markup = coat_chart(WORDS, period(now_hour=5), [covered])
+    (line,) = of_class(markup, "to-come")
+    assert points(line)[-1] == (LEFT + 40, 58.0), "three quarters dry when it is covered"
+    assert len(of_class(markup, "diamond")) == len(of_class(markup, "arrow")) == 1
+    assert of_class(markup, "dot") == of_class(markup, "kept") == []
+    assert len(of_class(coat_chart(WORDS, period(now_hour=5), [wet]), "dot")) == 1
 
 
 def test_what_has_been_and_what_is_to_come_differ_without_colour() -> None:
@@ -115,7 +126,7 @@ def test_nothing_of_a_room_stands_outside_its_drawing(
     drawn: Sequence[tuple[float, float, float, float]], now_hour: float
 ) -> None:
     coats = [
-        coat(min(a, b), max(a, b) + 1, rule=c, following=d, number=n)
+        coat(min(a, b), max(a, b) + 1, least=c, following=d, number=n)
         for n, (a, b, c, d) in enumerate(drawn, 1)
     ]
     assert_inside(coat_chart(WORDS, period(now_hour), coats))
@@ -139,7 +150,7 @@ def test_a_figure_stands_between_the_ticks_around_it() -> None:
     moments = [(START, 11.0), (START + 100 * HOUR, 15.0), (START + 200 * HOUR, 19.0)]
     markup = series_chart(WORDS, period(), moments, unit=" °C")
     (past,) = of_class(markup, "past")
-    assert points(past) == [(LEFT, 103.0), (LEFT + 100, 67.0), (LEFT + 100, 67.0)]
+    assert points(past) == [(LEFT, 103.0), (LEFT + 100, 67.0)]
     named = [element.text for element in of_class(markup, "words")]
     assert [name for name in named if name and "°C" in name] == ["10 °C", "15 °C", "20 °C"]
 
@@ -172,7 +183,7 @@ def test_now_is_left_out_where_the_chart_ends_before_it() -> None:
 def test_words_stay_words() -> None:
     name = '<script>alert("r&b")</script>'
     words = Words("hall", name, name)
-    markup = coat_chart(words, period(), [coat(10, 50, rule=34, following=74)])
+    markup = coat_chart(words, period(), [coat(10, 50, least=34, following=74)])
     assert "<script" not in markup
     root = ET.fromstring(markup)
     assert root.findtext("title") == root.findtext("desc") == name
@@ -201,4 +212,3 @@ def test_neighbours_of_a_kind_are_one_stretch() -> None:
 def test_a_line_needs_two_points(moments: list[tuple[datetime, float]]) -> None:
     markup = series_chart(WORDS, period(), moments, unit=" kg", ends=(0, 5))
     assert of_class(markup, "past") == []
-    assert RIGHT > LEFT

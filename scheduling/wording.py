@@ -152,6 +152,7 @@ def governs_name(code: str, air: str = "") -> str:
         "rule": gettext("by the rule"),
         "air": gettext("by the air"),
         "set": gettext("by its setting"),
+        "dryer": gettext("for the dryer that goes with it"),
         "recheck": gettext("at the next look, as it was found wet"),
     }
     return words.get(code, code)

@@ -8,8 +8,9 @@ from typing import Any
 from scheduling.services.inputs import PlanInputs
 from scheduling.solver.problem import Placement
 from scheduling.solver.reason import Reason
+from scheduling.solver.stays import DRYER
 
-WAIT_REASONS = frozenset({"order", "set", "rule", "air"})
+WAIT_REASONS = frozenset({"order", "set", "rule", "air", DRYER})
 
 
 def why_json(

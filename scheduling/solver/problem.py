@@ -133,8 +133,8 @@ class Wait:
     """``after`` may not start before ``curve`` says so, given when ``before`` ended.
 
     Two tasks may have several waits between them; the latest binds. ``reason`` is a code for
-    explanations: ``order``, ``set``, ``rule`` or ``air``. ``most``: ``after`` must start at most
-    so many ticks after the end of ``before`` (a maximum lag); None for no limit.
+    explanations: ``order``, ``set``, ``rule``, ``air`` or ``dryer``. ``most``: ``after`` must start
+    at most so many ticks after the end of ``before`` (a maximum lag); None for no limit.
 
     way: the wait counts only where ``before`` is left in the way of this name (to dry by itself,
         with a dryer), None for always. The ways of a task are the names in its waits' ``way``;

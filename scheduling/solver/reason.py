@@ -10,7 +10,8 @@ class Reason:
     they are, the task could not start one tick before it.
 
     ``other`` is the task behind it, ``thing`` the equipment. Codes: a wait's own reason
-    (``order``, ``set``, ``rule``, ``air``), ``lag`` (it must end near the start of ``other``),
+    (``order``, ``set``, ``rule``, ``air``, ``dryer``), ``lag`` (it must end near the start of
+    ``other``),
     ``run`` (the task before it in its run), ``equipment`` (all of it in use, by ``other`` last),
     ``dust`` (``other`` is dusty, or wet in the same air), ``room`` (``other`` is in the room),
     ``alone`` (it or ``other`` has the house to itself), ``full`` (as many crews as may be are in

@@ -1,0 +1,138 @@
+"""Where a dryer stands, as waits that verify checks: plans worked out by hand."""
+
+from dataclasses import replace
+
+import pytest
+
+from scheduling.solver.evaluate import score_of
+from scheduling.solver.outcome import Outcome, Status
+from scheduling.solver.problem import (
+    Crew,
+    Handover,
+    House,
+    Placement,
+    Problem,
+    Task,
+    Wait,
+    Window,
+    constant_lag,
+)
+from scheduling.solver.problem_faults import problem_faults
+from scheduling.solver.stays import Dryer, Stay, StayFaultsError, with_stays
+from scheduling.solver.verify import verify
+
+HOUSES = ("mill", "barn")
+PROBLEM = Problem(
+    origin="2026-01-01T00:00:00+00:00",
+    horizon=1000,
+    crews=(Crew("ann", (Window(0, 1000, 0),)), Crew("bob", (Window(0, 1000, 0),))),
+    houses=tuple(House(name) for name in HOUSES),
+    tasks=tuple(
+        Task(f"{house}{n}", house, house, 60, handover=house, wet_curve="slow" if n < 2 else None)
+        for house in HOUSES
+        for n in range(3)
+    ),
+    handovers=tuple(Handover(name, name, 0) for name in HOUSES),
+    waits=tuple(
+        Wait(f"{house}{n}", f"{house}{n + 1}", "slow", "air") for house in HOUSES for n in range(2)
+    ),
+    curves={"slow": constant_lag(100)},
+)
+DRYER = Dryer("dry", 1, 10, {"slow": constant_lag(40)})
+IN_MILL = Stay("dry", 0, "mill0", "mill2", ("mill0", "mill1"))
+IN_BARN = Stay("dry", 0, "barn0", "barn1", ("barn0",))
+
+
+def broken(
+    stays: tuple[Stay, ...], mill: tuple[int, ...], barn: tuple[int, ...], dryer: Dryer = DRYER
+) -> set[tuple[str, str, str]]:
+    """Return what a plan with these starts breaks; a task lasts 12 ticks, 14 with one move."""
+    problem = with_stays(PROBLEM, [dryer], stays)
+    assert not problem_faults(problem)
+    moves = {stay.set_in for stay in stays} | {stay.collect_in for stay in stays}
+    starts = {f"mill{n}": start for n, start in enumerate(mill)}
+    starts |= {f"barn{n}": start for n, start in enumerate(barn)}
+    places = tuple(
+        Placement(name, crew, start, start + (14 if name in moves else 12))
+        for name, start in starts.items()
+        for crew in ["ann" if name.startswith("mill") else "bob"]
+    )
+    outcome = Outcome(Status.FEASIBLE, places, score_of(problem, places))
+    return {(fault.code, fault.task, fault.other) for fault in verify(problem, outcome)}
+
+
+SLOW_BARN = (0, 112, 224)
+
+
+def test_with_the_unit_coats_are_followed_sooner_and_moving_it_takes_time() -> None:
+    assert not broken((IN_MILL,), (0, 54, 106), SLOW_BARN)
+    assert ("wait", "mill1", "mill0") in broken((IN_MILL,), (0, 53, 106), SLOW_BARN)
+    assert ("wait", "mill1", "mill0") in broken((), (0, 54, 206), SLOW_BARN)
+    shorter = replace(DRYER, move_minutes=0)
+    assert {code for code, *_ in broken((IN_MILL,), (0, 54, 106), SLOW_BARN, shorter)} == {
+        "duration"
+    }
+
+
+def test_it_is_collected_only_when_its_coats_are_dry() -> None:
+    # Collected with the second coat, which begins before the tape in the other room is dry.
+    tasks = (*PROBLEM.tasks, Task("loft", "mill", "loft", 60, wet_curve="slow"))
+    problem = with_stays(
+        replace(PROBLEM, tasks=tasks),
+        [DRYER],
+        [replace(IN_MILL, collect_in="mill1", coats=("mill0", "loft"))],
+    )
+
+    def faults(loft: int) -> set[tuple[str, str, str]]:
+        places = (
+            Placement("mill0", "ann", 0, 14),
+            Placement("loft", "bob", loft, loft + 12),
+            Placement("mill1", "ann", 70, 84),
+        )
+        outcome = Outcome(Status.FEASIBLE, places, score_of(problem, places))
+        found = verify(problem, outcome)
+        return {(fault.code, fault.task, fault.other) for fault in found if fault.task in starts}
+
+    starts = {"mill0", "loft", "mill1"}
+    assert ("wait", "mill1", "loft") not in faults(18)
+    assert ("wait", "mill1", "loft") in faults(19)
+    # What begins before the unit has been set down is not helped by it.
+    assert ("wait", "loft", "mill0") in faults(13)
+
+
+def test_one_unit_is_in_one_house_at_a_time() -> None:
+    then = (IN_BARN, IN_MILL)
+    mill = (68, 122, 174)
+    assert not broken(then, mill, (0, 54, 168))
+    assert ("wait", "mill0", "barn1") in broken(then, (67, *mill[1:]), (0, 54, 168))
+    both = (IN_BARN, replace(IN_MILL, unit=1))
+    assert not broken(both, (0, 54, 106), (0, 54, 168), replace(DRYER, count=2))
+
+
+def test_what_no_curve_is_known_for_is_not_helped() -> None:
+    nothing = replace(DRYER, curves={})
+    assert ("wait", "mill1", "mill0") in broken((IN_MILL,), (0, 54, 206), SLOW_BARN, nothing)
+
+
+def test_no_stays_leave_the_problem_as_it_is() -> None:
+    assert with_stays(PROBLEM, [DRYER], []) is PROBLEM
+
+
+def test_all_faults_are_named_with_their_place() -> None:
+    wrong = [
+        Stay("wet", 0, "mill0", "mill2", ("mill0",)),
+        Stay("dry", 1, "mill0", "barn1", ("mill0", "attic")),
+        Stay("dry", 0, "barn1", "barn1", ("barn1",)),
+    ]
+    with pytest.raises(StayFaultsError) as caught:
+        with_stays(PROBLEM, [DRYER], wrong)
+    assert caught.value.faults == [
+        "$.stays[0].dryer: 'wet' is not known",
+        "$.stays[0].coats: 'mill0' is there 2 times",
+        "$.stays[1].unit: 'dry' has 1",
+        "$.stays[1]: 'barn1' is in another house than 'mill0'",
+        "$.stays[1]: the task 'attic' is not known",
+        "$.stays[1].coats: 'mill0' is there 2 times",
+        "$.stays[2].collect_in: 'barn1' is where it is set down",
+        "$.stays[2].coats: 'barn1' is where it is collected",
+    ]

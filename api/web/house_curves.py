@@ -51,7 +51,7 @@ class AirPage:
     curves: Curves | None
 
 
-def air_page(company: Company, public_id: UUID, *, now: datetime) -> AirPage:
+def house_air_page(company: Company, public_id: UUID, *, now: datetime) -> AirPage:
     """Return a house's air page. Raise ``House.DoesNotExist`` where the company has none such."""
     house = House.objects.get(company=company, public_id=public_id)
     found = house_curves(company=company, house=house, now=now)

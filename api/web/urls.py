@@ -22,5 +22,5 @@ urlpatterns = [
     path("week/<day:day>/", views.week, name="week"),
     path("houses/", views.houses, name="houses"),
     path("houses/<uuid:public_id>/", views.house, name="house"),
-    path("houses/<uuid:public_id>/air/", views.air, name="air"),
+    path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
 ]

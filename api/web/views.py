@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from api.access import company_view
 from api.web.house import house_page
-from api.web.house_curves import air_page
+from api.web.house_curves import house_air_page
 from api.web.houses import house_list
 from api.web.week import week_page
 from finishing.models import Company, House
@@ -46,10 +46,10 @@ def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
 
 @require_safe
 @company_view
-def air(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
+def house_air(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show how the coats of a house dry, and the air that they dry in."""
     try:
-        page = air_page(company, public_id, now=timezone.now())
+        page = house_air_page(company, public_id, now=timezone.now())
     except House.DoesNotExist as missing:
         raise Http404("There is no such house.") from missing
-    return render(request, "web/air.html", {"company": company, "page": page})
+    return render(request, "web/house_air.html", {"company": company, "page": page})

@@ -11,7 +11,7 @@ from django.template.loader import render_to_string
 from django.test import Client
 
 from api.web.air_periods import hours_between, period_of
-from api.web.house_curves import AirPage, Curves, air_page
+from api.web.house_curves import AirPage, Curves, house_air_page
 from api.web.house_days import day_figures, figure_charts, hour_moments
 from api.web.room_coats import room_chart
 from api.web.time_charts import LEFT
@@ -38,7 +38,7 @@ def site() -> tuple[Company, House]:
 
 
 def page_of(company: Company, house: House, now: datetime = MONDAY) -> AirPage:
-    return air_page(company, house.public_id, now=now)
+    return house_air_page(company, house.public_id, now=now)
 
 
 def curves_of(company: Company, house: House, now: datetime = MONDAY) -> Curves:

@@ -11,6 +11,8 @@ from scheduling.solver.problem import Placement, Problem
 
 SHARES = (0.5, 0.25, 0.25)
 """Of a run's limits, by round."""
+ENOUGH = 2
+"""Proposals that agree, after which nobody has to wait for another round: a choice is there."""
 
 
 @dataclass(frozen=True)
@@ -66,7 +68,7 @@ def settle_proposals(settling: Settling, current: Current, propose: Propose) -> 
     for share in (*SHARES[1:], None):
         agreed = [settling.agreed(one.outcome) for one in proposed.proposals]
         found |= {plan.outcome.placements: plan for plan in agreed if plan}
-        if all(agreed) or share is None:
+        if all(agreed) or len(found) >= ENOUGH or share is None:
             break
         settling.next_round(proposed.proposals[-1].outcome)
         proposed = propose(settling.inputs.problem, current, share)

@@ -35,7 +35,9 @@ def test_pure_packages_load_nothing_heavy(package: str, kept_out: tuple[str, ...
     assert modules_after(imports).isdisjoint(kept_out)
 
 
-@pytest.mark.parametrize("modules", ["scheduling.ics", "api.web.coat_charts, api.web.scales"])
+@pytest.mark.parametrize(
+    "modules", ["scheduling.ics", "api.web.coat_charts, api.web.figure_charts"]
+)
 def test_calendar_bytes_and_charts_need_no_django(modules: str) -> None:
     assert modules_after(f"import {modules}").isdisjoint(HEAVY)
 

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from api.web.charts import Drawing, band_fill
-from api.web.scales import Scale
-from api.web.time_charts import Moments, Period, TimeChart, Words, value_at, within
+from api.web.scales import Scale, spread
+from api.web.time_charts import RIGHT, Moments, Period, TimeChart, Words, value_at, within
 
 _TOP, _BOTTOM, _ARROWS_PX = 38.0, 118.0, 13.0
-_NUMBERS_PX = 27.0
+_NUMBERS_PX, _NUMBER_WIDE_PX = 27.0, 12.0
 _ROW_PX = 18.0
 _COLUMNS = (4.0, 164.0)
 
@@ -39,13 +39,14 @@ def coat_chart(words: Words, period: Period, coats: Sequence[DrawnCoat]) -> str:
     chart.levels([0.0, 0.5, 1.0], scale, lambda share: f"{share:.0%}")
     for coat in coats:
         _draw(chart, scale, coat)
+    _name(chart, coats)
     chart.now()
     return chart.drawing.markup()
 
 
 def _draw(chart: TimeChart, scale: Scale, coat: DrawnCoat) -> None:
     """Draw a coat; what marks a moment of it lies on its line, so that it is seen whose it is."""
-    first, last = coat.dryness[0][0], coat.dryness[-1][0]
+    last = coat.dryness[-1][0]
     chart.curve(coat.dryness, scale)
     if coat.is_dry:
         until = max([last, *(at for at in (coat.ready_at, coat.next_at) if at)])
@@ -57,8 +58,16 @@ def _draw(chart: TimeChart, scale: Scale, coat: DrawnCoat) -> None:
             chart.drawing.mark(chart.time.px(at), y, shape)
     if coat.next_at and chart.time.covers(coat.next_at):
         chart.drawing.mark(chart.time.px(coat.next_at), scale.px(0.0), "arrow")
-    middle = (chart.time.px(first) + chart.time.px(last)) / 2
-    chart.drawing.text(middle, _NUMBERS_PX, str(coat.number), look="number")
+
+
+def _name(chart: TimeChart, coats: Sequence[DrawnCoat]) -> None:
+    """Write each coat's number over its line; coats in order."""
+    middles = [
+        (chart.time.px(coat.dryness[0][0]) + chart.time.px(coat.dryness[-1][0])) / 2
+        for coat in coats
+    ]
+    for coat, x in zip(coats, spread(middles, apart=_NUMBER_WIDE_PX, high=RIGHT), strict=True):
+        chart.drawing.text(x, _NUMBERS_PX, str(coat.number), look="number")
 
 
 def key_chart(words: Words, lines: Mapping[str, str], air: Mapping[str, str]) -> str:

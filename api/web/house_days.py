@@ -9,8 +9,9 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from api.web.air_periods import AIR_WORDS, HOUR, hours_between
+from api.web.figure_charts import Level, series_chart
 from api.web.scales import local_midnights
-from api.web.time_charts import Level, Moments, Period, Words, series_chart
+from api.web.time_charts import Moments, Period, Words
 from scheduling.services.air_layers import Hours
 from scheduling.services.house_curves import HourlyAir
 from scheduling.wording import day, figure

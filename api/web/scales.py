@@ -100,6 +100,19 @@ def thinned[T](
     return [*kept, points[-1]]
 
 
+def spread(places: Sequence[float], *, apart: float, high: float) -> list[float]:
+    """Return rising places moved as far right as it takes to be ``apart``, then back so that none
+    is past ``high``; labels that would cover each other are put there."""
+    moved: list[float] = []
+    for place in places:
+        moved.append(max(place, moved[-1] + apart) if moved else place)
+    limit = high
+    for number in reversed(range(len(moved))):
+        moved[number] = min(moved[number], limit)
+        limit = moved[number] - apart
+    return moved
+
+
 def _round_up(step: float) -> float:
     """Return the least of 1, 2, 5 and 10 times a power of ten that is not below a step."""
     power = 10.0 ** math.floor(math.log10(step))

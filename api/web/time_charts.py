@@ -1,4 +1,4 @@
-"""Charts over time: what all of them share, and those of single figures. Pure."""
+"""Charts over time: what all of them share. Pure."""
 
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
@@ -8,7 +8,7 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from api.web.charts import Drawing, band_fill, text_width
-from api.web.scales import Scale, TimeScale, day_ticks, round_ticks, thinned
+from api.web.scales import Scale, TimeScale, day_ticks, thinned
 
 WIDTH, LEFT, RIGHT = 320.0, 44.0, 312.0
 _DAYS_NAMED = 6
@@ -109,59 +109,6 @@ class TimeChart:
             )
             if text_width(stretch.words) <= right - left:
                 self.drawing.text((left + right) / 2, top + _BAND_PX + 11, stretch.words)
-
-
-@dataclass(frozen=True)
-class Level:
-    """A level worth a line of its own, with what to call it."""
-
-    value: float
-    words: str
-
-
-def series_chart(
-    words: Words,
-    period: Period,
-    moments: Moments,
-    *,
-    unit: str,
-    ends: tuple[float, float] | None = None,
-    least: Level | None = None,
-) -> str:
-    """Return the chart of a figure over time as markup.
-
-    ends: what the axis spans at least; otherwise what the figures (and the level) span.
-    """
-    chart = TimeChart(words, period, top=22, bottom=112)
-    values = [value for _, value in moments] + ([least.value] if least else []) + [*(ends or ())]
-    ticks = round_ticks(min(values), max(values), most=4)
-    scale = Scale(ticks[0], ticks[-1], chart.bottom, chart.top)
-    chart.levels(ticks, scale, lambda tick: f"{tick:g}{unit}")
-    if least:
-        y = scale.px(least.value)
-        chart.drawing.line([(LEFT, y), (RIGHT, y)], "least")
-        chart.drawing.text(RIGHT, y - 3, least.words, anchor="end")
-    chart.curve(moments, scale)
-    chart.now()
-    return chart.drawing.markup()
-
-
-def bar_chart(
-    words: Words, period: Period, bars: Sequence[tuple[datetime, datetime, float]]
-) -> str:
-    """Return the chart of a count by stretches of time as markup; each bar bears its count."""
-    chart = TimeChart(words, period, top=22, bottom=82)
-    most = max([1.0, *(count for _, _, count in bars)])
-    scale = Scale(0.0, most, chart.bottom, chart.top + 12)
-    chart.levels([0.0, most], scale, lambda tick: f"{tick:g}")
-    for first, last, count in bars:
-        left, right = chart.time.px(first), chart.time.px(last)
-        if count > 0 and right > left:
-            top = scale.px(count)
-            chart.drawing.bar((left, chart.bottom), (right, top), "dryers", fill="#ddd")
-            chart.drawing.text((left + right) / 2, top - 3, f"{count:g}")
-    chart.now()
-    return chart.drawing.markup()
 
 
 def _split(moments: Moments, now: datetime) -> tuple[Moments, Moments]:

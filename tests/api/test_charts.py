@@ -11,16 +11,14 @@ from hypothesis import strategies as st
 
 from api.web.charts import BAND_LOOKS, LOOKS, Drawing, pattern_markup, text_width
 from api.web.coat_charts import DrawnCoat, coat_chart, key_chart
+from api.web.figure_charts import Level, bar_chart, series_chart
 from api.web.time_charts import (
     LEFT,
     RIGHT,
     AirStretch,
-    Level,
     Period,
     Words,
-    bar_chart,
     joined,
-    series_chart,
 )
 
 DUBLIN = ZoneInfo("Europe/Dublin")

@@ -15,6 +15,7 @@ from api.web.scales import (
     day_ticks,
     local_midnights,
     round_ticks,
+    spread,
     thinned,
 )
 
@@ -86,3 +87,15 @@ def test_a_thinned_line_keeps_its_ends_its_peaks_and_its_order(values: list[floa
     assert sorted(set(kept)) == kept, "each once, in the order in which they come"
     for end in (min, max):
         assert end([value for _, value in kept], default=0) == end(values, default=0)
+
+
+@given(st.lists(st.floats(0, 300), max_size=12))
+def test_labels_are_apart_and_not_past_the_end(places: list[float]) -> None:
+    moved = spread(sorted(places), apart=12.0, high=312.0)
+    assert all(later - earlier >= 12.0 - 1e-9 for earlier, later in pairwise(moved))
+    assert all(place <= 312.0 for place in moved)
+
+
+def test_labels_that_are_apart_stay_where_they_are() -> None:
+    assert spread([10.0, 30.0, 299.0], apart=12.0, high=312.0) == [10.0, 30.0, 299.0]
+    assert spread([10.0, 11.0, 311.0, 311.0], apart=12.0, high=312.0) == [10.0, 22.0, 300.0, 312.0]

@@ -37,6 +37,7 @@ INSTALLED_APPS = [
     "django.contrib.messages",
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
+    "django_htmx",
     "finishing",
     "scheduling",
     "api.web",

@@ -208,7 +208,12 @@ def test_another_companys_house_is_not_here(sign_in: SignIn) -> None:
     assert client.get(f"/houses/{house.public_id}/air/").status_code == 404
 
 
-def test_the_house_page_leads_to_its_air(site: tuple[Company, House], sign_in: SignIn) -> None:
+def test_the_house_page_leads_to_its_air_with_and_without_scripts(
+    site: tuple[Company, House], sign_in: SignIn
+) -> None:
     company, house = site
-    page = sign_in(company).get(f"/houses/{house.public_id}/").content.decode()
-    assert f'href="/houses/{house.public_id}/air/"' in page
+    client = sign_in(company)
+    page = client.get(f"/houses/{house.public_id}/").content.decode()
+    for attribute in ("href", "hx-get"):
+        assert f'{attribute}="/houses/{house.public_id}/air/"' in page
+    assert page.count('id="curves"') == text_of(client, house).count('id="curves"') == 1

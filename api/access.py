@@ -1,4 +1,4 @@
-"""Who asks, and for which company."""
+"""Who asks, and for which company; what is not to be known of who asked."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -6,6 +6,7 @@ from typing import Concatenate
 
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 
 from finishing.models import Company, User
 
@@ -29,3 +30,9 @@ def company_view[**P](
         return view(request, company_of(request), *args, **kwargs)
 
     return signed_in_view
+
+
+def unlogged[R: HttpResponseBase](response: R) -> R:
+    """Keep a request's path, which holds a secret, out of Django's log of refused requests."""
+    response._has_been_logged = True  # type: ignore[attr-defined]
+    return response

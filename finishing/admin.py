@@ -54,6 +54,7 @@ admin.site.register(
         models.OddJob,
         models.ReadinessLine,
         models.Room,
+        models.SentReading,
         models.Surface,
         models.SystemStage,
     ],

@@ -11,6 +11,7 @@ from django.utils.cache import get_conditional_response
 from django.utils.http import http_date
 from django.views.decorators.csrf import csrf_exempt
 
+from api.access import unlogged
 from scheduling.models import FeedLink
 from scheduling.queries.links import link_by_secret
 from scheduling.services.feeds import note_fetch, refresh_feed
@@ -22,7 +23,7 @@ METHODS = ("GET", "HEAD")
 def crew_feed(request: HttpRequest, secret: str, _slug: str) -> HttpResponseBase:
     """Answer with the crew's calendar. Any slug will do, so that renaming keeps the address."""
     if request.method not in METHODS:
-        return _unlogged(HttpResponseNotAllowed(METHODS))
+        return unlogged(HttpResponseNotAllowed(METHODS))
     link = link_by_secret(secret)
     if link is None:
         return _refusal("There is no such calendar.", 404)
@@ -52,10 +53,4 @@ def _answer(request: HttpRequest, link: FeedLink) -> HttpResponseBase:
 def _refusal(text: str, status: int) -> HttpResponse:
     response = HttpResponse(text, status=status, content_type="text/plain; charset=utf-8")
     response.headers["Cache-Control"] = "no-store"
-    return _unlogged(response)
-
-
-def _unlogged[R: HttpResponseBase](response: R) -> R:
-    """Keep the request's path, which holds a secret, out of Django's log of refused requests."""
-    response._has_been_logged = True  # type: ignore[attr-defined]
-    return response
+    return unlogged(response)

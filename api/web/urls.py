@@ -6,6 +6,7 @@ from django.views.generic import RedirectView
 
 from api.web import views
 from api.web.converters import DayConverter
+from api.web.crew_air import crew_air
 
 register_converter(DayConverter, "day")
 
@@ -20,6 +21,7 @@ urlpatterns = [
     path("sign-out/", LogoutView.as_view(), name="sign_out"),
     path("week/", views.week, name="week"),
     path("week/<day:day>/", views.week, name="week"),
+    path("crew/<str:secret>/air/", crew_air, name="crew_air"),
     path("houses/", views.houses, name="houses"),
     path("houses/<uuid:public_id>/", views.house, name="house"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),

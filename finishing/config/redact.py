@@ -1,11 +1,13 @@
-"""Keeps the secrets in feed addresses, and the key of the forecast, out of every log line."""
+"""Keeps the secrets of feeds and crews' pages, and the key of the forecast, out of every log."""
 
 import logging
 import re
 
-_SECRET = re.compile(r"(?i)(feeds/+|\bapikey=)[^/\s?#&\"']+|(?<![\w-])[\w-]{43}(?![\w-])")
-"""What stands behind feeds/ or apikey=, and whatever is as long as a secret of a feed, however
-its path is spelled."""
+_SECRET = re.compile(
+    r"(?i)(feeds/+|/crew/+|\bapikey=)[^/\s?#&\"']+|(?<![\w-])(?:[\w-]{43}|[\w-]{64})(?![\w-])"
+)
+"""What stands behind feeds/, /crew/ or apikey=, and whatever is as long as a secret of a feed or
+a page, however its path is spelled."""
 
 
 class SecretsFilter(logging.Filter):

@@ -13,6 +13,7 @@ from finishing.models.crew import (
 from finishing.models.dryer import Dryer
 from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.rate import LabourRate
+from finishing.models.sent_reading import SentReading
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
 from finishing.models.user import User
 
@@ -39,6 +40,7 @@ __all__ = [
     "OddJob",
     "ReadinessLine",
     "Room",
+    "SentReading",
     "Surface",
     "SystemStage",
     "User",

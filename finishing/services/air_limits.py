@@ -3,10 +3,12 @@
 from collections.abc import Iterable
 from statistics import fmean
 
+from django.utils.translation import gettext_noop
+
 COLDEST_C, HOTTEST_C = -60.0, 60.0
 HOTTEST_MEAN_C = 45.0
 """No place on Earth is as hot on average, even for a week: such a mean is Fahrenheit."""
-FRACTIONS = "looks like fractions of 1: write percent, 78 and not 0.78"
+FRACTIONS = gettext_noop("looks like fractions of 1: write percent, 78 and not 0.78")
 
 
 def are_fractions(percents: Iterable[float]) -> bool:

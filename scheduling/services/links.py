@@ -1,9 +1,11 @@
-"""Secret feed addresses: made, renewed, revoked. A secret is never stored and never logged."""
+"""Secret addresses of a crew's feed and its page: made, renewed, revoked together. A secret is
+never stored and never logged."""
 
 import hashlib
 import hmac
-from base64 import urlsafe_b64encode
+from base64 import urlsafe_b64decode, urlsafe_b64encode
 from datetime import datetime
+from uuid import UUID
 
 from django.conf import settings
 from django.utils.text import slugify
@@ -50,6 +52,29 @@ def webcal_address(link: FeedLink) -> str:
     return "webcal://" + feed_address(link).partition("://")[2]
 
 
+def page_address(link: FeedLink) -> str:
+    """Return the address of the page on which the crew notes readings. Its secret is another than
+    the feed's, which the makers of calendar programs know."""
+    secret = link.public_id.bytes + _page_mac(link)
+    return f"{settings.SITE_URL}/crew/{urlsafe_b64encode(secret).decode('ascii')}/air/"
+
+
+def link_of_page(secret: str) -> FeedLink | None:
+    """Return the link of a page's secret, revoked or not, with its crew."""
+    try:
+        given = urlsafe_b64decode(secret)
+        public_id = UUID(bytes=given[:16])
+    except ValueError:
+        return None
+    links = FeedLink.objects.select_related("crew__company").defer("body")
+    link = links.filter(public_id=public_id).first()
+    return link if link and hmac.compare_digest(given[16:], _page_mac(link)) else None
+
+
+def _page_mac(link: FeedLink) -> bytes:
+    return _mac(f"page:{link.public_id}:{link.generation}")
+
+
 def _save(link: FeedLink) -> FeedLink:
     link.secret_sha256 = secret_digest(_secret(link))
     link.rendered_on = None
@@ -60,6 +85,9 @@ def _save(link: FeedLink) -> FeedLink:
 
 def _secret(link: FeedLink) -> str:
     """Return HMAC-SHA256(link key, public id, generation) in URL-safe base64."""
-    message = f"{link.public_id}:{link.generation}".encode("ascii")
-    digest = hmac.digest(settings.LINK_KEY.encode(), message, hashlib.sha256)
+    digest = _mac(f"{link.public_id}:{link.generation}")
     return urlsafe_b64encode(digest).rstrip(b"=").decode("ascii")
+
+
+def _mac(message: str) -> bytes:
+    return hmac.digest(settings.LINK_KEY.encode(), message.encode("ascii"), hashlib.sha256)

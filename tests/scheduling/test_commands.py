@@ -136,7 +136,7 @@ def test_demo_says_at_once_that_its_port_is_taken() -> None:
 def test_feed_address_shown_renewed_and_ended() -> None:
     make_site()
     first = output("feed_link", "North crew").splitlines()
-    assert [line.partition("://")[0] for line in first] == ["http", "webcal"]
+    assert [line.partition("://")[0] for line in first] == ["http", "webcal", "http"]
     assert output("feed_link", "North crew").splitlines() == first
     assert output("feed_link", "North crew", "--renew").splitlines() != first
     assert "has ended" in output("feed_link", "North crew", "--revoke")

@@ -2,7 +2,7 @@
 
 import hashlib
 import hmac
-from base64 import urlsafe_b64encode
+from base64 import urlsafe_b64decode, urlsafe_b64encode
 from datetime import UTC, datetime
 
 import pytest
@@ -12,8 +12,10 @@ from scheduling.models import FeedLink
 from scheduling.queries.links import link_by_secret
 from scheduling.services.links import (
     feed_address,
+    link_of_page,
     make_link,
     make_links,
+    page_address,
     renew_link,
     revoke_link,
     webcal_address,
@@ -75,3 +77,44 @@ def test_addresses_end_in_a_name_for_people(settings: Settings, name: str, slug:
     secret = secret_of(link)
     assert feed_address(link) == f"https://plan.example/feeds/{secret}/{slug}.ics"
     assert webcal_address(link) == f"webcal://plan.example/feeds/{secret}/{slug}.ics"
+
+
+def page_secret_of(link: FeedLink) -> str:
+    return page_address(link).split("/")[-3]
+
+
+def test_a_page_has_a_secret_that_the_feeds_does_not_give_away(settings: Settings) -> None:
+    settings.SITE_URL = "https://plan.example"
+    link = make_link(crew=make_crew(make_company()))
+    secret = page_secret_of(link)
+    assert page_address(link) == f"https://plan.example/crew/{secret}/air/"
+    assert len(secret) == 64, "what log lines are searched for"
+    assert secret_of(link) not in secret
+    assert link_of_page(secret) == link
+    assert link_of_page(secret_of(link)) is None
+    assert link_by_secret(secret) is None
+
+
+def test_a_page_is_renewed_and_revoked_with_its_feed() -> None:
+    link = make_link(crew=make_crew(make_company()))
+    old = page_secret_of(link)
+    renew_link(link=link)
+    assert link_of_page(old) is None
+    found = link_of_page(page_secret_of(revoke_link(link=link, now=NOW)))
+    assert found is not None
+    assert found.revoked_at == NOW
+
+
+def test_the_page_of_one_crew_is_not_anothers() -> None:
+    company = make_company()
+    first, second = (make_link(crew=make_crew(company, name)) for name in ("North", "South"))
+    forged = urlsafe_b64encode(
+        second.public_id.bytes + urlsafe_b64decode(page_secret_of(first))[16:]
+    ).decode()
+    assert link_of_page(forged) is None
+
+
+@pytest.mark.parametrize("secret", ["", "short", "ü" * 64, "=" * 64, "A" * 64])
+def test_what_is_no_secret_opens_no_page(secret: str) -> None:
+    make_link(crew=make_crew(make_company()))
+    assert link_of_page(secret) is None

@@ -1,4 +1,4 @@
-"""``manage.py feed_link CREW``: a crew's secret feed address, another one, or none."""
+"""``manage.py feed_link CREW``: the secret addresses of a crew's feed and page, others, or none."""
 
 from typing import Any
 
@@ -10,6 +10,7 @@ from finishing.models import Company, Crew
 from scheduling.services.links import (
     feed_address,
     make_link,
+    page_address,
     renew_link,
     revoke_link,
     webcal_address,
@@ -17,14 +18,14 @@ from scheduling.services.links import (
 
 
 class Command(CompanyCommand):
-    help = "Show, renew or revoke the secret address of a crew's calendar feed."
+    help = "Show, renew or revoke the secret addresses of a crew's calendar feed and of its page."
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("crew", metavar="CREW", help="the crew's name")
         change = parser.add_mutually_exclusive_group()
-        change.add_argument("--renew", action="store_true", help="another address instead")
-        change.add_argument("--revoke", action="store_true", help="end the address")
+        change.add_argument("--renew", action="store_true", help="other addresses instead")
+        change.add_argument("--revoke", action="store_true", help="end the addresses")
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
         crew = Crew.objects.filter(company=company, name=options["crew"]).first()
@@ -42,3 +43,4 @@ class Command(CompanyCommand):
             raise CommandError(f"{crew}: the feed's address has ended; --renew gives another")
         self.stdout.write(feed_address(link))
         self.stdout.write(webcal_address(link))
+        self.stdout.write(f"{page_address(link)} (to note readings on a phone)")

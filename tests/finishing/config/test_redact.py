@@ -1,4 +1,4 @@
-"""Feed secrets never reach a log."""
+"""The secrets of feeds and pages never reach a log."""
 
 import logging
 from logging import StreamHandler
@@ -33,6 +33,14 @@ def test_refused_feed_leaves_no_secret(
     assert client.get(f"/feeds/{SECRET}/north-crew.ics").status_code == 404
     shown = capfd.readouterr()
     assert SECRET not in shown.out + shown.err
+
+
+@pytest.mark.parametrize("path", ["/crew/{}/air/", "/%63rew/{}/air/", "/Crew//{}/air/?noted=1"])
+def test_secret_of_a_page_is_cut_out(path: str) -> None:
+    secret = "x-_A" * 16
+    record = logging.LogRecord("django", logging.INFO, "", 0, path.format(secret), (), None)
+    SecretsFilter().filter(record)
+    assert secret not in record.getMessage()
 
 
 @pytest.mark.parametrize("path", ["/%66eeds/{}/a.ics", "/feeds//{}/a.ics", "/Feeds/{}/a.ics"])

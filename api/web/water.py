@@ -1,0 +1,48 @@
+"""The house page's answers on water: how much there is to come, and what keeps up with it."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from finishing.models import House
+from finishing.rules.cautions import Caution
+from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.services.water_answers import water_answers
+from scheduling.water_wording import flame_sentence, load_sentences, number, water_sentences
+from scheduling.wording import stage_name
+
+
+@dataclass(frozen=True)
+class StageLine:
+    """A row of the table."""
+
+    stage: str
+    litres: str
+    water_kg: str
+
+
+@dataclass(frozen=True)
+class WaterPart:
+    """All that the section shows."""
+
+    stages: list[StageLine]
+    sentences: list[str]
+    loads: list[list[str]]
+    flame: list[str]
+    """What a flame heater adds, with its caution; empty without one."""
+
+
+def water_part(house: House, now: datetime) -> WaterPart | None:
+    """Return the section of a house's page; None where no coat is left and no flame burns."""
+    answers = water_answers(house=house, now=now)
+    flame = flame_sentence(answers)
+    if not answers.stages and not flame:
+        return None
+    return WaterPart(
+        stages=[
+            StageLine(stage_name(row.stage), number(row.litres, 0), number(row.water_kg, 0))
+            for row in answers.stages
+        ],
+        sentences=water_sentences(answers),
+        loads=[load_sentences(load, answers.dryers) for load in answers.loads],
+        flame=[flame, caution_text(Caution.HEATER_CO), defer_text()] if flame else [],
+    )

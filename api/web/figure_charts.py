@@ -7,6 +7,9 @@ from datetime import datetime
 from api.web.scales import Scale, round_ticks
 from api.web.time_charts import LEFT, RIGHT, Moments, Period, TimeChart, Words
 
+type Bar = tuple[datetime, datetime, float]
+"""From when to when, and how many."""
+
 
 @dataclass(frozen=True)
 class Level:
@@ -43,9 +46,7 @@ def series_chart(
     return chart.drawing.markup()
 
 
-def bar_chart(
-    words: Words, period: Period, bars: Sequence[tuple[datetime, datetime, float]]
-) -> str:
+def bar_chart(words: Words, period: Period, bars: Sequence[Bar]) -> str:
     """Return the chart of a count by stretches of time as markup; each bar bears its count."""
     chart = TimeChart(words, period, top=22, bottom=82)
     most = max([1.0, *(count for _, _, count in bars)])

@@ -39,6 +39,7 @@ class Curves:
     key: str
     figures: list[FigureChart]
     days: list[DayFigures]
+    has_dryers: bool
     areas: list[AreaCharts]
 
 
@@ -65,8 +66,9 @@ def _curves(found: HouseCurves, zone: ZoneInfo, now: datetime) -> Curves:
     return Curves(
         patterns=pattern_markup(),
         key=_key(),
-        figures=figure_charts(found.air, period),
-        days=day_figures(found.air, period),
+        figures=figure_charts(found.air, period, found.dryers),
+        days=day_figures(found.air, period, found.dryers),
+        has_dryers=bool(found.dryers),
         areas=[
             _area(area.name, list(rooms), found, zone, now)
             for area, rooms in groupby(found.rooms, key=lambda room: room.area)

@@ -9,11 +9,13 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from api.web.air_periods import AIR_WORDS, HOUR, hours_between
+from api.web.dryer_days import dryer_chart, dryer_days
 from api.web.figure_charts import Level, series_chart
 from api.web.scales import local_midnights
 from api.web.time_charts import Moments, Period, Words
 from scheduling.services.air_layers import Hours
 from scheduling.services.house_curves import HourlyAir
+from scheduling.services.standing_dryers import DryerStay
 from scheduling.wording import day, figure
 
 LEAST_C = 10.0
@@ -33,29 +35,36 @@ class FigureChart:
 @dataclass(frozen=True)
 class DayFigures:
     """A local day: the least and the most of each figure, the water left in coats at its end,
-    what the air rests on."""
+    dryer-days ("" in a house without dryers), what the air rests on."""
 
     day: str
     temperature_c: str
     humidity_percent: str
     in_coats_kg: str
+    dryer_days: str
     air: str
 
 
-def figure_charts(air: HourlyAir, period: Period) -> list[FigureChart]:
-    """Return the charts of a house's air, and of its water where there is any."""
+def figure_charts(
+    air: HourlyAir, period: Period, dryers: Sequence[DryerStay] = ()
+) -> list[FigureChart]:
+    """Return the charts of a house's air, of its water and of its dryers where there are any."""
     charts = [_temperature(air, period), _humidity(air, period)]
     water = water_moments(air, period)
     if max((kg for _, kg in water), default=0.0) > 0:
         heading = _("Water left in the coats (kg)")
         charts.append(_chart("water", heading, water, period, "", ends=(0.0, 1.0)))
+    if dryers:
+        charts.append(FigureChart(_("Dryers standing"), dryer_chart(dryers, period)))
     return charts
 
 
-def day_figures(air: HourlyAir, period: Period) -> list[DayFigures]:
+def day_figures(
+    air: HourlyAir, period: Period, dryers: Sequence[DryerStay] = ()
+) -> list[DayFigures]:
     """Return the figures of each whole local day of a period, as the charts draw them."""
     midnights = list(local_midnights(period.first, period.last, period.zone))
-    return [_day(air, first, last, period.zone) for first, last in pairwise(midnights)]
+    return [_day(air, dryers, first, last, period.zone) for first, last in pairwise(midnights)]
 
 
 def hour_moments(air: HourlyAir, values: Hours, period: Period) -> Moments:
@@ -106,7 +115,9 @@ def _chart(
     )
 
 
-def _day(air: HourlyAir, first: datetime, last: datetime, zone: ZoneInfo) -> DayFigures:
+def _day(
+    air: HourlyAir, dryers: Sequence[DryerStay], first: datetime, last: datetime, zone: ZoneInfo
+) -> DayFigures:
     hours = hours_between(air, first, last)
     named = day(first.astimezone(zone).date())
     of_day = slice(hours.start, hours.stop)
@@ -117,6 +128,7 @@ def _day(air: HourlyAir, first: datetime, last: datetime, zone: ZoneInfo) -> Day
         temperature_c=_range(air.temperature_c[of_day]),
         humidity_percent=_range(100 * air.humidity[of_day]),
         in_coats_kg=figure(float(air.in_coats_kg[hours.stop - 1])),
+        dryer_days=figure(dryer_days(dryers, first, last)) if dryers else "",
         air=", ".join(_air(air.kinds[of_day])),
     )
 

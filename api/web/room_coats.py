@@ -106,13 +106,15 @@ def _words(number: int, coat: CoatCurve, zone: ZoneInfo) -> CoatWords:
 
 
 def _ready(coat: CoatCurve, zone: ZoneInfo) -> str:
+    if at := _ready_at(coat, zone):
+        return _("ready %(at)s") % {"at": at}
+    return _("not ready in the weeks looked at")
+
+
+def _ready_at(coat: CoatCurve, zone: ZoneInfo) -> str:
     if coat.ready_at is None:
-        return _("not ready in the weeks looked at")
-    values = {
-        "moment": moment(coat.ready_at, zone),
-        "governs": governs_name(coat.governs, coat.air),
-    }
-    return _("ready %(moment)s %(governs)s") % values
+        return ""
+    return f"{moment(coat.ready_at, zone)} {governs_name(coat.governs, coat.air)}"
 
 
 def _following(coat: CoatCurve, zone: ZoneInfo) -> str:
@@ -130,7 +132,7 @@ def _figures(room: str, coat: CoatCurve, zone: ZoneInfo) -> CoatFigures:
         ended=moment(coat.ended_at, zone),
         at_share=[_moment(coat.at_share.get(share), zone) for share in SHARES],
         least=_moment(coat.least_at, zone),
-        ready=_ready(coat, zone) if coat.ready_at else "",
+        ready=_ready_at(coat, zone),
         following=_following(coat, zone),
     )
 

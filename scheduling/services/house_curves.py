@@ -14,6 +14,7 @@ from scheduling.services.air_layers import KINDS, Hours
 from scheduling.services.coat_curves import CoatCurve, RoomCurves
 from scheduling.services.house_air import HouseAir
 from scheduling.services.inputs import PlanInputs, WetHouses, build_inputs
+from scheduling.services.standing_dryers import DryerStay, dryers_standing
 
 
 @dataclass(frozen=True)
@@ -39,10 +40,11 @@ class HourlyAir:
 
 @dataclass(frozen=True)
 class HouseCurves:
-    """A house's air, and its rooms that have a coat which is drying or is planned."""
+    """A house's air, its rooms that have a coat which is drying or is planned, its dryers."""
 
     air: HourlyAir
     rooms: tuple[RoomDrying, ...]
+    dryers: tuple[DryerStay, ...]
 
 
 def house_curves(*, company: Company, house: House, now: datetime) -> HouseCurves | None:
@@ -55,7 +57,8 @@ def house_curves(*, company: Company, house: House, now: datetime) -> HouseCurve
     air = inputs.airs.get(str(house.public_id))
     if air is None:
         return None
-    return HouseCurves(_hourly(inputs, air), tuple(_rooms(inputs, air, tasks, now)))
+    rooms = tuple(_rooms(inputs, air, tasks, now))
+    return HouseCurves(_hourly(inputs, air), rooms, dryers_standing(house, plan))
 
 
 def _hourly(inputs: PlanInputs, air: HouseAir) -> HourlyAir:

@@ -88,7 +88,7 @@ def test_the_table_says_what_the_chart_draws(site: tuple[Company, House]) -> Non
         hours = (coat.ready_at - period.first) / HOUR
         assert dot == pytest.approx(LEFT + hours * px_per_hour, abs=0.06)
         ready = moment(coat.ready_at, DUBLIN)
-        assert f"ready {ready} by the rule" == stage.coats[0].ready
+        assert f"{ready} by the rule" == stage.coats[0].ready
         assert ready in words.said
         assert stage.coats[0].at_share[3] == moment(coat.at_share[1.0], DUBLIN)
         assert ready in (root.findtext("desc") or "")

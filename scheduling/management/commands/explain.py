@@ -67,8 +67,11 @@ class Command(CompanyCommand):
         if found.failure:
             self.stdout.write(not_worked_out(found.failure))
             return
+        self.stdout.write(
+            "worked out in the air of the plan as it is; manage.py replan works the air out anew:"
+        )
         if not found.unchanged_minutes:
-            self.stdout.write("planning again alone would bring it in time: manage.py replan")
+            self.stdout.write("planning again alone would bring it in time")
             return
         self.stdout.write(
             f"planned again as things are: {lateness(found.unchanged_minutes)} in all; "

@@ -2,12 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch
 
+from api.web.found_wet import FoundWet, found_wet_part
 from api.web.houses import Handover, handovers
 from api.web.standing import Standing, company_standing, warnings
 from api.web.takeoff import SurfaceLine, surface_lines
@@ -64,9 +65,10 @@ class HousePage:
     readiness: list[Needed]
     cautions: list[str]
     air_assumed_from: str
+    found_wet: FoundWet | None
 
 
-def house_page(company: Company, public_id: UUID) -> HousePage:
+def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage:
     """Return a house's page in a fixed number of queries.
 
     Raise ``House.DoesNotExist`` where the company has no such house.
@@ -86,6 +88,7 @@ def house_page(company: Company, public_id: UUID) -> HousePage:
         readiness=_readiness(house),
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",
+        found_wet=found_wet_part(house, now),
     )
 
 

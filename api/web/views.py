@@ -39,7 +39,7 @@ def houses(request: HttpRequest, company: Company) -> HttpResponse:
 def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show one house: what is to be finished, and what is planned when."""
     try:
-        page = house_page(company, public_id)
+        page = house_page(company, public_id, now=timezone.now())
     except House.DoesNotExist as missing:
         raise Http404("There is no such house.") from missing
     water = water_part(page.house, timezone.now())

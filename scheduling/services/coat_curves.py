@@ -99,9 +99,10 @@ class RoomCurves:
         left, behind = 0.0, 0.0
         ends = [max(coat.end_tick, 0) / TICKS_PER_HOUR for coat in self.coats]
         for coat, end, next_end in zip(self.coats, ends, [*ends, np.inf][1:], strict=True):
-            progress = self.air.progress_for(stage_key_of(coat.key))
+            key = stage_key_of(coat.key)
+            progress = self.air.progress_for(key)
             gone = _done_by(progress, end) - _done_by(progress, behind)
-            left, behind = max(left - gone, 0.0) + coat.amount, end
+            left, behind = max(left - gone, 0.0) + self.air.amount_of(key, coat.amount), end
             dry = float(dry_at(progress, end, left))
             yield _WetCoat(coat, progress, end, left, min(dry, next_end, len(progress) - 1.0))
 

@@ -13,6 +13,7 @@ from scheduling.services.air_layers import ASSUMED, KINDS, Hours, Kinds
 from scheduling.services.laid_coats import LaidCoat
 from scheduling.services.stored_air import Weather
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
+from scheduling.services.wet_looks import NO_LOOKS, HouseLooks
 
 
 @dataclass(frozen=True)
@@ -34,7 +35,8 @@ class HouseAir:
     kinds: what each hour rests on, as a place in ``air_layers.KINDS``. laid: the coats it was
     worked out with. warmer_c, drying_share: what walls, air change, coats and dryers make of the
     air that ``air_inside`` gives, in kelvin and as a share of its drying. slower: by coat (stage
-    key) the progress that its waits go by instead, where it was found to dry more slowly.
+    key) the progress that its waits go by instead, where it was found to dry more slowly. looks:
+    what crews have found wet in it.
     """
 
     temperature_c: Hours
@@ -46,10 +48,15 @@ class HouseAir:
     warmer_c: Hours
     drying_share: Hours
     slower: Mapping[str, Hours] = field(default_factory=dict)
+    looks: HouseLooks = NO_LOOKS
 
     def progress_for(self, coat: str) -> Hours:
         """Return the progress that a coat (stage key) is taken to dry by."""
         return self.slower.get(coat, self.progress)
+
+    def amount_of(self, coat: str, amount: float) -> float:
+        """Return the drying that a coat (stage key) is taken to need here, ``amount`` by itself."""
+        return self.looks.thickness.amount_of(coat, amount)
 
     @property
     def known_hours(self) -> int:

@@ -14,6 +14,7 @@ from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Stage
 from scheduling.queries.pins import pins_to_come
 from scheduling.queries.plans import ends_to_come
+from scheduling.queries.reports import found_wet_by
 from scheduling.services import calendars
 from scheduling.services.air_layers import Hours
 from scheduling.services.cautious_air import CautiousAir
@@ -23,12 +24,13 @@ from scheduling.services.holds import Hold, goes_over_softer
 from scheduling.services.house_air import HouseAir
 from scheduling.services.house_climates import Standing, WantedAir, house_airs
 from scheduling.services.house_tasks import AreaOnSite, DoneWait, HouseTasks, handover_key
+from scheduling.services.house_thickness import Reports, house_looks
 from scheduling.services.laid_coats import laid_coats
 from scheduling.services.openings import Openings
 from scheduling.services.pinned import pinned_in_place
 from scheduling.services.reported import PublishedTask
 from scheduling.services.room_waits import StageWait
-from scheduling.services.room_work import RoomStage, read_settings
+from scheduling.services.room_work import RoomStage, read_settings, stage_key
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.stored_air import StoredAir
 from scheduling.services.surveys import AreaSurvey, survey
@@ -39,6 +41,8 @@ from scheduling.solver.problem import House as SolverHouse
 
 LOOK_BACK = timedelta(days=14)
 """Before now, for coats that still dry and for the 48 hours of warmth before a coat."""
+BEFORE_A_LOOK = timedelta(days=10)
+"""Before a coat was found wet: it may have ended so long before."""
 LOOK_AHEAD = timedelta(weeks=8)
 BEYOND_LAST_HANDOVER = timedelta(weeks=3)
 LONGEST = timedelta(weeks=26)
@@ -151,7 +155,8 @@ class _Builder:
         self.wet = wet
         houses = houses_for_planning(company)
         self.houses = list(houses.filter(pk=only.pk) if only else houses)
-        self.timeline = _timeline(self.houses, now)
+        self.found_wet = found_wet_by(company, now)
+        self.timeline = _timeline(self.houses, now, self.found_wet)
         self.crews = list(
             Crew.objects.filter(company=company, is_active=True)
             .select_related("company")
@@ -284,7 +289,14 @@ class _Builder:
             now_hour=self.timeline.tick_before(self.now) // TICKS_PER_HOUR,
             standing=self.wet.standing,
         )
-        return [replace(air, slower=self.wet.slower) for air in airs]
+        return [
+            replace(
+                air,
+                slower=self.wet.slower,
+                looks=house_looks(site.areas, air.progress, self.timeline, self.found_wet),
+            )
+            for site, air in zip(surveyed, airs, strict=True)
+        ]
 
     def _add_house(self, site: "_Surveyed", air: HouseAir) -> None:
         house, sources = site.house, site.sources
@@ -382,9 +394,19 @@ class _Surveyed:
     wanted: WantedAir
 
 
-def _timeline(houses: list[House], now: datetime) -> Timeline:
-    """Return ticks from two weeks before now to eight after it, or past the last handover."""
-    origin = (now - LOOK_BACK).astimezone(UTC).replace(minute=0, second=0, microsecond=0)
+def _timeline(houses: list[House], now: datetime, found_wet: Reports) -> Timeline:
+    """Return ticks from two weeks before now, or from before the first coat found wet in a house,
+    to eight weeks after it, or past the last handover."""
+    looks = [
+        report.at - BEFORE_A_LOOK
+        for house in houses
+        for area in house.areas.all()
+        for room in area.rooms.all()
+        for stage in Stage
+        for report in found_wet.get(stage_key(room, stage), ())
+    ]
+    first = max(min([now - LOOK_BACK, *looks]), now - LONGEST)
+    origin = first.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
     last = min(max((house.handover_on for house in houses), default=now.date()), LAST_DAY)
     wanted = datetime.combine(last, time.min, UTC) + BEYOND_LAST_HANDOVER
     end = min(max(now + LOOK_AHEAD, wanted), now + LONGEST)

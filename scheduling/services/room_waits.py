@@ -42,16 +42,18 @@ class WaterInRoom:
 
     def wet_amount(self) -> float:
         """Return the most water there can be under and in the last coat (table's coat is 1)."""
-        amounts = [coat_amount(coat) for coat in self.coats]
-        terms = drain_terms(amounts, self.dry_between)
+        terms = drain_terms(self._amounts(), self.dry_between)
         return max((amount for _, amount in terms), default=0.0)
 
     def until_gone(self) -> Iterator[StageWait]:
         """Yield the waits that together last until all water has gone."""
-        amounts = [coat_amount(coat) for coat in self.coats]
-        for number, amount in drain_terms(amounts, self.dry_between):
+        for number, amount in drain_terms(self._amounts(), self.dry_between):
             coat = self.coats[number]
             yield StageWait(coat, self.book.air(self.house, self.air, amount, coat.key), "air")
+
+    def _amounts(self) -> list[float]:
+        """Return the drying each coat needs alone, by what crews have found wet in the house."""
+        return [self.air.amount_of(coat.key, coat_amount(coat)) for coat in self.coats]
 
 
 def waits_before(

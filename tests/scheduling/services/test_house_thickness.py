@@ -1,5 +1,6 @@
 """What crews find wet changes the waits in that house, and leaves no trace once set aside."""
 
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 from itertools import count
 
@@ -16,6 +17,7 @@ from scheduling.models import Report
 from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.services.shown_looks import looks_to_show, set_looks_aside
 from scheduling.services.wet_looks import NO_LOOKS, HouseLooks
+from scheduling.solver.problem import Task
 from tests.factories import local, make_house
 from tests.sites import make_site
 
@@ -24,6 +26,8 @@ pytestmark = pytest.mark.django_db
 TAPED = local("2026-03-02 10:00")
 LOOKED = TAPED + timedelta(hours=22)
 NOW = LOOKED + timedelta(hours=2)
+A_TICK = 1 / 12
+"""In hours."""
 LAW_HOURS = float(drying_hours(np.array([20.0]), np.array([0.5]))[0])
 """The table's coat in the site's air, by the law alone: an open house has outdoor air."""
 NEEDS = 0.2 + 22 / LAW_HOURS
@@ -86,7 +90,8 @@ def second_coat(factor: float) -> float:
     return thickness_amount(STAGE_THICKNESS_MM[Stage.SECOND]) * factor * LAW_HOURS
 
 
-A_TICK = 1 / 12
+def _pairs(before: PlanInputs, after: PlanInputs) -> Iterable[tuple[Task, Task]]:
+    return zip(before.problem.tasks, after.problem.tasks, strict=True)
 
 
 def test_a_coat_found_wet_needs_what_it_has_had_and_a_fifth(site: tuple[Company, House]) -> None:
@@ -128,13 +133,33 @@ def test_the_curves_of_dust_and_of_the_temperature_go_with_it(site: tuple[Compan
     found_wet(company, "Kitchen")
     after = inputs_of(company)
     factor = looks(after).thickness.house.factor
-    for old, new in zip(before.problem.tasks, after.problem.tasks, strict=True):
+    for old, new in _pairs(before, after):
         if old.wet_curve and new.wet_curve:
             amount = before.drying[old.wet_curve].amount
             assert after.drying[new.wet_curve].amount == pytest.approx(amount * factor)
     slow = [limits.amount for limits in after.limits.values() if limits.amount]
     usual = [limits.amount for limits in before.limits.values() if limits.amount]
     assert slow == pytest.approx([amount * factor for amount in usual])
+
+
+def test_a_house_whose_last_coat_is_left_as_it_is_counts_as_done_later(
+    site: tuple[Company, House],
+) -> None:
+    company, _ = site
+    company.stages = [Stage.TAPE, Stage.SECOND, Stage.FINISH]
+    company.save()
+    before = inputs_of(company)
+    found_wet(company, "Hall")
+    found_wet(company, "Kitchen")
+    after = inputs_of(company)
+    factor = looks(after).thickness.house.factor
+    ends = [(old.done_curve, new.done_curve) for old, new in _pairs(before, after)]
+    amounts = [
+        (before.drying[old].amount, after.drying[new].amount) for old, new in ends if old and new
+    ]
+    assert len(amounts) == 3, "the finish coat of each room"
+    for usual, slow in amounts:
+        assert slow == pytest.approx(usual * factor)
 
 
 def test_the_factor_is_bounded(site: tuple[Company, House]) -> None:

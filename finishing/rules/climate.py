@@ -56,12 +56,6 @@ def humidity_ratio(vapour_pressure_kpa: ArrayLike) -> FloatArray:
     return np.asarray(_MOLE_RATIO * pressure / (AIR_PRESSURE_KPA - pressure))
 
 
-def ratio_slope(vapour_pressure_kpa: ArrayLike) -> FloatArray:
-    """Return by how much :func:`humidity_ratio` rises per kPa."""
-    dry_kpa = AIR_PRESSURE_KPA - np.asarray(vapour_pressure_kpa, dtype=np.float64)
-    return np.asarray(_MOLE_RATIO * AIR_PRESSURE_KPA / dry_kpa**2)
-
-
 def dew_point_c(vapour_pressure_kpa: ArrayLike) -> FloatArray:
     """Return the dew point (frost point below 0.01 C) in C, found by halving.
 

@@ -82,19 +82,19 @@ class DryerHour(NamedTuple):
 
     def most_kg(self) -> FloatArray:
         """Return kg taken out of saturated air."""
-        return np.minimum(self.constant + self.linear + self.square, self.left_kg)
+        full_kg = np.maximum(self.constant + self.linear + self.square, 0.0)
+        return np.minimum(full_kg, self.left_kg)
 
-    def removed_kg(self, humidity: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Return kg taken out in the hour at this humidity, and its slope per unit of humidity."""
+    def kinks(self) -> tuple[FloatArray, FloatArray]:
+        """Return the humidity from which dryers run all the time, and that at which they start."""
+        return self.hold_humidity, np.maximum(self.hold_humidity - HUMIDISTAT_BAND, 0.0)
+
+    def removed_kg(self, humidity: FloatArray) -> FloatArray:
+        """Return kg taken out in the hour at this humidity."""
         above = (humidity - self.hold_humidity) / HUMIDISTAT_BAND + 1.0
         running = np.minimum(np.maximum(above, 0.0), 1.0)
         full_kg = self.constant + humidity * (self.linear + humidity * self.square)
-        full_kg = np.maximum(full_kg, 0.0)
-        kg = full_kg * running
-        starts = (above == running) * full_kg / HUMIDISTAT_BAND
-        slope = starts + running * (self.linear + 2.0 * humidity * self.square)
-        fits = kg < self.left_kg
-        return np.minimum(kg, self.left_kg), slope * (fits & (kg > 0.0))
+        return np.asarray(np.minimum(np.maximum(full_kg, 0.0) * running, self.left_kg))
 
 
 def dryer_hour(

@@ -54,12 +54,20 @@ def saturation_kpa(temperature_c: ArrayLike) -> FloatArray:
     celsius = np.asarray(temperature_c, dtype=np.float64)
     kelvin = celsius + _KELVIN
     log_kelvin = np.log(kelvin)
-    log_pascal = -5800.2206 / kelvin + np.polyval(_OVER_WATER, kelvin) + 6.5459673 * log_kelvin
+    log_pascal = -5800.2206 / kelvin + _polynomial(_OVER_WATER, kelvin) + 6.5459673 * log_kelvin
     frost = celsius < _TRIPLE_POINT_C
     if frost.any():
-        over_ice = -5674.5359 / kelvin + np.polyval(_OVER_ICE, kelvin) + 4.1635019 * log_kelvin
+        over_ice = -5674.5359 / kelvin + _polynomial(_OVER_ICE, kelvin) + 4.1635019 * log_kelvin
         log_pascal = np.where(frost, over_ice, log_pascal)
     return np.asarray(np.exp(log_pascal) / 1000.0)
+
+
+def _polynomial(coefficients: tuple[float, ...], values: FloatArray) -> FloatArray:
+    """Return the polynomial, highest power first; numpy's own takes twice as long on an hour."""
+    total = coefficients[0] * values
+    for coefficient in coefficients[1:-1]:
+        total = (total + coefficient) * values
+    return total + coefficients[-1]
 
 
 def drying_hours(temperature_c: ArrayLike, humidity: ArrayLike) -> FloatArray:

@@ -14,9 +14,10 @@ from finishing.rules.room_heat import Warmth, after_an_hour
 from finishing.rules.room_moisture import (
     MoistureHour,
     RoomHour,
+    Root,
     dryness_of,
     humidity_of,
-    settled_dryness,
+    settled,
 )
 from finishing.rules.site_layout import Layout
 from finishing.rules.units import FloatArray
@@ -69,7 +70,7 @@ class HouseAir:
         self.flame_kg = np.zeros_like(self.vapour_kg)
         self.walls = WetWalls(int(layout.coats.slot.max(initial=0)) + 1, len(self.vapour_kg))
         self.amount_to_go = np.zeros(len(layout.coats.hour))
-        self._dryness = dryness_of(humidity)
+        self._root = Root(dryness_of(humidity), np.full_like(humidity, -1.0))
         self._tank_kg = np.zeros_like(self.vapour_kg)
         self._laying_order = np.argsort(layout.coats.hour, kind="stable")
         in_order = layout.coats.hour[self._laying_order]
@@ -87,25 +88,25 @@ class HouseAir:
         flame_kg = FLAME_KG_PER_KWH * self.layout.houses.flame_share * warmth.heat_kwh
         supply_kg = self.vapour_kg + self.condensed_kg + air_in_kg + flame_kg
         air_kg = self.layout.houses.dry_air_kg + air.changed_kg[hour]
-        room = RoomHour(air_kg, supply_kg, saturation, bone_dry_rate(saturation))
+        most_kg = air_kg * humidity_ratio(saturation)
+        room = RoomHour(air_kg, most_kg, supply_kg, saturation, bone_dry_rate(saturation))
 
-        settled = self._settle(hour, room)
-        there_kg = supply_kg + settled.evaporated_kg - settled.removed_kg
-        self.vapour_kg = self._vapour_kg(settled.humidity * saturation)
-        film_kg = there_kg - air_kg * humidity_ratio(saturation)
-        saturated = (self._dryness == 0.0) & ~air.given[hour]
-        self.condensed_kg = np.maximum(np.where(saturated, film_kg, 0.0), 0.0)
+        ended = self._settle(hour, room)
+        there_kg = supply_kg + ended.evaporated_kg - ended.removed_kg
+        self.vapour_kg = self._vapour_kg(ended.humidity * saturation)
+        saturated = (self._root.dryness == 0.0) & ~air.given[hour]
+        self.condensed_kg = np.maximum(np.where(saturated, there_kg - most_kg, 0.0), 0.0)
         # Also what the solution left over, and all that an open or logged house exchanged.
         net_out_kg = there_kg - self.vapour_kg - self.condensed_kg
         self.air_in_kg += air_in_kg - np.minimum(net_out_kg, 0.0)
         self.air_out_kg += np.maximum(net_out_kg, 0.0)
         self.flame_kg += flame_kg
-        self._tank_kg = self._tank_kg + settled.removed_kg
+        self._tank_kg = self._tank_kg + ended.removed_kg
         return HourDone(
             *warmth[:1],
-            *settled[:2],
+            *ended[:2],
             warmth.heat_kwh,
-            *settled[2:],
+            *ended[2:],
             self.condensed_kg,
             self._tank_kg,
         )
@@ -148,13 +149,14 @@ class HouseAir:
         air, dryers = self.layout.air, self._dryers(hour)
         given, humidity = air.given[hour], air.given_humidity[hour]
         moisture = MoistureHour(room, self.walls.hour(), dryers)
-        self._dryness = settled_dryness(moisture, self._dryness, skip=given)
+        dryness, slope = settled(moisture, self._root, skip=given)
         if given.any():
             measured = dryness_of(np.minimum(humidity, HUMIDITY_CAP))
-            self._dryness = np.where(given, measured, self._dryness)
-        humidity = np.where(given, humidity, humidity_of(self._dryness))
-        drying = room.bone_dry_rate * self._dryness
-        return _Settled(humidity, drying, self.walls.dry(drying), dryers.removed_kg(humidity)[0])
+            dryness = np.where(given, measured, dryness)
+        self._root = Root(dryness, slope)
+        humidity = np.where(given, humidity, humidity_of(dryness))
+        drying = room.bone_dry_rate * dryness
+        return _Settled(humidity, drying, self.walls.dry(drying), dryers.removed_kg(humidity))
 
     def _vapour_kg(self, pressure_kpa: FloatArray) -> FloatArray:
         return self.layout.houses.dry_air_kg * humidity_ratio(pressure_kpa)

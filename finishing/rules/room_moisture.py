@@ -6,6 +6,9 @@ change and load are. The one unknown of a house is the dryness ``y = (1 - RH)^0.
 is proportional to it until a coat runs dry, and the equation has one root, since more humidity
 means more to go out and less to come off the walls.
 
+It is found by secants, the first of them with the slope that the hour before ended with. Four
+settle most houses; the kinks of a dryer that switches on and off take a bracket.
+
 Air that can hold no more leaves the rest on cold surfaces. That film goes back into the air
 before any coat dries on, which is the damp side of the truth.
 """
@@ -14,31 +17,34 @@ from typing import NamedTuple
 
 import numpy as np
 
-from finishing.rules.climate import humidity_ratio, ratio_slope
+from finishing.rules.climate import humidity_ratio
 from finishing.rules.climate_faults import BoolArray
 from finishing.rules.dryers import DryerHour
 from finishing.rules.drying import DRYNESS_POWER
 from finishing.rules.units import FloatArray
 from finishing.rules.wet_walls import IntArray, WallHour
 
-_NEAR = 1e-6
-"""An error of this part of a house's water is gone with one step more, its square being left."""
+_NEAR = 1e-9
+"""An error of this part of a house's water is gone with one step more."""
+_FREE_STEPS = 4
 _MOST_STEPS = 300
 _HALVE_EVERY = 12
 _FLAT = -1e-30
-_THIN_OUT = 4
-"""Houses still to settle are looked at alone once they are one in so many."""
+_NO_MOVE = 1e-9
+"""Over so small a move a slope would be rounding."""
 _INVERSE = 1.0 / DRYNESS_POWER
 
 
 class RoomHour(NamedTuple):
     """What acts on each house's vapour in an hour (shapes: houses).
 
-    air_kg: dry air that ends the hour as the room's, in it or gone out of it. supply_kg: water
-    in the house at the start, from flames, and brought in by air. bone_dry_rate: of drying.
+    air_kg: dry air that ends the hour as the room's, in it or gone out of it. most_kg: vapour
+    that it can hold. supply_kg: water in the house at the start, from flames, and brought in by
+    air. bone_dry_rate: of drying.
     """
 
     air_kg: FloatArray
+    most_kg: FloatArray
     supply_kg: FloatArray
     saturation_kpa: FloatArray
     bone_dry_rate: FloatArray
@@ -61,22 +67,26 @@ class MoistureHour(NamedTuple):
 
     def saturates(self) -> BoolArray:
         """Return where air that can hold no more is left with water, though no coat adds any."""
-        room = self.room
-        held_kg = room.air_kg * humidity_ratio(room.saturation_kpa)
-        return np.asarray(held_kg + self.dryers.most_kg() <= room.supply_kg)
+        return np.asarray(self.room.most_kg + self.dryers.most_kg() <= self.room.supply_kg)
 
-    def excess_kg(self, dryness: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Return water that is too much if the hour ends so dry, and its slope: never above 0."""
-        room, root = self.room, dryness ** (_INVERSE - 1.0)
-        humidity = 1.0 - dryness * root
-        vapour_kpa = humidity * room.saturation_kpa
-        off_kg, off_slope = self.walls.given_off_kg(room.bone_dry_rate * dryness)
-        removed_kg, removed_slope = self.dryers.removed_kg(humidity)
-        vapour_slope = room.air_kg * ratio_slope(vapour_kpa) * room.saturation_kpa
-        return (
-            room.air_kg * humidity_ratio(vapour_kpa) + removed_kg - off_kg - room.supply_kg,
-            -_INVERSE * root * (vapour_slope + removed_slope) - off_slope * room.bone_dry_rate,
-        )
+    def excess_kg(self, dryness: FloatArray) -> FloatArray:
+        """Return water that is too much if the hour ends so dry: less, the drier it ends."""
+        room, humidity = self.room, humidity_of(dryness)
+        off_kg = self.walls.given_off_kg(room.bone_dry_rate * dryness)
+        vapour_kg = room.air_kg * humidity_ratio(humidity * room.saturation_kpa)
+        return vapour_kg + self.dryers.removed_kg(humidity) - off_kg - room.supply_kg
+
+    def near(self, excess_kg: FloatArray) -> BoolArray:
+        """Return where so much too much is next to nothing of the house's water."""
+        return np.asarray(np.abs(excess_kg) <= _NEAR * self.room.supply_kg)
+
+
+class Root(NamedTuple):
+    """Where houses end an hour, and by how many kg the excess of water rises with dryness there:
+    below 0."""
+
+    dryness: FloatArray
+    slope: FloatArray
 
 
 def humidity_of(dryness: FloatArray) -> FloatArray:
@@ -89,59 +99,83 @@ def dryness_of(humidity: FloatArray) -> FloatArray:
     return np.asarray((1.0 - humidity) ** DRYNESS_POWER)
 
 
-def settled_dryness(hour: MoistureHour, guess: FloatArray, *, skip: BoolArray) -> FloatArray:
+def settled(hour: MoistureHour, guess: Root, *, skip: BoolArray) -> Root:
     """Return the dryness in which each house ends the hour; 0 where its air is saturated.
 
-    guess: where to start, 0 to 1. skip: houses to leave at 0.
+    guess: where to start, dryness from 0 to 1 and a slope below 0. skip: houses to leave at 0.
     """
-    done = skip | hour.saturates()
-    dryness = np.zeros_like(guess)
-    at = np.arange(guess.size)
+    skip = skip | hour.saturates()
+    near, root = _free_secants(hour, guess)
+    left = np.flatnonzero(~(near | skip))
+    if left.size:
+        root.dryness[left], root.slope[left] = _bracketed(hour.only(left), root.dryness[left])
+    root.dryness[skip] = 0.0
+    return root
+
+
+def _free_secants(hour: MoistureHour, guess: Root) -> tuple[BoolArray, Root]:
+    """Take the few steps that settle most houses; return which, and where all have come to."""
+    now, slope = guess.dryness, guess.slope.copy()
+    last = last_excess = now
+    for _ in range(_FREE_STEPS):
+        excess, moved = hour.excess_kg(now), now - last
+        np.divide(excess - last_excess, moved, out=slope, where=np.abs(moved) > _NO_MOVE)
+        np.minimum(slope, _FLAT, out=slope)
+        last, last_excess = now, excess
+        now = np.minimum(np.maximum(now - excess / slope, 0.0), 1.0)
+    return hour.near(last_excess), Root(now, slope)
+
+
+def _bracketed(hour: MoistureHour, guess: FloatArray) -> Root:
+    """Return the roots of houses that free steps leave: mostly of those whose dryers switch."""
     search = _Search(hour, guess)
-    for _ in range(_MOST_STEPS):
-        if np.count_nonzero(done) * _THIN_OUT >= done.size * (_THIN_OUT - 1):
-            keep = np.flatnonzero(~done)
-            at, search = at[keep], search.only(keep)
-            done = np.zeros(keep.size, dtype=np.bool_)
-        if not at.size:
-            break
-        found = search.step(done)
-        dryness[at[found]] = search.now[found]
-        done |= found
-    return dryness
+    root = Root(np.empty_like(guess), np.empty_like(guess))
+    left = np.ones(guess.size, dtype=np.bool_)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for _ in range(_MOST_STEPS):
+            near = search.step()
+            np.copyto(root.dryness, search.now, where=left)
+            np.copyto(root.slope, search.slope, where=left)
+            left &= ~near
+            if not left.any():
+                break
+    return root
 
 
 class _Search:
-    """Newton's steps to the root of each house; halving where one would leave the bracket, and
-    now and then, since kinks can send Newton's steps to and fro."""
+    """Secants to the root of each house within a bracket; halving where one would leave it, and
+    now and then, since kinks can send secants to and fro."""
 
     def __init__(self, hour: MoistureHour, guess: FloatArray) -> None:
-        self.hour, self.now = hour, guess
-        self._low, self._high = np.zeros_like(guess), np.ones_like(guess)
-        self._steps = 0
+        """Look at both kinks of the dryers first, and keep to the side of them that is right."""
+        self._hour, self._steps = hour, 0
+        on, off = (dryness_of(humidity) for humidity in hour.dryers.kinks())
+        on_excess, off_excess = hour.excess_kg(on), hour.excess_kg(off)
+        above_on, above_off = on_excess > 0.0, off_excess > 0.0
+        self._low = np.where(above_off, off, np.where(above_on, on, 0.0))
+        self._high = np.where(above_off, 1.0, np.where(above_on, off, on))
+        self._last = np.where(above_on, off, on)
+        self._last_excess = np.where(above_on, off_excess, on_excess)
+        inside = (guess > self._low) & (guess < self._high)
+        chord = on + on_excess * (off - on) / (on_excess - off_excess)
+        self.now = np.where(inside, guess, self._middle())
+        self.now = np.where(above_on & ~above_off, chord, self.now)
 
-    def only(self, keep: IntArray) -> "_Search":
-        """Return the search for some of the houses."""
-        fewer = _Search(self.hour.only(keep), self.now[keep])
-        fewer._low, fewer._high = self._low[keep], self._high[keep]
-        fewer._steps = self._steps
-        return fewer
-
-    def step(self, done: BoolArray) -> BoolArray:
-        """Move ``now`` on, but not where ``done``; return where it has come to the root."""
-        excess, slope = self.hour.excess_kg(self.now)
-        damp = excess > 0.0
-        self._low = np.where(damp, self.now, self._low)
-        self._high = np.where(damp, self._high, self.now)
-        newton = self.now - excess / np.minimum(slope, _FLAT)
-        inside = (newton >= self._low) & (newton <= self._high)
-        near = np.abs(excess) <= _NEAR * self.hour.room.supply_kg
+    def step(self) -> BoolArray:
+        """Move ``now`` on; return where it had come to the root."""
+        now, excess = self.now, self._hour.excess_kg(self.now)
+        damp, near = excess > 0.0, self._hour.near(excess)
+        self._low = np.where(damp, now, self._low)
+        self._high = np.where(damp, self._high, now)
+        self.slope = (excess - self._last_excess) / (now - self._last)
+        self._last, self._last_excess = now, excess
+        secant = now - excess / self.slope
+        inside = (secant >= self._low) & (secant <= self._high)
         self._steps += 1
-        if self._steps % _HALVE_EVERY:
-            self.now = np.where(done, self.now, np.where(inside, newton, self._middle()))
-        else:
-            self.now = np.where(done | near, self.now, self._middle())
-        return near & ~done
+        if self._steps % _HALVE_EVERY == 0:
+            inside &= near
+        self.now = np.where(inside, secant, np.where(near, now, self._middle()))
+        return near
 
     def _middle(self) -> FloatArray:
         return (self._low + self._high) / 2

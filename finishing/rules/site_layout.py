@@ -145,15 +145,18 @@ def _air(weather: Weather, running: Running, dry_air_kg: FloatArray, checks: Che
     checks.between("setpoint_c", setpoint_c, *_TEMPERATURES_C, where=heated)
     checks.between("logged_c", logged_c, *_TEMPERATURES_C, where=logged)
     checks.fraction("logged_humidity", logged_humidity, where=logged)
-    given = is_open | logged
+    logged, given, heated = (_by_hour(where) for where in (logged, is_open | logged, heated))
+    outdoor_c, outdoor_humidity, changes = (
+        _by_hour(values) for values in (outdoor_c, outdoor_humidity, changes)
+    )
     return AirLayout(
-        outdoor_c=_by_hour(outdoor_c),
-        outdoor_humidity=_by_hour(outdoor_humidity),
-        given=np.ascontiguousarray(given.T),
-        given_c=_by_hour(np.where(logged, logged_c, outdoor_c)),
-        given_humidity=_by_hour(np.where(logged, logged_humidity, outdoor_humidity)),
-        changed_kg=_by_hour(np.where(given, 0.0, changes) * dry_air_kg[:, None]),
-        target_c=_by_hour(np.where(heated, setpoint_c, -np.inf)),
+        outdoor_c=outdoor_c,
+        outdoor_humidity=outdoor_humidity,
+        given=given,
+        given_c=np.where(logged, logged_c.T, outdoor_c),
+        given_humidity=np.where(logged, logged_humidity.T, outdoor_humidity),
+        changed_kg=np.where(given, 0.0, changes) * dry_air_kg,
+        target_c=np.where(heated, setpoint_c.T, -np.inf),
     )
 
 
@@ -175,10 +178,10 @@ def _dryers(dryers: Dryers, checks: Checks) -> DryerLayout:
     share = relative_removal(rated_c, rated_humidity)
     checks.above_zero("removal at rated_c and rated_humidity", share)
     per_rating = np.divide(rated, share, out=np.zeros_like(share), where=share > 0)
-    rating_kg = count * (per_rating * _LITRES_A_DAY_TO_KG_AN_HOUR)[:, None]
+    count = _by_hour(count)
     return DryerLayout(
-        rating_kg=_by_hour(rating_kg),
-        capacity_kg=_by_hour(count * np.minimum(tank_l, _BIG)[:, None]),
+        rating_kg=count * (per_rating * _LITRES_A_DAY_TO_KG_AN_HOUR),
+        capacity_kg=count * np.minimum(tank_l, _BIG),
         emptied=_by_hour(checks.an_hour("emptied", dryers.emptied)) > 0,
         hold_humidity=hold,
         least_c=least_c,
@@ -207,10 +210,12 @@ def _coats(coats: Coats, air: AirLayout, checks: Checks) -> CoatLayout:
 
 def _slots(house: IntArray, wall: IntArray) -> IntArray:
     """Number each house's walls from 0 without gaps."""
-    walls, number = np.unique(np.stack((house, wall), axis=1), axis=0, return_inverse=True)
-    first = np.searchsorted(walls[:, 0], house)
-    return np.asarray(number.reshape(-1) - first)
+    _, wall = np.unique(wall, return_inverse=True)
+    kinds = len(wall) + 1
+    walls, number = np.unique(house * kinds + wall, return_inverse=True)
+    return np.asarray(number - np.searchsorted(walls, house * kinds))
 
 
-def _by_hour(values: FloatArray) -> FloatArray:
-    return np.ascontiguousarray(values.T)
+def _by_hour[Values: (FloatArray, BoolArray)](values: Values) -> Values:
+    """Return values with an hour of all houses together in memory; what repeats may stay a view."""
+    return values.T if 0 in values.strides else np.ascontiguousarray(values.T)

@@ -21,13 +21,9 @@ class WallHour(NamedTuple):
     amount: FloatArray
     kg_per_amount: FloatArray
 
-    def given_off_kg(self, drying: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Return kg that each house's walls give off as they dry by ``drying`` (shape houses).
-
-        Also returns its slope per unit of drying, 0 for walls that end up dry.
-        """
-        kg = (np.minimum(self.amount, drying) * self.kg_per_amount).sum(axis=0)
-        return kg, ((drying < self.amount) * self.kg_per_amount).sum(axis=0)
+    def given_off_kg(self, drying: FloatArray) -> FloatArray:
+        """Return kg that each house's walls give off as they dry by ``drying`` (shape houses)."""
+        return np.asarray((np.minimum(self.amount, drying) * self.kg_per_amount).sum(axis=0))
 
 
 class WetWalls:

@@ -12,7 +12,6 @@ from finishing.rules.climate import (
     extend_air,
     humidity_ratio,
     indoor_air,
-    ratio_slope,
     relative_humidity,
     vapour_kpa,
 )
@@ -94,8 +93,3 @@ class TestHumidityRatio:
         kelvin = celsius + 273.15
         real = HAPropsSI("W", "T", kelvin, "P", 101325.0, "R", humidity)
         assert ratio == pytest.approx(real, rel=0.01)
-
-    @given(st.floats(0.01, 20.0))
-    def test_slope(self, pressure_kpa: float) -> None:
-        rise = humidity_ratio(pressure_kpa + 1e-5) - humidity_ratio(pressure_kpa - 1e-5)
-        assert float(ratio_slope(pressure_kpa)) == pytest.approx(float(rise) / 2e-5, rel=1e-5)

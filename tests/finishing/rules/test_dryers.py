@@ -5,7 +5,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from finishing.rules.dryers import dryer_hour, relative_removal, removal_kg_per_h
+from finishing.rules.dryers import (
+    HUMIDISTAT_BAND,
+    dryer_hour,
+    relative_removal,
+    removal_kg_per_h,
+)
 
 celsius = st.floats(5.0, 35.0)
 humidity = st.floats(0.2, 1.0)
@@ -45,18 +50,31 @@ def test_a_rating_in_air_that_gives_no_water_is_refused() -> None:
 
 
 @given(celsius, humidity)
-def test_an_hour_of_dryers_is_the_curve_and_its_slope_is_right(warm_c: float, damp: float) -> None:
+def test_an_hour_of_dryers_is_the_curve(warm_c: float, damp: float) -> None:
     one = np.array([1.0])
     hour = dryer_hour(3.0 * one, warm_c * one, 0.1 * one, 1e9 * one)
-    kg, slope = hour.removed_kg(damp * one)
-    assert kg[0] == pytest.approx(3.0 * float(relative_removal(warm_c, damp)), abs=1e-9)
-    if kg[0] > 0.01:
-        nearby = [hour.removed_kg((damp + step) * one)[0][0] for step in (-1e-6, 1e-6)]
-        assert slope[0] == pytest.approx((nearby[1] - nearby[0]) / 2e-6, rel=1e-4)
+    expected = 3.0 * float(relative_removal(warm_c, damp))
+    assert hour.removed_kg(damp * one)[0] == pytest.approx(expected, abs=1e-9)
 
 
 def test_a_full_tank_and_dry_air_stop_it() -> None:
     rated, warm_c = np.full(2, 5.0), np.full(2, 20.0)
     hour = dryer_hour(rated, warm_c, np.full(2, 0.5), np.array([0.25, np.inf]))
-    assert hour.removed_kg(np.array([0.9, 0.4]))[0].tolist() == [0.25, 0.0]
-    assert hour.removed_kg(np.array([0.9, 0.9]))[0][1] > 0.25
+    assert hour.removed_kg(np.array([0.9, 0.4])).tolist() == [0.25, 0.0]
+    assert hour.removed_kg(np.array([0.9, 0.9]))[1] > 0.25
+
+
+def test_kinks_are_where_it_starts_and_where_it_runs_all_the_time() -> None:
+    hour = dryer_hour(np.full(2, 5.0), np.full(2, 20.0), np.array([0.5, 0.01]), np.full(2, 1e9))
+    runs, starts = hour.kinks()
+    assert runs.tolist() == [0.5, 0.01]
+    assert starts.tolist() == [0.5 - HUMIDISTAT_BAND, 0.0]
+    assert hour.removed_kg(starts)[0] == 0.0
+    full = 5.0 * float(relative_removal(20.0, 0.5))
+    assert hour.removed_kg(runs)[0] == pytest.approx(full)
+
+
+def test_in_the_deep_cold_it_takes_nothing_out_of_saturated_air() -> None:
+    # The curve is below 0 there; a dryer that may run so cold must not put water into the air.
+    hour = dryer_hour(np.full(1, 5.0), np.full(1, -20.0), np.full(1, 0.5), np.full(1, 1e9))
+    assert hour.most_kg()[0] == hour.removed_kg(np.ones(1))[0] == 0.0

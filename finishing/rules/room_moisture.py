@@ -128,10 +128,10 @@ def _free_secants(hour: MoistureHour, guess: Root) -> tuple[BoolArray, Root]:
 
 def _bracketed(hour: MoistureHour, guess: FloatArray) -> Root:
     """Return the roots of houses that free steps leave: mostly of those whose dryers switch."""
-    search = _Search(hour, guess)
     root = Root(np.empty_like(guess), np.empty_like(guess))
     left = np.ones(guess.size, dtype=np.bool_)
     with np.errstate(divide="ignore", invalid="ignore"):
+        search = _Search(hour, guess)
         for _ in range(_MOST_STEPS):
             near = search.step()
             np.copyto(root.dryness, search.now, where=left)

@@ -35,7 +35,7 @@ def any_hour(seed: int) -> MoistureHour:
         dryer_hour(
             np.array([0.0, 1.0, 50.0])[lot.integers(0, 3, HOUSES)],
             celsius,
-            lot.uniform(0.0, 1.0, HOUSES),
+            np.array([0.0, 0.5, 1.0])[lot.integers(0, 3, HOUSES)] * lot.random(HOUSES),
             np.array([0.0, 0.5, 1e9])[lot.integers(0, 3, HOUSES)],
         ),
     )

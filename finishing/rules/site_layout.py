@@ -168,6 +168,7 @@ def _dryers(dryers: Dryers, checks: Checks) -> DryerLayout:
     hold = checks.a_house("hold_humidity", dryers.hold_humidity)
     tank_l = checks.a_house("tank_l", dryers.tank_l)
     least_c = checks.a_house("least_c", dryers.least_c)
+    emptied = checks.an_hour("emptied", dryers.emptied)
     checks.between("dryer count", count, 0.0, _BIG)
     checks.between("rated_l_per_day", rated, 0.0, _BIG)
     checks.between("rated_c", rated_c, *_TEMPERATURES_C)
@@ -175,14 +176,16 @@ def _dryers(dryers: Dryers, checks: Checks) -> DryerLayout:
     checks.fraction("hold_humidity", hold)
     checks.between("tank_l", tank_l, 0.0, np.inf)
     checks.between("least_c", least_c, *_TEMPERATURES_C)
-    share = relative_removal(rated_c, rated_humidity)
+    checks.between("emptied", emptied, 0.0, 1.0)
+    with np.errstate(over="ignore", invalid="ignore"):
+        share = relative_removal(rated_c, rated_humidity)
     checks.above_zero("removal at rated_c and rated_humidity", share)
     per_rating = np.divide(rated, share, out=np.zeros_like(share), where=share > 0)
     count = _by_hour(count)
     return DryerLayout(
         rating_kg=count * (per_rating * _LITRES_A_DAY_TO_KG_AN_HOUR),
         capacity_kg=count * np.minimum(tank_l, _BIG),
-        emptied=_by_hour(checks.an_hour("emptied", dryers.emptied)) > 0,
+        emptied=_by_hour(emptied) > 0,
         hold_humidity=hold,
         least_c=least_c,
     )

@@ -91,6 +91,10 @@ def test_good_inputs_pass() -> None:
             "hold_humidity, house 1: 50 is not from 0 to 1, a fraction: is it in percent?",
         ),
         (
+            replace(GOOD, dryers=Dryers(1, 40.0, tank_l=10.0, emptied=hole(0.0, 5))),
+            "emptied, house 0, hour 5: nan is not from 0 to 1 (and 1 more)",
+        ),
+        (
             replace(GOOD, dryers=Dryers(1, 40.0, rated_c=[26.7, 0.0], rated_humidity=0.2)),
             "removal at rated_c and rated_humidity, house 0: 0 is not above 0 (and 1 more)",
         ),
@@ -120,6 +124,12 @@ def test_all_faults_at_once() -> None:
         "coat house",
         "coat hour",
     ]
+
+
+@pytest.mark.parametrize("rated_c", [np.inf, 1e300])
+def test_a_rating_without_bounds_is_named_without_a_warning(rated_c: float) -> None:
+    faults = faults_of(replace(GOOD, dryers=Dryers(1, 40.0, rated_c=rated_c)))
+    assert faults[0].startswith("rated_c, house 0: ")
 
 
 def test_what_a_state_does_not_read_may_be_missing() -> None:

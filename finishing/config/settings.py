@@ -106,6 +106,22 @@ STATIC_URL = "static/"
 WHITENOISE_USE_FINDERS = True
 """Static files come straight from the packages that ship them: nothing to collect first."""
 
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_PARSER_CLASSES": ["api.rest.parsers.BoundedJSONParser"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "api.rest.errors.problem_response",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Coatweave",
+    "DESCRIPTION": "Plans of plasterboard finishing crews. Errors are RFC 9457 problems.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SERVE_PERMISSIONS": ["rest_framework.permissions.IsAuthenticated"],
+}
+
 SOLVER_MEMORY_MB = int(os.environ.get("COATWEAVE_SOLVER_MEMORY_MB", "4096"))
 """Address space the solver's child process may use."""
 CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0}

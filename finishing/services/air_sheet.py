@@ -77,6 +77,11 @@ def read_air(
         required=("time", "humidity"),
         optional=(*TEMPERATURES, "station"),
     )
+    return air_of_sheet(sheet, file_format)
+
+
+def air_of_sheet(sheet: Sheet, file_format: AirFormat) -> dict[str, dict[datetime, Reading]]:
+    """Return the hours of each source in a sheet; raise InputFaults with all that is wrong."""
     column, unit = _temperature_column(sheet, file_format)
     rows = list(_rows(sheet, column, unit, file_format))
     if not rows and not sheet.has_faults:
@@ -123,8 +128,8 @@ def _rows(sheet: Sheet, column: str, unit: str, file_format: AirFormat) -> Itera
         if moment is None:
             continue
         if (source, moment) in seen:
-            before = seen[source, moment]
-            cells.fault("time", f"{moment:%Y-%m-%d %H:%MZ} is already on line {before}")
+            before = sheet.nth(seen[source, moment])
+            cells.fault("time", f"{moment:%Y-%m-%d %H:%MZ} is already on {before}")
             continue
         seen[source, moment] = line
         yield _Row(cells, source, moment, reading)

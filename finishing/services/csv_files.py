@@ -32,6 +32,10 @@ class Sheet:
         """Return "houses.csv line 14, column level"."""
         return f"{self.name} line {line}" + (f", column {column}" if column else "")
 
+    def nth(self, line: int) -> str:
+        """Name a line of the same file: "line 3"."""
+        return f"line {line}"
+
     def fault(self, line: int, column: str, text: str) -> None:
         """Note a fault; the same fault of the same place counts once."""
         self._faults[line, Fault(self.place(line, column), text)] = None

@@ -1,0 +1,55 @@
+"""POST /api/air-sources/<uuid>/hours/: hours of a station's or a logger's air."""
+
+from typing import Any
+from uuid import UUID
+
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework import serializers
+from rest_framework.exceptions import NotFound
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.rest.errors import Conflict
+from api.rest.query import yes
+from api.rest.resource import CompanyResource
+from finishing.models import AirSource
+from finishing.services.air import store_air
+from finishing.services.air_entries import read_air_entries
+
+
+class HourSerializer(serializers.Serializer[Any]):
+    at = serializers.DateTimeField(help_text="with an offset or Z")
+    temperature_c = serializers.FloatField(required=False, help_text="or temperature_f, in all")
+    temperature_f = serializers.FloatField(required=False)
+    humidity_percent = serializers.FloatField(min_value=0, max_value=100)
+
+
+class StoredHoursSerializer(serializers.Serializer[Any]):
+    stored = serializers.IntegerField(help_text="UTC hours")
+    first = serializers.DateTimeField()
+    last = serializers.DateTimeField()
+
+
+class AirSourceHours(CompanyResource):
+    @extend_schema(
+        parameters=[OpenApiParameter("holes", str, enum=["yes", "no"], description="may be there")],
+        request=HourSerializer(many=True),
+        responses=StoredHoursSerializer,
+    )
+    def post(self, request: Request, public_id: UUID) -> Response:
+        """Store hours of air; those stored before are overwritten. On any fault nothing is."""
+        source = self._source(request, public_id)
+        kind, holes = AirSource.Kind(source.kind), yes(request, "holes")
+        readings = read_air_entries(request.data, kind=kind, holes=holes)
+        store_air(source=source, readings=readings)
+        body = {"stored": len(readings), "first": min(readings), "last": max(readings)}
+        return Response(StoredHoursSerializer(body).data)
+
+    def _source(self, request: Request, public_id: UUID) -> AirSource:
+        rows = AirSource.objects.filter(company=self.company(request)).select_related("company")
+        source = rows.filter(public_id=public_id).first()
+        if source is None:
+            raise NotFound("There is no such source of air.")
+        if source.kind not in {AirSource.Kind.STATION, AirSource.Kind.LOGGER}:
+            raise Conflict("Hours are taken for a station or a logger; this source is neither.")
+        return source

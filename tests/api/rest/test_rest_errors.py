@@ -1,0 +1,109 @@
+"""Who may ask, and what else goes wrong: always a problem document (RFC 9457)."""
+
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from api.rest.parsers import MOST_BYTES
+from finishing.models import AirDay, AirSource, House
+from tests.api.conftest import SignIn
+from tests.factories import make_company, make_house
+
+pytestmark = pytest.mark.django_db
+NOBODYS = "00000000-0000-7000-8000-000000000000"
+
+
+def problem(response: Any, status: int) -> dict[str, Any]:
+    """The document, which says what the status line says (RFC 9457 section 3.1)."""
+    assert response.status_code == status
+    assert response["Content-Type"] == "application/problem+json"
+    body: dict[str, Any] = response.json()
+    assert body["status"] == status
+    assert body["type"] == "about:blank"
+    assert body["title"]
+    assert body["detail"]
+    return body
+
+
+def make_air() -> tuple[House, AirSource]:
+    company = make_company()
+    source = AirSource.objects.create(company=company, name="Station")
+    return make_house(company), source
+
+
+def addresses(house: object, source: object) -> list[tuple[str, str]]:
+    return [
+        ("GET", f"/api/houses/{house}/water/"),
+        ("GET", f"/api/houses/{house}/air/"),
+        ("POST", f"/api/houses/{house}/readings/"),
+        ("POST", f"/api/air-sources/{source}/hours/"),
+    ]
+
+
+def test_another_companys_rows_are_not_here(sign_in: SignIn) -> None:
+    house, source = make_air()
+    client = sign_in(make_company("Another firm"))
+    for method, address in addresses(house.public_id, source.public_id):
+        body = problem(client.generic(method, address, "[]", content_type="application/json"), 404)
+        assert "There is no such" in body["detail"]
+    for method, address in addresses(NOBODYS, NOBODYS):
+        problem(client.generic(method, address, "[]", content_type="application/json"), 404)
+    assert not AirDay.objects.exists()
+
+
+def test_nobody_is_told_anything_without_signing_in(sign_in: SignIn) -> None:
+    house, source = make_air()
+    open_to_all = [*addresses(house.public_id, source.public_id), ("GET", "/api/odds/")]
+    for method, address in [*open_to_all, ("GET", "/api/air-sources/"), ("GET", "/api/schema/")]:
+        response = Client().generic(method, address, "[]", content_type="application/json")
+        problem(response, 403)
+
+
+def test_somebody_of_no_company_finds_nothing(sign_in: SignIn) -> None:
+    problem(sign_in(None).get("/api/odds/"), 404)
+
+
+def test_another_site_cannot_post_in_somebodys_name(sign_in: SignIn) -> None:
+    house, source = make_air()
+    client = sign_in(house.company)
+    client.handler.enforce_csrf_checks = True
+    address = f"/api/air-sources/{source.public_id}/hours/"
+    body = problem(client.post(address, "[]", content_type="application/json"), 403)
+    assert "CSRF" in body["detail"]
+
+
+@pytest.mark.parametrize(
+    ("sent", "content_type", "status"),
+    [
+        ("at=now", "application/x-www-form-urlencoded", 415),
+        ("<hours/>", "application/xml", 415),
+        ("[", "application/json", 400),
+        ('[{"temperature_c": NaN}]', "application/json", 400),
+        ('[{"temperature_c": Infinity}]', "application/json", 400),
+        (b'["\xff"]', "application/json", 400),
+        ("[" * 200_000, "application/json", 400),
+        ("[" + " " * MOST_BYTES + "]", "application/json", 413),
+        ('[{"temperature_c": 1e999}]', "application/json", 422),
+        ('[{"\\ud800": 1}]', "application/json", 422),
+        ("", "application/json", 422),
+        ("null", "application/json", 422),
+    ],
+)
+def test_what_cannot_be_read_is_refused(
+    sign_in: SignIn, sent: str | bytes, content_type: str, status: int
+) -> None:
+    house, source = make_air()
+    client = sign_in(house.company)
+    for method, address in addresses(house.public_id, source.public_id)[2:]:
+        problem(client.generic(method, address, sent, content_type=content_type), status)
+    assert not AirDay.objects.exists()
+
+
+def test_other_methods_and_answers_are_refused(sign_in: SignIn) -> None:
+    house, _ = make_air()
+    client, address = sign_in(house.company), f"/api/houses/{house.public_id}/water/"
+    refused = client.put(address)
+    problem(refused, 405)
+    assert "GET" in refused["Allow"]
+    problem(client.get(address, headers={"accept": "text/csv"}), 406)

@@ -1,0 +1,63 @@
+"""GET /api/odds/ and the description of the API."""
+
+from datetime import date
+
+import pytest
+
+from finishing.models import AirSource
+from scheduling.services.odds import current_odds
+from tests.api.conftest import SignIn
+from tests.plans import plan_from
+from tests.sites import MONDAY, make_site, steady_air
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def test_it_gives_the_odds_of_each_handover(sign_in: SignIn) -> None:
+    company, house = make_site()
+    AirSource.objects.all().delete()
+    steady_air(company, temperature_c=20.0, humidity=0.5, first=date(2026, 1, 20))
+    plan_from(company)
+    got = sign_in(company).get("/api/odds/").json()
+    expected = current_odds(company=company, now=MONDAY)
+    assert got["histories"] == 500
+    (promise,) = got["handovers"]
+    assert (promise["house"], promise["areas"]) == (house.name, ["Ground floor"])
+    assert promise["due_on"] == "2026-03-27"
+    assert promise["in_time"] == expected.handovers[0].in_time == 1.0
+    assert date.fromisoformat(promise["holds_on"]) == expected.handovers[0].holds_on
+
+
+def test_without_a_plan_there_are_no_odds(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    response = sign_in(company).get("/api/odds/")
+    assert response.status_code == 409
+    assert response["Content-Type"] == "application/problem+json"
+    assert response.json()["detail"] == "No work is planned yet."
+
+
+def test_too_short_a_record_is_a_conflict(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    AirSource.objects.all().delete()
+    steady_air(company, temperature_c=20.0, humidity=0.5, first=date(2026, 2, 26), days=6)
+    plan_from(company)
+    response = sign_in(company).get("/api/odds/")
+    assert response.status_code == 409
+    assert "at least 10 are needed" in response.json()["detail"]
+
+
+def test_the_api_describes_itself(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    response = sign_in(company).get("/api/schema/")
+    described = response.json()
+    assert described["openapi"].startswith("3.")
+    assert set(described["paths"]) == {
+        "/api/houses/{public_id}/water/",
+        "/api/houses/{public_id}/air/",
+        "/api/houses/{public_id}/readings/",
+        "/api/air-sources/",
+        "/api/air-sources/{public_id}/hours/",
+        "/api/odds/",
+    }
+    water = described["components"]["schemas"]["Water"]
+    assert "water_kg" in water["required"]

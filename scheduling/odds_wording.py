@@ -15,7 +15,7 @@ def odds_sentence(odds: HandoverOdds) -> str:
     if odds.in_time is None:
         return due + ", " + gettext("cannot be met as planned")
     share = gettext("kept in %(percent)s %% of histories") % {
-        "percent": number_format(round(100 * odds.in_time), 0)
+        "percent": number_format(_percent(odds.in_time), 0)
     }
     holds = (
         gettext("%(day)s holds in 8 of 10") % {"day": day(odds.holds_on)}
@@ -23,3 +23,9 @@ def odds_sentence(odds: HandoverOdds) -> str:
         else gettext("no day holds in 8 of 10")
     )
     return f"{due}, {share}; {holds}"
+
+
+def _percent(share: float) -> int:
+    """Return a share in whole percent; 0 and 100 are only what is so in no or every history."""
+    percent = round(100 * share)
+    return min(max(percent, 1), 99) if 0 < share < 1 else percent

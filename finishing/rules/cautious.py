@@ -23,7 +23,9 @@ def cautious_progress(progress: FloatArray) -> FloatArray:
     before = np.maximum(hours - STRETCH_HOURS // 2, 0)
     after = np.minimum(hours + STRETCH_HOURS // 2, len(hours))
     around = progress[:, after] - progress[:, before]
-    slowed = np.quantile(around, 1 - SHARE, axis=0) / around.mean(axis=0)
+    mean = around.mean(axis=0)
+    slow = np.quantile(around, 1 - SHARE, axis=0)
+    slowed = np.divide(slow, mean, out=np.ones_like(mean), where=mean > 0)
     mean_rate = np.diff(progress.mean(axis=0))
     return np.concatenate(([0.0], np.cumsum(mean_rate * slowed)))
 

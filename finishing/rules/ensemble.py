@@ -76,7 +76,9 @@ class Ensemble:
         edge = np.searchsorted(self._end_to_end, wanted + self._apart * rows)
         edge = np.clip(edge - rows * (self.hours + 1), 1, self.hours)
         upper, lower = self.progress[rows, edge], self.progress[rows, edge - 1]
-        dry = edge - 1 + (wanted - lower) / (upper - lower)
+        rises = upper - lower  # nothing dries in an hour of saturated air
+        within = np.divide(wanted - lower, rises, out=np.zeros_like(rises), where=rises > 0)
+        dry = edge - 1 + np.clip(within, 0.0, 1.0)
         known = (end_hours <= self.hours) & (wanted <= self.progress[:, -1])
         return np.asarray(np.where(known, np.maximum(dry, end_hours), np.inf))
 

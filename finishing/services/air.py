@@ -7,9 +7,12 @@ from datetime import date, datetime
 from django.db import transaction
 
 from finishing.models import AirDay, AirSource, Company, House
+from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import put_row
 
 HOURS = 24
+KEPT_NAMES = ("Forecast ", "Readings in ")
+"""How the sources begin that forecasts (forecasts.py) and readings (readings.py) are stored as."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +24,13 @@ class Reading:
 
 
 def put_air_source(*, company: Company, name: str, kind: AirSource.Kind | None = None) -> AirSource:
-    """Return the source of this name; without a kind an existing one keeps its own."""
+    """Return the source of this name; without a kind an existing one keeps its own.
+
+    Raises InputFaults for a name such as those of forecasts and of people's readings.
+    """
+    if taken := next((begin for begin in KEPT_NAMES if name.startswith(begin)), None):
+        said = f'names that begin with "{taken.strip()}" are kept for our own: give another'
+        raise InputFaults([Fault(f"source {name!r}", said)])
     values = {} if kind is None else {"kind": kind}
     return put_row(AirSource, match={"company": company, "name": name}, values=values)
 

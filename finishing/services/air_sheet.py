@@ -86,9 +86,11 @@ def air_of_sheet(sheet: Sheet, file_format: AirFormat) -> dict[str, dict[datetim
     rows = list(_rows(sheet, column, unit, file_format))
     if not rows and not sheet.has_faults:
         sheet.fault(sheet.rows[0][0], "", "from here on no hour has a value")
-    _check_units(sheet, rows, column, unit)
-    for source in dict.fromkeys(row.source for row in rows if not file_format.holes):
-        _check_gaps(sheet, [row for row in rows if row.source == source])
+    for source in dict.fromkeys(row.source for row in rows):
+        of_source = [row for row in rows if row.source == source]
+        _check_units(sheet, of_source, column, unit)
+        if not file_format.holes:
+            _check_gaps(sheet, of_source)
     sheet.raise_faults()
     found: dict[str, dict[datetime, list[Reading]]] = {}
     for row in rows:
@@ -118,15 +120,19 @@ def _temperature_column(sheet: Sheet, file_format: AirFormat) -> tuple[str, str]
 
 def _rows(sheet: Sheet, column: str, unit: str, file_format: AirFormat) -> Iterator[_Row]:
     seen: dict[tuple[str, datetime], int] = {}
+    moments: dict[str, list[datetime]] = {}
     for line, row in sheet.rows:
         cells = cells_of_row(sheet, line, row)
         source = cells.text("station") or file_format.source
         if file_format.holes and not (cells.text(column) and cells.text("humidity")):
             continue
         reading = _reading(cells, column, unit)
-        moment = _moment(cells, source, seen, file_format)
-        if moment is None:
+        either = _moments(cells, file_format)
+        if either is None:
             continue
+        free = [moment for moment in either if (source, moment) not in seen]
+        moment = _next_of(free or either[1:], moments.setdefault(source, []))
+        moments[source].append(moment)
         if (source, moment) in seen:
             before = sheet.nth(seen[source, moment])
             cells.fault("time", f"{moment:%Y-%m-%d %H:%MZ} is already on {before}")
@@ -135,10 +141,9 @@ def _rows(sheet: Sheet, column: str, unit: str, file_format: AirFormat) -> Itera
         yield _Row(cells, source, moment, reading)
 
 
-def _moment(
-    cells: Cells, source: str, seen: dict[tuple[str, datetime], int], file_format: AirFormat
-) -> datetime | None:
-    """Return the UTC moment of a row; of a station, the hour it falls into."""
+def _moments(cells: Cells, file_format: AirFormat) -> tuple[datetime, datetime] | None:
+    """Return the UTC moments that a row may be of, the earlier first (of a station, the hours they
+    fall into): twice the same, but where the clock goes back."""
     zone, is_logger = file_format.zone, file_format.kind is AirSource.Kind.LOGGER
     text = cells.required("time")
     if not text:
@@ -154,9 +159,17 @@ def _moment(
     except LocalTimeError as error:
         cells.fault("time", str(error))
         return None
-    if not is_logger:
-        first, second = _hour_of(first), _hour_of(second)
-    return second if (source, first) in seen else first
+    return (first, second) if is_logger else (_hour_of(first), _hour_of(second))
+
+
+def _next_of(moments: Sequence[datetime], before: Sequence[datetime]) -> datetime:
+    """Return which of the moments (the earlier first) a row is of: the one that goes on from the
+    rows before it, whether the file begins with the oldest or with the newest."""
+    if not before or len(moments) == 1:
+        return moments[0]
+    if len(before) > 1 and before[-1] < before[-2]:
+        return max((at for at in moments if at < before[-1]), default=moments[0])
+    return min((at for at in moments if at > before[-1]), default=moments[-1])
 
 
 def _ask_for_zone(sheet: Sheet) -> None:
@@ -203,14 +216,19 @@ def _reading(cells: Cells, column: str, unit: str) -> Reading | None:
 
 
 def _check_units(sheet: Sheet, rows: list[_Row], column: str, unit: str) -> None:
-    """Tell fractions from percent and Fahrenheit from Celsius by all the values together."""
+    """Tell fractions from percent and Fahrenheit from Celsius by all the values of a station
+    together; among percents, a fraction stands out alone."""
     readings = [row.reading for row in rows if row.reading is not None]
-    if not readings:
-        return
+    celsius = [reading.temperature_c for reading in readings]
+    percents = [reading.humidity * 100 for reading in readings]
     line = rows[0].cells.line
-    if are_fractions(reading.humidity * 100 for reading in readings):
+    if are_fractions(percents):
         sheet.fault(line, "humidity", FRACTIONS)
-    mean = fahrenheit_mean(reading.temperature_c for reading in readings)
+    else:
+        for row in rows:
+            if row.reading is not None and 0 < row.reading.humidity * 100 < 1:
+                row.cells.fault("humidity", f"{row.cells.text('humidity')} {FRACTIONS}")
+    mean = fahrenheit_mean(celsius, percents)
     if unit == "C" and mean:
         sheet.fault(line, column, mean)
 

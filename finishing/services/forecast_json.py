@@ -7,11 +7,12 @@ says why there is none.
 
 import json
 import math
+import reprlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
-from typing import Any, NoReturn
+from typing import Any
 
 from finishing.rules.units import celsius_from_fahrenheit
 from finishing.services.air import Reading
@@ -26,6 +27,9 @@ from finishing.services.errors import Fault, InputFaults
 
 TEMPERATURE, HUMIDITY = "temperature_2m", "relative_humidity_2m"
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
+
+_SHORT = reprlib.Repr(maxstring=60, maxlong=40, maxother=60, maxlevel=2, maxlist=4, maxdict=4)
+"""A value in a message is cut, so that no answer fills the page."""
 
 type Reader = Callable[[Any], float | None]
 """Takes a value of one unit; gives None for what cannot be."""
@@ -65,7 +69,8 @@ def read_forecast(*, name: str, content: bytes, now: datetime) -> dict[datetime,
 
 
 def reason_given(content: bytes) -> str:
-    """Return why the server has no forecast, in its words; "" where it does not say."""
+    """Return why the server has no forecast, in its words, which may be many and may hold the key;
+    "" where it does not say."""
     try:
         answer = json.loads(content)
     except (ValueError, RecursionError):
@@ -76,10 +81,9 @@ def reason_given(content: bytes) -> str:
 
 def _series(name: str, content: bytes) -> _Series:
     try:
-        answer = json.loads(content, parse_constant=_refuse_constant)
-    except (ValueError, RecursionError):
-        begins = _printable(content[:40].decode("utf-8", "replace"))
-        raise _refused(name, f"the answer is no JSON, it begins with {begins!r}") from None
+        answer = json.loads(content)
+    except (ValueError, RecursionError) as error:
+        raise _refused(name, _why_no_json(content, error)) from None
     if isinstance(answer, dict) and answer.get("error"):
         raise _refused(name, f"the server says: {reason_given(content) or 'an error'}")
     hourly = answer.get("hourly") if isinstance(answer, dict) else None
@@ -95,12 +99,22 @@ def _refused(name: str, text: str) -> InputFaults:
     return InputFaults([Fault(name, text)])
 
 
-def _refuse_constant(text: str) -> NoReturn:
-    raise ValueError(text)
+def _why_no_json(content: bytes, error: Exception) -> str:
+    """Say what is there in place of JSON. Nothing of it is quoted: such pages like to repeat the
+    address that was asked, with its key."""
+    if not content.strip():
+        return "the answer is empty, not JSON"
+    if content.lstrip().startswith(b"<"):
+        return "the answer is a web page, not JSON"
+    if isinstance(error, json.JSONDecodeError):
+        if error.pos >= len(error.doc.rstrip()) or error.msg.startswith("Unterminated"):
+            return f"the answer breaks off: it is no whole JSON, and ends at byte {len(content)}"
+        return f"the answer is no JSON (line {error.lineno}, column {error.colno})"
+    return "the answer is no JSON"
 
 
 def _printable(text: str) -> str:
-    return "".join(mark if mark.isprintable() else " " for mark in text)[:200]
+    return "".join(mark if mark.isprintable() else " " for mark in text)
 
 
 def _list(series: _Series, key: str) -> list[Any]:
@@ -116,7 +130,9 @@ def _hours(series: _Series) -> list[datetime]:
     for number, text in enumerate(_list(series, "time")):
         hour = _hour(text)
         if hour is None:
-            series.fault(f"time[{number}]", f"{text!r} is not an hour such as 2026-03-02T15:00")
+            series.fault(
+                f"time[{number}]", f"{_SHORT.repr(text)} is not an hour such as 2026-03-02T15:00"
+            )
             return []
         hours.append(hour)
     for number, (before, after) in enumerate(pairwise(hours), 1):
@@ -140,14 +156,16 @@ def _values(series: _Series, key: str, readers: Mapping[str, Reader]) -> list[fl
     values, missing = [], []
     given, unit = _list(series, key), str(series.units.get(key))
     if given and unit not in readers:
-        series.fault(key, f"the unit is {unit!r}, not {' or '.join(readers)}")
+        series.fault(key, f"the unit is {_SHORT.repr(unit)}, not {' or '.join(readers)}")
         return []
     for number, value in enumerate(given):
         found = None if value is None else readers[unit](value)
         if value is None:
             missing.append(number)
         elif found is None:
-            series.fault(f"{key}[{number}]", f"{value!r} {unit} cannot be the air of a place")
+            series.fault(
+                f"{key}[{number}]", f"{_SHORT.repr(value)} {unit} cannot be the air of a place"
+            )
         else:
             values.append(found)
     if missing:
@@ -199,5 +217,5 @@ def _check_whole(series: _Series, hours: list[datetime], now: datetime) -> None:
 def _check_units(series: _Series, temperature_c: list[float], humidity: list[float]) -> None:
     if humidity and are_fractions(humidity):
         series.fault(HUMIDITY, FRACTIONS)
-    if said := fahrenheit_mean(temperature_c):
+    if said := fahrenheit_mean(temperature_c, humidity):
         series.fault(TEMPERATURE, said)

@@ -1,10 +1,12 @@
 """Fetching the forecast for each place with a house, and keeping the last one when that fails."""
 
 import ipaddress
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import Enum, auto
+from urllib.parse import quote, quote_plus
 
 import httpx
 from django.conf import settings
@@ -20,6 +22,10 @@ from finishing.services.web_answers import ATTEMPTS, Asker, NoAnswer, careful_cl
 
 FORECAST_DAYS = 7
 FAULTS_KEPT = 3
+LONGEST = 300
+"""Characters of one fault that are kept."""
+_SECRET_NAME = re.compile(r"(?i)key|token|secret|pass|auth|sign")
+"""What a parameter of the feed's own address is called when its value is nobody's business."""
 
 
 class State(Enum):
@@ -43,26 +49,38 @@ class Refreshed:
 
 @dataclass(frozen=True)
 class Feed:
-    """Where forecasts come from. The key is a secret of the operator."""
+    """Where forecasts come from. The key, and whatever else the address says in confidence, are
+    secrets of the operator."""
 
     address: httpx.URL
     key: str
 
     def url(self, place: Place) -> httpx.URL:
         """Return the address of a place's forecast; what the feed's own address asks stays."""
+        own = self.address.params
         asked = {
-            "forecast_days": str(FORECAST_DAYS),
-            **dict(self.address.params),
+            **({} if "forecast_days" in own else {"forecast_days": str(FORECAST_DAYS)}),
             "latitude": str(place.latitude),
             "longitude": str(place.longitude),
             "hourly": f"{TEMPERATURE},{HUMIDITY}",
             "timezone": "GMT",
             "timeformat": "iso8601",
+            **({"apikey": self.key} if self.key else {}),
         }
-        return self.address.copy_with(params=asked | ({"apikey": self.key} if self.key else {}))
+        return self.address.copy_with(params=own.merge(asked))
 
-    def without_key(self, text: str) -> str:
-        return text.replace(self.key, "[key]") if self.key else text
+    def told(self, text: str) -> str:
+        """Return what may be said of a text that the server had a hand in: without secrets, also
+        as an address spells them, and then cut short."""
+        for secret in sorted(self._secrets(), key=len, reverse=True):
+            text = re.sub(re.escape(secret), "[key]", text, flags=re.IGNORECASE)
+        return text if len(text) <= LONGEST else text[:LONGEST] + " ..."
+
+    def _secrets(self) -> set[str]:
+        named = self.address.params.multi_items()
+        own = [value for name, value in named if _SECRET_NAME.search(name)]
+        plain = [text for text in (self.key, self.address.password, *own) if text]
+        return {way(text) for text in plain for way in (str, quote, quote_plus, _all_quoted)}
 
 
 def feed_from_settings() -> Feed | None:
@@ -71,7 +89,8 @@ def feed_from_settings() -> Feed | None:
         return None
     try:
         address = httpx.URL(settings.FORECAST_URL)
-    except httpx.InvalidURL:
+        address.host.encode("idna")  # a name that the resolver would stumble over
+    except (httpx.InvalidURL, UnicodeError):
         raise InputFaults([Fault("COATWEAVE_FORECAST_URL", "is not an address")]) from None
     if not address.host or address.scheme not in {"http", "https"}:
         raise InputFaults([Fault("COATWEAVE_FORECAST_URL", "must begin with https://")])
@@ -140,8 +159,9 @@ def _source(company: Company, place: Place) -> AirSource:
 
 
 def _is_recent(source: AirSource, now: datetime) -> bool:
+    """A forecast from the future was fetched while the clock was wrong, so it is not recent."""
     age = timedelta(minutes=settings.FORECAST_MINUTES)
-    return source.fetched_at is not None and now - source.fetched_at < age
+    return source.fetched_at is not None and timedelta() <= now - source.fetched_at < age
 
 
 def _refresh(
@@ -160,10 +180,10 @@ def _refresh(
             raise NoAnswer(f"the server answered {answer.status}: {said}")
         readings = read_forecast(name=source.name, content=answer.content, now=now)
     except NoAnswer as error:
-        _note_failure(source, feed.without_key(str(error)), now)
+        _note_failure(source, feed.told(str(error)), now)
         return State.FAILED
     except InputFaults as error:
-        _note_failure(source, feed.without_key(_shortened(error)), now)
+        _note_failure(source, _shortened(error, feed), now)
         return State.FAILED
     with transaction.atomic():
         store_air(source=source, readings=readings)
@@ -183,10 +203,14 @@ def _save(source: AirSource) -> None:
     source.save()
 
 
-def _shortened(error: InputFaults) -> str:
+def _shortened(error: InputFaults, feed: Feed) -> str:
     more = len(error.faults) - FAULTS_KEPT
-    said = "; ".join(str(fault) for fault in error.faults[:FAULTS_KEPT])
+    said = "; ".join(feed.told(str(fault)) for fault in error.faults[:FAULTS_KEPT])
     return f"{said}; {more} more" if more > 0 else said
+
+
+def _all_quoted(text: str) -> str:
+    return quote(text, safe="")
 
 
 def _is_this_machine(host: str) -> bool:

@@ -4,15 +4,19 @@ A GET may be repeated, so what may pass by itself (no connection, no time, a bus
 again after a pause. Redirects are not followed: the key in the address is for that server alone.
 """
 
+import socket
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
+from threading import Timer
+from typing import Any
 
 import httpx
 
 TIMEOUT = httpx.Timeout(10.0, connect=5.0)
 WHOLE_SECONDS = 30.0
-"""How long one answer may take in all, however steadily it trickles in."""
+"""How long one answer may take in all, headers included, however steadily it trickles in."""
 MOST_BYTES = 1_000_000
 ATTEMPTS = 3
 PAUSE_SECONDS = 1.0
@@ -36,13 +40,43 @@ class Answer:
     content: bytes
 
 
+@dataclass
+class _Line:
+    """The connection of one request, which is cut when it takes too long in all: the client's own
+    timeouts begin again with every byte."""
+
+    cut: bool = False
+    socket: Any = None
+
+    def trace(self, event: str, info: dict[str, Any]) -> None:
+        """Learn of the socket from the client, as its ``trace`` extension tells."""
+        if event in {"connection.connect_tcp.complete", "connection.start_tls.complete"}:
+            self.socket = info["return_value"].get_extra_info("socket")
+
+    @contextmanager
+    def at_most(self, seconds: float) -> Iterator[None]:
+        timer = Timer(seconds, self._hang_up)
+        timer.daemon = True
+        timer.start()
+        try:
+            yield
+        finally:
+            timer.cancel()
+
+    def _hang_up(self) -> None:
+        self.cut = True
+        if self.socket is not None:
+            with suppress(OSError):
+                self.socket.shutdown(socket.SHUT_RDWR)
+
+
 @dataclass(frozen=True)
 class Asker:
-    """Asks through a client; the pause and the stopwatch may be others in tests."""
+    """Asks through a client; the pause may be another in tests."""
 
     client: httpx.Client
     pause: Callable[[float], None] = time.sleep
-    stopwatch: Callable[[], float] = time.monotonic
+    whole_seconds: float = WHOLE_SECONDS
 
     def get(self, url: httpx.URL, *, attempts: int = ATTEMPTS) -> Answer:
         """Return the answer to a GET; raise NoAnswer where there is none after all attempts."""
@@ -54,33 +88,46 @@ class Asker:
         return self._once(url)
 
     def _once(self, url: httpx.URL) -> Answer:
+        line = _Line()
         try:
-            with self.client.stream("GET", url) as response:
-                if response.status_code in BUSY:
-                    raise _MayPass(f"the server answered {response.status_code}, it is busy or ill")
-                if response.is_redirect:
-                    raise NoAnswer(
-                        f"the server answered {response.status_code} and sent us elsewhere"
-                    )
-                return Answer(response.status_code, self._content(response))
+            with (
+                line.at_most(self.whole_seconds),
+                self.client.stream("GET", url, extensions={"trace": line.trace}) as response,
+            ):
+                answer = _answer(response)
         except httpx.TimeoutException:
             raise _MayPass("the server did not answer in time") from None
         except httpx.TransportError as error:
-            raise _MayPass(f"the server cannot be reached ({type(error).__name__})") from None
+            if not line.cut:
+                raise _MayPass(f"the server cannot be reached ({type(error).__name__})") from None
         except httpx.DecodingError:
             raise NoAnswer("the answer cannot be unpacked") from None
+        else:
+            if not line.cut:  # an answer of no stated length ends where the line does
+                return answer
+        raise _MayPass(f"the answer was not whole after {self.whole_seconds:g} seconds")
 
-    def _content(self, response: httpx.Response) -> bytes:
-        began, content = self.stopwatch(), bytearray()
-        for chunk in response.iter_bytes():
-            content += chunk
-            if len(content) > MOST_BYTES:
-                raise NoAnswer(f"the answer is longer than {MOST_BYTES} bytes")
-            if self.stopwatch() - began > WHOLE_SECONDS:
-                raise _MayPass(f"the answer was not whole after {WHOLE_SECONDS:g} seconds")
-        return bytes(content)
+
+def _answer(response: httpx.Response) -> Answer:
+    status = response.status_code
+    if status in BUSY:
+        raise _MayPass(f"the server answered {status}, it is busy or ill")
+    if response.is_redirect:
+        raise NoAnswer(f"the server answered {status} and sent us elsewhere")
+    if "," in response.headers.get("content-encoding", ""):
+        raise NoAnswer("the answer is packed more than once")  # a little may unpack to gigabytes
+    content = bytearray()
+    for chunk in response.iter_bytes():
+        content += chunk
+        if len(content) > MOST_BYTES:
+            raise NoAnswer(f"the answer is longer than {MOST_BYTES} bytes")
+    return Answer(status, bytes(content))
 
 
 def careful_client(transport: httpx.BaseTransport | None = None) -> httpx.Client:
-    """Return a client with our limits; a transport takes the place of the network in tests."""
-    return httpx.Client(timeout=TIMEOUT, follow_redirects=False, transport=transport)
+    """Return a client with our limits; a transport takes the place of the network in tests.
+
+    Every request has a connection of its own, so that its trace tells of the socket.
+    """
+    limits = httpx.Limits(max_keepalive_connections=0)
+    return httpx.Client(timeout=TIMEOUT, limits=limits, follow_redirects=False, transport=transport)

@@ -15,7 +15,7 @@ from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.services.published import published_to_come
 from scheduling.solver.by_history import NEVER
 from scheduling.solver.forward import Histories, handover_ticks, run_forward
-from scheduling.solver.odds import odds_of
+from scheduling.solver.odds import Odds, odds_of
 from scheduling.solver.problem import TICK_MINUTES, Handover, Placement, Problem
 
 HISTORIES = 500
@@ -95,9 +95,11 @@ def planned_to_come(company: Company, inputs: PlanInputs) -> list[Placement]:
 def histories_of(
     inputs: PlanInputs, planned: Sequence[Placement], *, now: datetime, seed: int, count: int
 ) -> Histories:
-    """Return histories that go on for some time after the plan; raise TooLittleAirError."""
+    """Return histories that go on for some time after the plan, and after now where that is an old
+    one; raise TooLittleAirError."""
     after = ROOM_AFTER // timedelta(minutes=TICK_MINUTES)
-    until = min(inputs.timeline.horizon, max(place.end for place in planned) + after)
+    ends = max(inputs.problem.now, *(place.end for place in planned))
+    until = min(inputs.timeline.horizon, ends + after)
     return air_histories(inputs, now=now, until=until, count=count, seed=seed)
 
 
@@ -107,20 +109,13 @@ def odds_in(inputs: PlanInputs, planned: Sequence[Placement], drawn: Histories) 
     ran = run_forward(problem, planned, drawn)
     done = handover_ticks(problem, ran, drawn)
     rows, late = [], 0.0
-    for handover in sorted(problem.handovers, key=lambda row: (row.due, row.id)):
+    for handover in _promises(inputs):
+        if handover.id in inputs.held_handovers or not _all_planned(problem, planned, handover):
+            rows.append(_row(inputs, handover, None))
+            continue
         odds = odds_of(done[handover.id], handover.due, problem.horizon)
-        held = handover.id in inputs.held_handovers or not _all_planned(problem, planned, handover)
-        late += 0.0 if held else odds.late_minutes * handover.weight
-        rows.append(
-            HandoverOdds(
-                house=inputs.houses[handover.house].name,
-                areas=tuple(area.name for area in inputs.areas_due[handover.id]),
-                due_on=date.fromisoformat(handover.id.rpartition(":")[2]),
-                in_time=None if held else odds.in_time,
-                holds_on=None if held or odds.holds is None else _day(inputs, handover, odds.holds),
-                mean_late_minutes=0.0 if held else odds.late_minutes,
-            )
-        )
+        late += odds.late_minutes * handover.weight
+        rows.append(_row(inputs, handover, odds))
     ends = np.array([np.where(end < NEVER, end, problem.horizon) for end in ran.ends.values()])
     return PlanOdds(
         histories=drawn.count,
@@ -128,6 +123,27 @@ def odds_in(inputs: PlanInputs, planned: Sequence[Placement], drawn: Histories) 
         mean_late_days=late / 60 / 24,
         mean_in_vain=float(ran.in_vain.mean()),
         mean_end_days=float((ends.max(axis=0) - problem.now).mean()) * TICK_MINUTES / 60 / 24,
+    )
+
+
+def _promises(inputs: PlanInputs) -> list[Handover]:
+    """Return the handovers with work left, by due day: those that the problem has, and those whose
+    work is all held, so that it knows nothing of them."""
+    known = {row.id for row in inputs.problem.handovers} | set(inputs.held_handovers)
+    rows = (row for row in inputs.handovers.values() if row.id in known)
+    return sorted(rows, key=lambda row: (row.due, row.id))
+
+
+def _row(inputs: PlanInputs, handover: Handover, odds: Odds | None) -> HandoverOdds:
+    """Return a handover with its odds; without any, as one that the plan does not meet."""
+    holds = odds.holds if odds else None
+    return HandoverOdds(
+        house=inputs.houses[handover.house].name,
+        areas=tuple(area.name for area in inputs.areas_due[handover.id]),
+        due_on=date.fromisoformat(handover.id.rpartition(":")[2]),
+        in_time=odds.in_time if odds else None,
+        holds_on=None if holds is None else _day(inputs, handover, holds),
+        mean_late_minutes=odds.late_minutes if odds else 0.0,
     )
 
 

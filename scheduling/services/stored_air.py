@@ -8,7 +8,7 @@ import numpy as np
 from finishing.models import AirSource
 from finishing.queries.air import hourly_air, known_span
 from finishing.queries.air_sources import HouseSources
-from scheduling.services.air_layers import ASSUMED, DAYS_LOOKED_AT, Layer, without_holes
+from scheduling.services.air_layers import A_DAY, ASSUMED, DAYS_LOOKED_AT, Layer, without_holes
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 
 SPARE_HOURS = 45 * 24
@@ -81,8 +81,14 @@ class StoredAir:
 
 
 def _first_hour(sources: HouseSources, timeline: Timeline) -> datetime:
-    """Return from when to read, so that the last days known are among what is read."""
-    ends = [
-        span[1] - timedelta(days=DAYS_LOOKED_AT) for row in sources if (span := known_span(row))
-    ]
-    return min(timeline.origin, max(ends, default=timeline.origin))
+    """Return from when to read, so that the last days known of the weather are among what is read:
+    those of the source that is known longest, if that knows a day, or else of the next."""
+    rows = (sources.station, sources.forecast, sources.logger)
+    spans = [(span[1], row) for row in rows if row and (span := known_span(row))]
+    starts = [timeline.origin]
+    for end, row in sorted(spans, key=lambda found: found[0], reverse=True):
+        starts.append(end - timedelta(days=DAYS_LOOKED_AT))
+        air = hourly_air(row, first_hour=starts[-1], hours=DAYS_LOOKED_AT * A_DAY)
+        if np.isfinite(air.temperature_c + air.humidity).sum() >= A_DAY:
+            break
+    return min(starts)

@@ -71,7 +71,7 @@ def test_a_failed_refresh_keeps_the_last_air_and_says_how_old_it_is(feed: None) 
     )
     assert said.startswith(
         "Forecast 53.34, -6.26 (Mill Cottage): fetched 3 hours ago; the attempt 0 minutes ago"
-        " failed: Forecast 53.34, -6.26: the answer is no JSON, it begins with '<h1>Sorry';"
+        " failed: Forecast 53.34, -6.26: the answer is a web page, not JSON;"
         " its air is kept"
     )
     assert faults == ["1 of the forecasts could not be fetched; see above"]

@@ -49,3 +49,14 @@ def test_secret_is_cut_out_however_its_path_is_spelled(path: str) -> None:
     record = logging.LogRecord("django", logging.INFO, "", 0, path.format(secret), (), None)
     SecretsFilter().filter(record)
     assert secret not in record.getMessage()
+
+
+@pytest.mark.parametrize("secret", ["apikey=hush", "token=hush", "api_key=hush", "me:hush@"])
+def test_secret_of_an_address_asked_is_cut_out(secret: str) -> None:
+    sign_in, query = (secret, "") if secret.endswith("@") else ("", f"&{secret}")
+    url = f"https://{sign_in}forecast.example/v1?models=fine{query}"
+    record = logging.LogRecord("httpx", logging.INFO, "", 0, 'GET %s "200 OK"', (url,), None)
+    SecretsFilter().filter(record)
+    shown = record.getMessage()
+    assert "hush" not in shown
+    assert "forecast.example/v1?models=fine" in shown

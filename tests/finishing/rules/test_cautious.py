@@ -55,6 +55,11 @@ def test_air_that_is_the_same_in_all_histories_stays_as_it_is() -> None:
     np.testing.assert_allclose(cautious_progress(steady.progress), steady.progress[0])
 
 
+def test_where_nothing_dries_in_any_history_nothing_dries() -> None:
+    saturated = Ensemble.of(np.full((5, 200), 18.0), np.full((5, 200), 0.5), drying_share=0.0)
+    np.testing.assert_array_equal(cautious_progress(saturated.progress), np.zeros(201))
+
+
 def test_eight_of_ten_histories_are_as_warm_or_warmer() -> None:
     temperature_c = np.random.default_rng(1).normal(10, 3, (500, 40))
     cautious = cautious_temperature_c(temperature_c)

@@ -25,6 +25,20 @@ def test_each_history_dries_as_it_does_alone(amount: float) -> None:
         assert found[history] == pytest.approx(float(dry_at(alone, ends[history], amount)))
 
 
+def test_a_coat_waits_for_the_hours_in_which_anything_dries() -> None:
+    """The house is saturated but for its hours 10 to 19, and in the second history always."""
+    share = np.zeros((2, 30))
+    share[0, 10:20] = 1.0
+    air = Ensemble.of(np.full((2, 30), 20.0), np.full((2, 30), 0.5), drying_share=share)
+    amount = float(air.progress[0, 15])
+    np.testing.assert_allclose(air.dry_at(np.array([3.0, 3.0]), amount), [15, np.inf])
+    np.testing.assert_allclose(air.dry_at(np.array([3.0, 3.0]), 0.0), [3, 3])
+    np.testing.assert_allclose(air.dry_at(np.array([25.0, 0.0]), 0.0), [25, 0])
+    assert WarmStarts(air, 10.0, 35.0).first_from(
+        np.array([0, 0]), Limits(10.0, 35.0, 48.0, 1.0, amount=amount)
+    ).tolist() == [0, 30]
+
+
 @pytest.mark.parametrize(
     "limits",
     [

@@ -1,15 +1,18 @@
 from datetime import UTC, datetime, timedelta
+from io import StringIO
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from django.core.management import CommandError, call_command
 
 from finishing.models import AirDay, AirSource
 from finishing.queries.air import hourly_air, known_span
 from finishing.services.air import Reading, put_air_source, store_air
 from finishing.services.air_sheet import AirFormat, read_air
 from finishing.services.errors import InputFaults
-from tests.factories import make_company
+from tests.factories import make_company, make_house
 
 DUBLIN, ADELAIDE = ZoneInfo("Europe/Dublin"), ZoneInfo("Australia/Adelaide")
 
@@ -233,6 +236,101 @@ def test_a_logger_through_the_autumn_change() -> None:
     first = utc("2026-10-24 23:00")
     hours = [first + timedelta(hours=step) for step in range(4)]
     assert [found[hour].temperature_c for hour in hours] == [8, 9.5, 11.5, 13]
+
+
+BY_STATION = "station,time,temperature_c,humidity"
+
+
+def test_each_station_of_a_file_is_looked_at_alone() -> None:
+    """South is in fractions and in Fahrenheit; North, beside it, hides neither."""
+    north = [f"North,2026-03-02T{hour:02}:00Z,8,80" for hour in range(9)]
+    south = ["South,2026-03-02T00:00Z,46,0.8", "South,2026-03-02T01:00Z,46,0.9"]
+    assert refused(rows(*north, *south, header=BY_STATION)) == [
+        "line 11, column humidity: looks like fractions of 1: write percent, 78 and not 0.78",
+        "line 11, column temperature_c: the mean is 46 C: is this Fahrenheit?",
+    ]
+
+
+def test_a_fraction_among_percents_is_named_by_its_line() -> None:
+    hours = [f"2026-03-02T{hour:02}:00Z,8,{0.8 if hour == 4 else 80}" for hour in range(9)]
+    assert refused(rows(*hours)) == [
+        "line 6, column humidity: 0.8 looks like fractions of 1: write percent, 78 and not 0.78"
+    ]
+
+
+def test_one_humidity_above_1_does_not_hide_fractions() -> None:
+    hours = [f"2026-03-02T{hour:02}:00Z,8,{1.02 if hour == 4 else 0.8}" for hour in range(9)]
+    assert "looks like fractions of 1" in refused(rows(*hours))[0]
+
+
+def test_winter_in_fahrenheit_called_celsius_is_too_damp_to_be_true() -> None:
+    """40 F is 4 C; 40 C at 85 % would be a dew point of 37 C, above any measured on Earth (35 C,
+    from memory)."""
+    [fault] = refused(rows("2026-03-02T10:00Z,40,85", "2026-03-02T11:00Z,40,85"))
+    assert fault == (
+        "line 2, column temperature_c: a mean of 40 C at 85 % is damper than any place: "
+        "is this Fahrenheit?"
+    )
+    assert read(rows("2026-07-02T10:00Z,40,20", "2026-07-02T11:00Z,34,60"))
+
+
+NEW_YORK, SYDNEY = ZoneInfo("America/New_York"), ZoneInfo("Australia/Sydney")
+
+
+@pytest.mark.parametrize(
+    ("zone", "day", "twice", "first"),
+    [
+        (DUBLIN, "2026-10-25", "01", "2026-10-25 00:00"),
+        (NEW_YORK, "2026-11-01", "01", "2026-11-01 05:00"),
+        (SYDNEY, "2026-04-05", "02", "2026-04-04 15:00"),
+        (ADELAIDE, "2026-04-05", "02", "2026-04-04 15:00"),
+    ],
+)
+@pytest.mark.parametrize("newest_first", [False, True])
+def test_the_hour_that_comes_twice_whichever_way_the_file_runs(
+    zone: ZoneInfo, day: str, twice: str, first: str, newest_first: bool
+) -> None:
+    """tz database: when the clock goes back; Adelaide is half an hour off."""
+    clock = [int(twice) - 1, int(twice), int(twice), int(twice) + 1]
+    lines = [f"{day} {hour:02}:00,{8 + step},80" for step, hour in enumerate(clock)]
+    found = read(rows(*(lines[::-1] if newest_first else lines)), zone=zone)["Roof"]
+    hours = [utc(first) + timedelta(hours=step) for step in range(-1, 3)]
+    assert [found[hour].temperature_c for hour in hours] == [8, 9, 10, 11]
+
+
+@pytest.mark.parametrize("newest_first", [False, True])
+def test_a_logger_whose_minutes_wander_through_the_autumn_change(newest_first: bool) -> None:
+    times = ["00:20", "00:55", "01:30", "01:05", "01:40", "02:15"]
+    lines = [f"2026-10-25 {time},{8 + step},80" for step, time in enumerate(times)]
+    content = rows(*(lines[::-1] if newest_first else lines))
+    found = read(content, zone=DUBLIN, **LOGGER)["Roof"]
+    hours = [utc("2026-10-24 23:00") + timedelta(hours=step) for step in range(4)]
+    assert [found[hour].temperature_c for hour in hours] == [8.5, 10, 11.5, 13]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("name", ["Forecast 53.34, -6.26", "Readings in Mill Cottage"])
+def test_air_does_not_slip_into_what_is_forecast_or_read(name: str) -> None:
+    with pytest.raises(InputFaults, match="are kept for our own: give another"):
+        put_air_source(company=make_company(), name=name)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_loggers_file_leaves_a_station_of_its_houses_name_alone(tmp_path: Path) -> None:
+    company = make_company()
+    make_house(company, "Mill Cottage")
+    station = put_air_source(company=company, name="Mill Cottage", kind=AirSource.Kind.STATION)
+    store_air(source=station, readings=hours_from("2026-03-02 22:00", 1, 2))
+    path, err = tmp_path / "hall.csv", StringIO()
+    path.write_text(rows("2026-03-02T22:00Z,20,50"))
+    with pytest.raises(CommandError, match="nothing was imported"):
+        call_command("import_air", str(path), "--house", "Mill Cottage", stderr=err)
+    assert "'Mill Cottage': is a station already: name the logger's air with" in err.getvalue()
+    station.refresh_from_db()
+    assert station.kind == AirSource.Kind.STATION
+    assert AirDay.objects.get(day="2026-03-02").temperature_c[22] == 1
+    call_command("import_air", str(path), "--house", "Mill Cottage", "--source", "Hall")
+    assert AirSource.objects.get(name="Hall").kind == AirSource.Kind.LOGGER
 
 
 def test_a_logger_with_a_missing_hour_or_the_same_moment_twice() -> None:

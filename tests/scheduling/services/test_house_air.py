@@ -232,3 +232,23 @@ def test_no_house_is_planned_on_less_than_a_day_of_air(
 def test_a_record_from_long_ago_is_still_what_is_assumed(company: Company, house: House) -> None:
     put(source(company, AirSource.Kind.STATION), steady("2025-03-01 00:00", "2025-03-12 00:00", 10))
     assert at(air_of(house), "2026-03-10 12:00") == (10, "assumed")
+
+
+def test_a_reading_today_does_not_hide_a_record_from_long_ago(
+    company: Company, house: House
+) -> None:
+    put(source(company, AirSource.Kind.STATION), steady("2025-03-01 00:00", "2025-03-12 00:00", 10))
+    readings = source(company, AirSource.Kind.READINGS, house)
+    put(readings, {utc("2026-03-10 07:00"): Reading(15, 0.6)})
+    assert at(air_of(house), "2026-03-10 07:00") == (15, "reading")
+    assert at(air_of(house), "2026-03-20 12:00") == (10, "assumed")
+
+
+def test_a_few_newer_hours_of_a_forecast_do_not_hide_a_record_from_long_ago(
+    company: Company, house: House
+) -> None:
+    put(source(company, AirSource.Kind.STATION), steady("2025-03-01 00:00", "2025-03-12 00:00", 10))
+    few = steady("2026-03-10 00:00", "2026-03-10 09:00", 20)
+    put(source(company, AirSource.Kind.FORECAST), few)
+    assert at(air_of(house), "2026-03-10 06:00") == (20, "forecast")
+    assert at(air_of(house), "2026-03-20 23:00")[1] == "assumed"

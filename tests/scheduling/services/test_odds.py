@@ -9,9 +9,11 @@ from django.core.management import CommandError, call_command
 
 from finishing.models import AirDay, AirSource, Company, House
 from finishing.services.air import Reading, put_air_source, store_air
+from scheduling.odds_wording import odds_sentence
 from scheduling.services.air_histories import air_histories
 from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import (
+    HandoverOdds,
     NothingPlannedError,
     PlanOdds,
     current_odds,
@@ -21,6 +23,7 @@ from scheduling.services.odds import (
 from scheduling.services.publish import publish_plan
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.solver.forward import run_forward
+from tests.factories import make_house
 from tests.plans import plan_from
 from tests.sites import MONDAY, hourly_station, make_site
 
@@ -142,11 +145,67 @@ def test_command_prints_each_promise_and_as_json() -> None:
         call_command("odds", "--today", "2026-03-02")
     plan_from(company)
     out = StringIO()
-    call_command("odds", "--today", "2026-03-02", "--histories", "20", stdout=out)
+    call_command("odds", "--today", "2026-03-02", stdout=out)
     assert "Mill Cottage (Ground floor): due Fri 27 Mar, kept in 100 % of histories;" in (
         out.getvalue()
     )
     assert "holds in 8 of 10" in out.getvalue()
     out = StringIO()
-    call_command("odds", "--today", "2026-03-02", "--histories", "20", "--json", stdout=out)
+    call_command("odds", "--today", "2026-03-02", "--histories", "600", "--json", stdout=out)
     assert '"in_time": 1.0' in out.getvalue()
+    assert '"histories": 600' in out.getvalue()
+
+
+@pytest.mark.parametrize("count", ["499", "5001", "many"])
+def test_too_few_and_too_many_histories_are_refused(count: str) -> None:
+    with pytest.raises(CommandError, match="--histories"):
+        call_command("odds", "--histories", count)
+
+
+def test_a_house_with_all_its_work_held_has_no_odds_but_is_told() -> None:
+    company, _ = make_site(system=DRYING)
+    make_house(company, "Airless", air_source=None)
+    plan_from(company)
+    AirSource.objects.create(company=company, name="Another", kind=AirSource.Kind.STATION)
+    station = AirSource.objects.get(company=company, name="Station")
+    House.objects.filter(name="Mill Cottage").update(air_source=station)
+    odds = odds_at_monday(company)
+    told = {row.house: row.in_time for row in odds.handovers}
+    assert told == {"Mill Cottage": 1.0, "Airless": None}
+    assert odds.held == 1
+
+
+def test_what_is_handed_over_has_no_odds_and_what_is_past_is_not_kept() -> None:
+    company, house = make_site(rooms=("A", "B"), system=DRYING)
+    House.objects.filter(pk=house.pk).update(handover_on=date(2026, 2, 20))
+    plan_from(company)
+    (promise,) = odds_at_monday(company).handovers
+    assert promise.in_time == 0.0
+    assert promise.holds_on is not None
+    assert promise.holds_on > date(2026, 3, 2)
+    publish_plan(company=company, now=MONDAY)
+    with pytest.raises(NothingPlannedError):
+        current_odds(company=company, now=MONDAY + timedelta(weeks=6))
+
+
+def test_a_plan_that_nobody_published_is_as_late_as_it_is_now() -> None:
+    """Half a year on, nothing of it has been done: the same work, but from now on."""
+    company, _ = make_site(system=DRYING)
+    plan_from(company)
+    station = AirSource.objects.get(company=company)
+    later = MONDAY + timedelta(weeks=26)
+    hours = [later - timedelta(hours=step) for step in range(1, 20 * 24)]
+    store_air(source=station, readings=dict.fromkeys(hours, Reading(20.0, 0.5)))
+    (promise,) = current_odds(company=company, now=later, histories=20).handovers
+    assert promise.in_time == 0.0
+    assert promise.holds_on is not None
+    assert later.date() < promise.holds_on < later.date() + timedelta(weeks=3)
+
+
+@pytest.mark.parametrize(
+    ("share", "said"),
+    [(0.0, "0 %"), (0.002, "1 %"), (0.5, "50 %"), (0.998, "99 %"), (1.0, "100 %")],
+)
+def test_nothing_is_said_to_be_certain_that_is_not(share: float, said: str) -> None:
+    odds = HandoverOdds("House", (), date(2026, 3, 27), share, date(2026, 3, 20), 0.0)
+    assert f"kept in {said} of histories" in odds_sentence(odds)

@@ -17,14 +17,16 @@ from django.conf import settings
 from scheduling.solver.change import Current
 from scheduling.solver.loosen import Ground
 from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.plain import from_plain
+from scheduling.solver.plain import from_plain, to_plain
 from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.serialize import (
     current_to_json,
     limits_to_json,
     outcome_from_json,
     problem_to_json,
+    stayed_from_json,
 )
+from scheduling.solver.stays import Dryer, Stayed
 
 UNTIMED_SECONDS = 3600.0
 """For a work budget, which has no seconds of its own."""
@@ -79,6 +81,21 @@ class Child:
         }
         for plans in self._answers(request, limits, _go_on, _plans):
             yield from plans
+
+    def stays(
+        self,
+        problem: Problem,
+        dryers: Sequence[Dryer],
+        placements: Sequence[Placement],
+        limits: Limits,
+    ) -> Stayed:
+        """Return where dryers are to stand (``stay_search.search_stays``); raise ChildEnded."""
+        request = {
+            "problem": problem_to_json(problem),
+            "dryers": to_plain(tuple(dryers)),
+            "current": current_to_json(Current(tuple(placements))),
+        }
+        return next(self._answers(request, limits, _go_on, _stayed))
 
     def conflicts(
         self, problem: Problem, unplaced: Sequence[str], placed: Collection[str], limits: Limits
@@ -175,6 +192,10 @@ def _understood[T](line: str, read: Callable[[dict[str, Any]], T]) -> tuple[str,
 
 def _plans(event: dict[str, Any]) -> list[Outcome]:
     return [outcome_from_json(plan) for plan in event["outcomes"]]
+
+
+def _stayed(event: dict[str, Any]) -> Stayed:
+    return stayed_from_json(event["found"])
 
 
 def _conflicts(event: dict[str, Any]) -> list[tuple[Ground, ...]]:

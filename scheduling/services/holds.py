@@ -6,6 +6,7 @@ from datetime import date
 from typing import Any
 
 from finishing.models import Area, House
+from finishing.rules.compounds import system_faults
 from finishing.rules.vocabulary import COATS, Readiness, Stage
 from scheduling.services.room_work import AFTER_HANDOVER, Settings
 
@@ -50,7 +51,16 @@ class Hold:
         }
 
 
-def goes_over_softer(area: Area, left: Collection[Stage], settings: Settings) -> tuple[str, ...]:
+def system_holds(area: Area, left: Collection[Stage], settings: Settings) -> list[Hold]:
+    """Return what an area's jointing system may not do, for the stages still to come."""
+    faults = system_faults(settings.system_for(area), settings.compounds, stages=frozenset(left))
+    return [
+        *(Hold(fault.code, area.house, area, (fault.values["stage"],)) for fault in faults),
+        *(Hold(code, area.house, area) for code in _goes_over_softer(area, left, settings)),
+    ]
+
+
+def _goes_over_softer(area: Area, left: Collection[Stage], settings: Settings) -> tuple[str, ...]:
     """Return ``("hard_over_soft",)`` where the coat an area was entered with is too soft for a
     hard coat that its system still puts over it."""
     entered = getattr(area, "coat_done", None)

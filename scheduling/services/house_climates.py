@@ -1,6 +1,6 @@
 """The air of a company's houses, each solved together with the coats and dryers in it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -67,8 +67,8 @@ def house_airs(
     site = Site(
         houses=Houses(
             np.array([volume_m3(one.house) for one in wanted]),
-            heat_kw=np.array([_heat_kw(one.house) for one in wanted]),
-            flame_share=np.array([float(one.house.flame_heater) for one in wanted]),
+            heat_kw=np.array([_heat_kw(one.house, standing) for one in wanted]),
+            flame_share=np.array([_flame_share(one.house, standing) for one in wanted]),
         ),
         weather=Outdoors(
             np.array([one.weather.air.temperature_c[span] for one in wanted]),
@@ -200,8 +200,27 @@ def _over_all(followed: Hours, before: Hours, span: slice) -> Hours:
     )
 
 
-def _heat_kw(house: House) -> float:
-    return np.inf if house.heat_kw is None else house.heat_kw
+def _heat_kw(house: House, standing: Sequence[Standing]) -> float:
+    """Return the most heat there is, heaters that have been brought among it."""
+    return np.inf if house.heat_kw is None else house.heat_kw + sum(_brought_kw(house, standing))
+
+
+def _flame_share(house: House, standing: Sequence[Standing]) -> float:
+    """Return the part of the heat that comes from flames; where the house's own knows no limit,
+    it needs no heater that was brought."""
+    brought_kw = sum(_brought_kw(house, standing))
+    if house.heat_kw is None or not brought_kw:
+        return float(house.flame_heater)
+    flame_kw = sum(_brought_kw(house, standing, flame=True)) + house.flame_heater * house.heat_kw
+    return flame_kw / (house.heat_kw + brought_kw)
+
+
+def _brought_kw(
+    house: House, standing: Sequence[Standing], *, flame: bool = False
+) -> Iterator[float]:
+    for stay in standing:
+        if stay.house == str(house.public_id) and (stay.dryer.flame or not flame):
+            yield stay.count * stay.dryer.heat_kw
 
 
 def _number(value: float | None) -> float:

@@ -6,21 +6,26 @@ house's air. So a report that is set aside leaves no trace, and one that the air
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import numpy as np
 
+from finishing.models import House
 from finishing.rules.carried_water import drain_terms, gone_at
 from finishing.rules.thickness import LEAST_FACTOR, FoundWet, thickness
+from finishing.rules.vocabulary import Stage
 from scheduling.models import Report
 from scheduling.services.air_layers import Hours
 from scheduling.services.done_work import DoneStage
 from scheduling.services.laid_coats import coat_amount
 from scheduling.services.room_waits import must_be_dry_before
-from scheduling.services.room_work import RoomStage
+from scheduling.services.room_work import RoomStage, stage_key
 from scheduling.services.surveys import AreaSurvey
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 from scheduling.services.wet_looks import NO_LOOKS, CoatLook, HouseLooks
+
+BEFORE_A_LOOK = timedelta(days=10)
+"""Before a coat was found wet: it may have ended so long before."""
 
 type Reports = Mapping[str, Sequence[Report]]
 """By coat (stage key) the reports that it was found wet."""
@@ -43,6 +48,19 @@ def house_looks(
     ]
     looks.sort(key=lambda look: (look.report.at, look.report.pk))
     return _come_to(looks) if looks else NO_LOOKS
+
+
+def first_look(houses: Iterable[House], reports: Reports) -> datetime | None:
+    """Return from when the air matters for the sake of the first coat found wet; None for none."""
+    looks = [
+        report.at - BEFORE_A_LOOK
+        for house in houses
+        for area in house.areas.all()
+        for room in area.rooms.all()
+        for stage in Stage
+        for report in reports.get(stage_key(room, stage), ())
+    ]
+    return min(looks, default=None)
 
 
 def _come_to(looks: list[CoatLook]) -> HouseLooks:

@@ -2,50 +2,42 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, time, timedelta
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from finishing.models import Area, Company, Crew, Holiday, House, OddJob
+from finishing.models import Area, Company, Crew, Dryer, Holiday, House, OddJob
 from finishing.queries.air_sources import CompanyAir, HouseSources
 from finishing.queries.houses import houses_for_planning
-from finishing.rules.compounds import system_faults
 from finishing.rules.ensemble import Limits
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Stage
 from scheduling.queries.pins import pins_to_come
-from scheduling.queries.plans import ends_to_come
+from scheduling.queries.plans import ends_to_come, published_plan, working_plan
 from scheduling.queries.reports import found_wet_by
 from scheduling.services import calendars
 from scheduling.services.air_layers import Hours
 from scheduling.services.cautious_air import CautiousAir
 from scheduling.services.curves import CurveBook, Drying, ticks_for
 from scheduling.services.done_work import DoneWork, done_work
-from scheduling.services.holds import Hold, goes_over_softer
+from scheduling.services.dryer_stays import PlannedStay, Stays, dryers_of, standing_in, stays_of
+from scheduling.services.holds import Hold, system_holds
 from scheduling.services.house_air import HouseAir
 from scheduling.services.house_climates import Standing, WantedAir, house_airs
 from scheduling.services.house_tasks import AreaOnSite, DoneWait, HouseTasks, handover_key
-from scheduling.services.house_thickness import Reports, house_looks
+from scheduling.services.house_thickness import first_look, house_looks
 from scheduling.services.laid_coats import laid_coats
 from scheduling.services.openings import Openings
 from scheduling.services.pinned import pinned_in_place
 from scheduling.services.reported import PublishedTask
 from scheduling.services.room_waits import StageWait
-from scheduling.services.room_work import RoomStage, read_settings, stage_key
+from scheduling.services.room_work import RoomStage, read_settings
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.stored_air import StoredAir
-from scheduling.services.surveys import AreaSurvey, survey
-from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline
+from scheduling.services.surveys import AreaSurvey, HouseSurvey, survey
+from scheduling.services.timeline import TICKS_PER_HOUR, Timeline, planning_timeline
 from scheduling.services.travel import travel_ticks
 from scheduling.solver.problem import Handover, Placement, Problem, Task
 from scheduling.solver.problem import House as SolverHouse
-
-LOOK_BACK = timedelta(days=14)
-"""Before now, for coats that still dry and for the 48 hours of warmth before a coat."""
-BEFORE_A_LOOK = timedelta(days=10)
-"""Before a coat was found wet: it may have ended so long before."""
-LOOK_AHEAD = timedelta(weeks=8)
-BEYOND_LAST_HANDOVER = timedelta(weeks=3)
-LONGEST = timedelta(weeks=26)
 
 
 @dataclass
@@ -58,7 +50,8 @@ class PlanInputs:
     sources, drying, limits: what the air has to do with it: by house its sources, by curve what
     dries, by task what it asks of the temperature.
     done: keys of the stages of rooms of which something is done. retired: crews that get no new
-    work, and may have some under way.
+    work, and may have some under way. dryers: the company's, by id; stays: of theirs, in the
+    problem and its air.
     """
 
     problem: Problem
@@ -82,6 +75,8 @@ class PlanInputs:
     limits: Mapping[str, Limits]
     done: frozenset[str]
     retired: Mapping[str, Crew]
+    dryers: Mapping[str, Dryer] = field(default_factory=dict)
+    stays: Stays = field(default_factory=Stays)
     holds: list[Hold] = field(default_factory=list)
 
     def crew(self, key: str) -> Crew:
@@ -108,11 +103,13 @@ class WetHouses:
 
     ends: by task key when a plan has it end; None for what crews have been told, or else for the
     working plan. slower: by coat (stage key) the progress of the air by which it dries, where it
-    was found to dry more slowly than in the house's own air. standing: dryers.
+    was found to dry more slowly than in the house's own air. stays: of dryers; None for those of
+    the plan that the ends are of by default. standing: dryers beside those.
     """
 
     ends: Mapping[str, datetime] | None = None
     slower: Mapping[str, Hours] = field(default_factory=dict)
+    stays: Sequence[PlannedStay] | None = None
     standing: Sequence[Standing] = ()
 
 
@@ -156,7 +153,8 @@ class _Builder:
         houses = houses_for_planning(company)
         self.houses = list(houses.filter(pk=only.pk) if only else houses)
         self.found_wet = found_wet_by(company, now)
-        self.timeline = _timeline(self.houses, now, self.found_wet)
+        handovers = (house.handover_on for house in self.houses)
+        self.timeline = planning_timeline(handovers, now, first_look(self.houses, self.found_wet))
         self.crews = list(
             Crew.objects.filter(company=company, is_active=True)
             .select_related("company")
@@ -188,6 +186,8 @@ class _Builder:
         named = {compound.name: compound for compound in self.settings.compounds}
         self.done: DoneWork = done_work(company, now, self.timeline, self.solver_crews, named)
         self.ends = self._planned_ends()
+        self.dryers = dryers_of(company)
+        self.stays = self._planned_stays()
         self.pins = list(pins_to_come(company, now))
         self.handovers: dict[str, Handover] = {}
         self.areas_due: dict[str, list[Area]] = {}
@@ -203,8 +203,10 @@ class _Builder:
         surveyed = [found for house in self.houses if (found := self._survey(house, air.of(house)))]
         for site, house_air in zip(surveyed, self._airs(surveyed), strict=True):
             self._add_house(site, house_air)
+        problem = self._problem()
+        stays = Stays.among(self.stays, self.dryers, problem)
         return PlanInputs(
-            problem=self._problem(),
+            problem=stays.in_problem(problem, self.dryers),
             timeline=self.timeline,
             crews={str(crew.public_id): crew for crew in self.crews},
             houses={str(house.public_id): house for house in self.houses},
@@ -225,6 +227,8 @@ class _Builder:
             limits=self.gathered.limits,
             done=frozenset(self.done.done),
             retired={str(crew.public_id): crew for crew in retired},
+            dryers=self.dryers,
+            stays=stays,
             holds=self.holds,
         )
 
@@ -234,6 +238,12 @@ class _Builder:
             return {key: place.end for key, place in self.done.to_come.items()}
         ends = ends_to_come(self.company, self.now) if self.wet.ends is None else self.wet.ends
         return {key: self.timeline.tick_after(end) for key, end in ends.items()}
+
+    def _planned_stays(self) -> Sequence[PlannedStay]:
+        if self.wet.stays is not None or not self.dryers:
+            return self.wet.stays or ()
+        told = self.done.to_come or self.done.done
+        return stays_of(published_plan(self.company) if told else working_plan(self.company))
 
     def _problem(self) -> Problem:
         tasks = self._tasks_in_place()
@@ -264,7 +274,7 @@ class _Builder:
         begun = {task.key for rows in self.done.started.values() for task in rows}
         return tuple(pinned_in_place(tasks, self.pins, self.solver_crews, self.timeline, begun))
 
-    def _survey(self, house: House, sources: HouseSources) -> "_Surveyed | None":
+    def _survey(self, house: House, sources: HouseSources) -> HouseSurvey | None:
         """Look at a house; one without air is on hold, but for its odd jobs."""
         for job in house.odd_jobs.all():
             self._add_odd_job(house, job)
@@ -280,14 +290,14 @@ class _Builder:
             for _, stages in found.rooms
             for coat in laid_coats(found.area, stages, found.done, self.ends)
         )
-        return _Surveyed(house, sources, areas, WantedAir(house, stored, weather, coats))
+        return HouseSurvey(house, sources, areas, WantedAir(house, stored, weather, coats))
 
-    def _airs(self, surveyed: Sequence["_Surveyed"]) -> list[HouseAir]:
+    def _airs(self, surveyed: Sequence[HouseSurvey]) -> list[HouseAir]:
         airs = house_airs(
             [site.wanted for site in surveyed],
             self.timeline,
             now_hour=self.timeline.tick_before(self.now) // TICKS_PER_HOUR,
-            standing=self.wet.standing,
+            standing=[*self._standing(surveyed), *self.wet.standing],
         )
         return [
             replace(
@@ -298,7 +308,13 @@ class _Builder:
             for site, air in zip(surveyed, airs, strict=True)
         ]
 
-    def _add_house(self, site: "_Surveyed", air: HouseAir) -> None:
+    def _standing(self, surveyed: Sequence[HouseSurvey]) -> list[Standing]:
+        """Return the dryers that stand somewhere; whoever has been there has emptied them."""
+        houses = surveyed if self.dryers else ()
+        visited = {str(one.house.public_id): one.visited_hours(self.ends) for one in houses}
+        return standing_in(self.stays, self.dryers, self.ends, self.timeline, visited)
+
+    def _add_house(self, site: HouseSurvey, air: HouseAir) -> None:
         house, sources = site.house, site.sources
         if self.planned_air == Company.PlannedAir.EIGHT_IN_TEN:
             try:
@@ -322,7 +338,7 @@ class _Builder:
 
     def _add_area(self, house: House, found: AreaSurvey, air: HouseAir, handover: str) -> None:
         area, left = found.area, found.left
-        if faults := self._system_holds(house, area, left):
+        if faults := system_holds(area, left, self.settings):
             self.holds.extend(faults)
             return
         release, waiting = self.openings.of(house, left)
@@ -344,16 +360,6 @@ class _Builder:
             self.holds.append(
                 Hold("not_ready", house, area, stages=tuple(stages_waiting), lines=lines)
             )
-
-    def _system_holds(self, house: House, area: Area, left: Collection[Stage]) -> list[Hold]:
-        """Return what the area's jointing system may not do, for the stages still to come."""
-        faults = system_faults(
-            self.settings.system_for(area), self.settings.compounds, stages=frozenset(left)
-        )
-        return [
-            *(Hold(fault.code, house, area, (fault.values["stage"],)) for fault in faults),
-            *(Hold(code, house, area) for code in goes_over_softer(area, left, self.settings)),
-        ]
 
     def _handover(self, house: House, area: Area) -> str:
         due_on = area.handover_on or house.handover_on
@@ -382,33 +388,3 @@ class _Builder:
                 release=release[ODD_JOB],
             )
         )
-
-
-@dataclass(frozen=True)
-class _Surveyed:
-    """A house with its areas as they stand, and what its air depends on."""
-
-    house: House
-    sources: HouseSources
-    areas: Sequence[AreaSurvey]
-    wanted: WantedAir
-
-
-def _timeline(houses: list[House], now: datetime, found_wet: Reports) -> Timeline:
-    """Return ticks from two weeks before now, or from before the first coat found wet in a house,
-    to eight weeks after it, or past the last handover."""
-    looks = [
-        report.at - BEFORE_A_LOOK
-        for house in houses
-        for area in house.areas.all()
-        for room in area.rooms.all()
-        for stage in Stage
-        for report in found_wet.get(stage_key(room, stage), ())
-    ]
-    first = max(min([now - LOOK_BACK, *looks]), now - LONGEST)
-    origin = first.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
-    last = min(max((house.handover_on for house in houses), default=now.date()), LAST_DAY)
-    wanted = datetime.combine(last, time.min, UTC) + BEYOND_LAST_HANDOVER
-    end = min(max(now + LOOK_AHEAD, wanted), now + LONGEST)
-    hours = (end - origin) // timedelta(hours=1)
-    return Timeline(origin, hours * TICKS_PER_HOUR)

@@ -1,7 +1,7 @@
 """The solver's answer becomes rows: a plan, its tasks, holds and handovers."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 
@@ -12,6 +12,8 @@ from finishing.rules.readiness import ODD_JOB
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
 from scheduling.services.chains import chain_json
 from scheduling.services.changes import handovers_json
+from scheduling.services.dryer_rows import dryer_rows
+from scheduling.services.dryer_stays import Move, moves_by_task
 from scheduling.services.followed import may_be_followed
 from scheduling.services.house_air import assumed_from
 from scheduling.services.inputs import PlanInputs
@@ -71,6 +73,7 @@ def store_plan(
         },
         holds=[hold.as_json() for hold in holds],
         handovers=handovers,
+        dryers=dryer_rows(inputs, outcome),
         base=proposed.base,
         kind=proposed.kind,
         change=proposed.change_beside(handovers),
@@ -90,16 +93,28 @@ def _task_rows(plan: Plan, inputs: PlanInputs, outcome: Outcome) -> list[Planned
     reasons = binding_reasons(inputs.problem, outcome.placements)
     places = {place.task: place for place in outcome.placements}
     tasks = {task.id: task for task in inputs.problem.tasks}
+    moves = moves_by_task(inputs.stays.all, inputs.dryers)
     return [
         _task_row(
             plan,
             inputs,
             place,
             tasks[place.task],
-            task_details(inputs, place, tasks[place.task], reasons, places),
+            {
+                **task_details(
+                    inputs, place, _without_moves(tasks[place.task], moves), reasons, places
+                ),
+                "dryers": moves.get(place.task, []),
+            },
         )
         for place in sorted(outcome.placements, key=lambda place: (place.start, place.task))
     ]
+
+
+def _without_moves(task: Task, moves: Mapping[str, Sequence[Move]]) -> Task:
+    """Return a task with its own work alone: what of a room's stage it does follows from that."""
+    minutes = sum(move["minutes"] for move in moves.get(task.id, ()))
+    return replace(task, person_minutes=task.person_minutes - minutes)
 
 
 def _task_row(

@@ -12,6 +12,7 @@ from django.utils import timezone
 from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan, PlanRun
 from scheduling.queries.plans import latest_publication
+from scheduling.services.dryer_plan import DryerSearch, with_dryers
 from scheduling.services.engine import solve
 from scheduling.services.outputs import make_working, store_plan
 from scheduling.services.proposals import store_proposals
@@ -109,6 +110,10 @@ def _plan_afresh(run: PlanRun, settling: Settling) -> Plan:
         ),
         _proposing(run),
     )
+    search = DryerSearch(
+        run.company, run.plan_from, _limits(run), should_stop=lambda: stop_requested(run)
+    )
+    solved = with_dryers(settling, solved, search, _proposing(run))
     with transaction.atomic():
         CompanyPlans.objects.select_for_update().filter(company=run.company).first()
         if latest_publication(run.company) != told:

@@ -14,6 +14,7 @@ import numpy as np
 
 from finishing.models import Company
 from scheduling.services.air_layers import Hours
+from scheduling.services.dryer_stays import PlannedStay
 from scheduling.services.freed import freed_json
 from scheduling.services.house_climates import Standing
 from scheduling.services.inputs import AS_IT_IS, PlanInputs, WetHouses, WhatIf, build_inputs
@@ -63,8 +64,12 @@ class Settling:
         self._company, self._now = company, now
         self._what_if, self._standing = what_if, standing
         self._slower: dict[str, Hours] = {}
+        self._stays: tuple[PlannedStay, ...] | None = None
         self.rounds = 0
         self.inputs = self._built(None)
+        if not self.inputs.published:
+            self._stays = ()  # a plan made afresh begins without those of an earlier one
+            self.inputs = self._built(None) if self.inputs.stays.all else self.inputs
         if not self.inputs.ends:
             first = construct(keep_what_holds(self.inputs.problem, self.inputs.pinned).problem)
             self.inputs = self._built(first.placements)
@@ -83,6 +88,11 @@ class Settling:
             used, there = (row.airs[house].progress_for(coat) for row in (self.inputs, own))
             self._slower[coat] = _slower_of(used, there)
         return None
+
+    def stand(self, stays: tuple[PlannedStay, ...], outcome: Outcome) -> None:
+        """Go on from a plan in which dryers stand so."""
+        self._stays = stays
+        self.next_round(outcome)
 
     def next_round(self, outcome: Outcome) -> None:
         """Make the problem anew: in the air of a plan, with what has been found wet so far."""
@@ -117,7 +127,7 @@ class Settling:
             instant = self.inputs.timeline.instant
             ends = {place.task: instant(place.end) for place in placements}
         slower: Mapping[str, Hours] = self._slower if with_slower else {}
-        wet = WetHouses(ends, slower, self._standing)
+        wet = WetHouses(ends, slower, self._stays, self._standing)
         return build_inputs(company=self._company, now=self._now, what_if=self._what_if, wet=wet)
 
 

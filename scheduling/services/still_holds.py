@@ -6,6 +6,7 @@ from datetime import datetime
 
 from scheduling.models import Plan, PlannedTask
 from scheduling.services.done_work import published_tasks
+from scheduling.services.dryer_stays import stays_of
 from scheduling.services.inputs import PlanInputs, WetHouses, build_inputs
 from scheduling.services.reported import stage_key_of
 from scheduling.solver.evaluate import score_of
@@ -43,7 +44,8 @@ def over_but_untold(plan: Plan, now: datetime) -> PlannedTask | None:
 def broken_since(plan: Plan, now: datetime) -> Broken | None:
     """Return the first task to come of a plan that cannot be as planned by what is known by now:
     crews away, reports, pins, houses and air as they are."""
-    wet = WetHouses(dict(plan.tasks.filter(ends_at__gt=now).values_list("key", "ends_at")))
+    ends = dict(plan.tasks.filter(ends_at__gt=now).values_list("key", "ends_at"))
+    wet = WetHouses(ends, stays=stays_of(plan))
     inputs = build_inputs(company=plan.company, now=now, wet=wet)
     rows = {row.key: row for row in plan.tasks.select_related("crew", "house")}
     tasks = {task.id: task for task in inputs.problem.tasks if task.id in rows}

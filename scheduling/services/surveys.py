@@ -1,12 +1,15 @@
 """What there is to do in an area, stage by stage, and what of it is done."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from finishing.models import Area, Room
+from finishing.models import Area, House, Room
+from finishing.queries.air_sources import HouseSources
 from finishing.rules.vocabulary import Stage
 from scheduling.services.done_work import DoneStage, DoneWork
+from scheduling.services.house_climates import WantedAir
 from scheduling.services.room_work import ORDER, RoomStage, Settings, room_stages
+from scheduling.services.timeline import TICKS_PER_HOUR
 
 
 @dataclass(frozen=True)
@@ -28,6 +31,22 @@ class AreaSurvey:
             if not ((over := self.done.get(stage.key)) and over.whole)
         }
         return [stage for stage in ORDER if stage in left]
+
+
+@dataclass(frozen=True)
+class HouseSurvey:
+    """A house with its areas as they stand, and what its air depends on."""
+
+    house: House
+    sources: HouseSources
+    areas: Sequence[AreaSurvey]
+    wanted: WantedAir
+
+    def visited_hours(self, ends: Mapping[str, int]) -> frozenset[int]:
+        """Return the hours before which somebody has been there, by when tasks (keys) end."""
+        rooms = {str(room.public_id) for found in self.areas for room, _ in found.rooms}
+        there = (end for key, end in ends.items() if key.split(":")[0] in rooms)
+        return frozenset(-(-end // TICKS_PER_HOUR) for end in there)
 
 
 def survey(area: Area, settings: Settings, work: DoneWork) -> AreaSurvey:

@@ -15,6 +15,7 @@ from scheduling.services.room_work import RoomStage, SurfaceWork
 from scheduling.services.why import waited_in_air, why_json
 from scheduling.solver.problem import Placement, Task
 from scheduling.solver.reason import Reason
+from scheduling.solver.stays import DRYER
 
 UNITS: Mapping[JointKind, str] = {JointKind.FASTENERS: "each", JointKind.SURFACE: "m2"}
 NO_COAT: Mapping[str, Any] = {
@@ -196,7 +197,9 @@ def _waits_on(
     found = [
         (curves[wait.curve].ready(places[wait.before].end), wait.before, wait.reason)
         for wait in inputs.problem.waits
-        if wait.after == place.task and wait.reason != "order" and wait.before in places
+        if wait.after == place.task
+        and wait.reason not in ("order", DRYER)
+        and wait.before in places
     ]
     done = inputs.done_waits.get(place.task)
     if done and done.reason != "order":

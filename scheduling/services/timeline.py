@@ -1,6 +1,6 @@
 """Instants, local days and hours as the solver's ticks."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -17,6 +17,13 @@ LAST_DAY = date(9000, 1, 1)
 def local_instant(day: date, clock: time, zone: ZoneInfo) -> datetime:
     """Return a local clock time as a UTC instant; an hour that occurs twice is the first."""
     return datetime.combine(day, clock, tzinfo=zone).astimezone(UTC)
+
+
+LOOK_BACK = timedelta(days=14)
+"""Before now, for coats that still dry and for the 48 hours of warmth before a coat."""
+LOOK_AHEAD = timedelta(weeks=8)
+BEYOND_LAST_HANDOVER = timedelta(weeks=3)
+LONGEST = timedelta(weeks=26)
 
 
 @dataclass(frozen=True)
@@ -71,3 +78,17 @@ def without(spans: list[Span], closed: list[Span]) -> list[Span]:
                 left.append(Span(gap.end, span.end))
         spans = left
     return spans
+
+
+def planning_timeline(
+    handovers: Iterable[date], now: datetime, since: datetime | None = None
+) -> Timeline:
+    """Return ticks from two weeks before now, or from ``since`` where that is earlier, to eight
+    after it, or past the last handover."""
+    first = max(min(since or now, now - LOOK_BACK), now - LONGEST)
+    origin = first.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
+    last = min(max(handovers, default=now.date()), LAST_DAY)
+    wanted = datetime.combine(last, time.min, UTC) + BEYOND_LAST_HANDOVER
+    end = min(max(now + LOOK_AHEAD, wanted), now + LONGEST)
+    hours = (end - origin) // timedelta(hours=1)
+    return Timeline(origin, hours * TICKS_PER_HOUR)

@@ -22,6 +22,7 @@ from scheduling.solver.outcome import (
 )
 from scheduling.solver.plain import from_plain, to_plain
 from scheduling.solver.problem import Placement, Problem, ReadyCurve, constant_lag
+from scheduling.solver.stays import Stay, Stayed
 
 Json = dict[str, Any]
 
@@ -86,6 +87,26 @@ def current_from_json(data: Mapping[str, Any]) -> Current:
     """Return the Current that current_to_json gave."""
     places = tuple(Placement(*place) for place in data["places"])
     return Current(places, frozenset(data["unseen"]))
+
+
+def stayed_to_json(found: Stayed) -> Json:
+    """Return a plan with its stays of dryers as JSON-ready data."""
+    return {
+        "outcome": outcome_to_json(found.outcome),
+        "stays": to_plain(found.stays),
+        "saved": list(found.saved),
+        "without": found.without,
+    }
+
+
+def stayed_from_json(data: Mapping[str, Any]) -> Stayed:
+    """Return the Stayed that stayed_to_json gave."""
+    return Stayed(
+        outcome_from_json(data["outcome"]),
+        from_plain(tuple[Stay, ...], data["stays"]),
+        tuple(data["saved"]),
+        data["without"],
+    )
 
 
 def limits_to_json(limits: Limits) -> Json:

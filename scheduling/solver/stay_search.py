@@ -14,7 +14,7 @@ from scheduling.solver.evaluate import handover_finishes
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.stay_moves import Moves, Stays
-from scheduling.solver.stays import Dryer, with_stays
+from scheduling.solver.stays import Dryer, Stayed, with_stays
 
 type Worth = tuple[int, int]
 """Cost of a plan and for how many ticks dryers stand in it."""
@@ -28,20 +28,6 @@ class Thoroughness:
     looked_at: int = 80
     solved: int = 5
     solves: int = 30
-
-
-@dataclass(frozen=True, slots=True)
-class Stayed:
-    """A plan and where dryers stand in it.
-
-    saved: by stay what the plan would cost more without it, all other stays kept, in weighted
-    minutes of lateness. without: the cost of the best plan found without any dryer.
-    """
-
-    outcome: Outcome
-    stays: Stays = ()
-    saved: tuple[int, ...] = ()
-    without: int = 0
 
 
 def search_stays(

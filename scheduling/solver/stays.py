@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
+from scheduling.solver.outcome import Outcome
 from scheduling.solver.problem import Problem, ReadyCurve, Task, Wait, constant_lag
 
 DRYER = "dryer"
@@ -45,6 +46,20 @@ class Stay:
     set_in: str
     collect_in: str
     coats: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Stayed:
+    """A plan and where dryers stand in it.
+
+    saved: by stay what the plan would cost more without it, all other stays kept, in weighted
+    minutes of lateness. without: the cost of the best plan found without any dryer.
+    """
+
+    outcome: Outcome
+    stays: tuple[Stay, ...] = ()
+    saved: tuple[int, ...] = ()
+    without: int = 0
 
 
 class StayFaultsError(ValueError):

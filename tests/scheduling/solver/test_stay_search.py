@@ -11,8 +11,8 @@ import pytest
 
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.solve import solve
-from scheduling.solver.stay_search import Stayed, late_houses, search_stays
-from scheduling.solver.stays import with_stays
+from scheduling.solver.stay_search import late_houses, search_stays
+from scheduling.solver.stays import Stayed, with_stays
 from scheduling.solver.verify import verify
 from tests.scheduling.solver.humid_houses import DAY, Site, Week, least_cost
 

@@ -68,12 +68,12 @@ def test_the_readme_job_on_own_data(
 ) -> None:
     """The README's own files through the README's own commands, up to the calendar."""
     monkeypatch.chdir(tmp_path)
-    assert EXAMPLES.keys() == {"houses.csv", "site.csv", "crews.csv", "air.csv"}
+    assert EXAMPLES.keys() == {"houses.csv", "site.csv", "crews.csv", "dryers.csv", "air.csv"}
     for name, content in EXAMPLES.items():
         Path(name).write_text(content, encoding="utf-8")
     commands = own_data_commands()
     assert [command[0] for command in commands] == [
-        "import_houses", "import_site", "import_crews", "import_air",
+        "import_houses", "import_site", "import_crews", "import_dryers", "import_air",
         "replan", "show_plan", "publish", "feed",
     ]  # fmt: skip
     for name, *rest in commands:

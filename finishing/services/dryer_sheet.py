@@ -1,0 +1,99 @@
+"""dryers.csv: a row for each kind of dehumidifier or heater at a place."""
+
+from finishing.models import Company, Dryer, House
+from finishing.rules.dryers import relative_removal
+from finishing.rules.vocabulary import DryerKind
+from finishing.services.cells import Cells, cells_of_row
+from finishing.services.csv_files import read_sheet
+from finishing.services.dryers import DryerEntry
+from finishing.services.sheet_lookups import named_in
+
+REQUIRED = ("name", "kind")
+OPTIONAL = (
+    "count",
+    "litres_per_day",
+    "rated_c",
+    "rated_humidity",
+    "hold_humidity",
+    "least_c",
+    "tank_l",
+    "heat_kw",
+    "flame",
+    "cost_per_day",
+    "place",
+    "house",
+    "move_minutes",
+)
+PERCENT_FROM = 1.0
+"""Humidity at or below this is a fraction typed where percent is asked for."""
+
+
+def read_dryers(*, name: str, content: bytes, company: Company) -> tuple[DryerEntry, ...]:
+    """Read the dryers of a file; raise InputFaults with all that is wrong in it."""
+    sheet = read_sheet(name=name, content=content, required=REQUIRED, optional=OPTIONAL)
+    houses = {row.name: row for row in House.objects.filter(company=company)}
+    found: dict[str, DryerEntry] = {}
+    for line, row in sheet.rows:
+        cells = cells_of_row(sheet, line, row)
+        entry = _dryer(cells, houses)
+        if entry.name in found:
+            cells.fault("name", f"{entry.name!r} is there twice")
+        found[entry.name] = entry
+    sheet.raise_faults()
+    return tuple(found.values())
+
+
+def _dryer(cells: Cells, houses: dict[str, House]) -> DryerEntry:
+    usual = Dryer()
+    if not cells.text("kind"):
+        cells.fault("kind", "must not be blank")
+    kind = cells.choice("kind", DryerKind) or DryerKind.DEHUMIDIFIER
+    dries = kind is DryerKind.DEHUMIDIFIER
+    rated_c = _or(cells.number("rated_c", least=-20, most=60), usual.rated_c)
+    rated_humidity = _or(_humidity(cells, "rated_humidity"), usual.rated_humidity)
+    if not relative_removal(rated_c, rated_humidity) > 0:
+        cells.fault("rated_humidity", "no dryer takes water out of air that is so cold and dry")
+    return DryerEntry(
+        name=cells.required("name"),
+        kind=kind,
+        count=_or(cells.whole("count", least=1), usual.count),
+        litres_per_day=_rating(cells, "litres_per_day", needed=dries),
+        rated_c=rated_c,
+        rated_humidity=rated_humidity,
+        hold_humidity=_or(_humidity(cells, "hold_humidity"), usual.hold_humidity),
+        least_c=_or(cells.number("least_c", least=-30, most=40), usual.least_c),
+        tank_l=cells.number("tank_l", above=0),
+        heat_kw=_rating(cells, "heat_kw", needed=not dries),
+        flame=bool(cells.yes("flame")),
+        cost_per_day=_cost(cells),
+        place=cells.text("place"),
+        house=named_in(cells, "house", houses),
+        move_minutes=_or(cells.whole("move_minutes"), usual.move_minutes),
+    )
+
+
+def _rating(cells: Cells, column: str, *, needed: bool) -> float:
+    """Read what a unit can do: its own kind cannot do without."""
+    value = cells.number(column, above=0) if needed else cells.number(column, least=0)
+    if needed and not cells.text(column):
+        cells.fault(column, f"a {cells.text('kind')} needs it")
+    return value or 0.0
+
+
+def _humidity(cells: Cells, column: str) -> float | None:
+    """Read percent as a fraction."""
+    percent = cells.number(column, above=0, most=100)
+    if percent is not None and percent <= PERCENT_FROM:
+        cells.fault(column, f"{cells.text(column)} is a fraction: write percent, such as 60")
+        return None
+    return None if percent is None else percent / 100
+
+
+def _cost(cells: Cells) -> int:
+    """Read money with two decimals as minor units."""
+    money = cells.number("cost_per_day", least=0, most=100_000)
+    return round((money or 0) * 100)
+
+
+def _or[T](value: T | None, usual: T) -> T:
+    return usual if value is None else value

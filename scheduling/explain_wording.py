@@ -1,11 +1,13 @@
 """What would cure a late house, and which rules conflict: codes and values -> sentences."""
 
+from zoneinfo import ZoneInfo
+
 from django.utils.functional import Promise
 from django.utils.text import capfirst
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
-from scheduling.wording import Codes, day, lateness, listed, stage_name
+from scheduling.wording import Codes, day, lateness, listed, moment, stage_name
 
 _GROUNDS: dict[str, Promise] = {
     "load": _("the other work of the crews"),
@@ -32,15 +34,15 @@ _GROUNDS: dict[str, Promise] = {
 }
 
 
-def cure_sentence(cure: Codes) -> str:
-    """Say what would help a late house and by how much."""
+def cure_sentence(cure: Codes, zone: ZoneInfo) -> str:
+    """Say what would help a late house and by how much, in the house's zone."""
     days = cure["days_saved"]
     saved = ngettext("saves %(n)s day", "saves %(n)s days", days) % {"n": days}
     if not days:
         hours = -(-cure["saved_minutes"] // 60)
         saved = ngettext("saves %(n)s hour", "saves %(n)s hours", hours) % {"n": hours}
     left = lateness(cure["left_minutes"]) if cure["left_minutes"] else gettext("then in time")
-    return f"{capfirst(_what(cure))}: {saved}, {left}"
+    return f"{capfirst(_what(cure, zone))}: {saved}, {left}"
 
 
 def not_worked_out(reason: str) -> str:
@@ -48,7 +50,7 @@ def not_worked_out(reason: str) -> str:
     return gettext("what would help could not be worked out: %(reason)s") % {"reason": reason}
 
 
-def _what(cure: Codes) -> str:
+def _what(cure: Codes, zone: ZoneInfo) -> str:
     match cure["code"]:
         case "crew_day":
             words = gettext("one more day of %(crew)s, %(day)s")
@@ -67,6 +69,12 @@ def _what(cure: Codes) -> str:
                 cure["days"],
             )
             return words % {"days": cure["days"]}
+        case "dryer":
+            words = gettext("%(dryer)s in the house from about %(from)s to %(to)s")
+            if cure["more"]:
+                words = gettext("one more %(dryer)s in the house from about %(from)s to %(to)s")
+            ends = {name: moment(cure[name], zone) for name in ("from", "to")}
+            return words % {"dryer": cure["dryer"], **ends}
         case "compound":
             words = gettext("%(compound)s for: %(stage)s")
             return words % {"compound": cure["compound"], "stage": stage_name(cure["stage"])}

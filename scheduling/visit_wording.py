@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext
 
 from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.dryer_wording import move_lines
 from scheduling.wording import (
     Codes,
     figure,
@@ -77,6 +78,7 @@ def _room_lines(task: Codes, zone: ZoneInfo) -> Iterator[str]:
         yield f"- {room}, {part_name(part)}: {work}"
     if room and not task["work"]:
         yield f"- {room}"
+    yield from (f"- {line}" for line in move_lines(task.get("dryers", ())))
     if ready := ready_sentence(task["ready_at"], task, zone):
         yield "  " + gettext("%(ready)s; do not touch until then") % {"ready": ready}
 
@@ -109,7 +111,8 @@ def _width(line: Codes) -> str:
 
 
 def _totals(tasks: Sequence[Codes]) -> list[str]:
-    hours = sum(task["person_minutes"] for task in tasks) / 60
+    moving = sum(move["minutes"] for task in tasks for move in task.get("dryers", ()))
+    hours = (sum(task["person_minutes"] for task in tasks) + moving) / 60
     lines = [gettext("Work: %(hours)s person-hours") % {"hours": figure(hours)}]
     for compound in dict.fromkeys(task["compound"] for task in tasks if task["compound"]):
         used = [task["material"] for task in tasks if task["compound"] == compound]

@@ -15,6 +15,7 @@ from api.web.takeoff import SurfaceLine, surface_lines
 from api.web.tasks import StageGroup, caution_texts, stage_groups
 from api.web.visits import house_tint
 from finishing.models import Area, Closure, Company, House
+from scheduling.dryer_wording import dryer_sentence
 from scheduling.models import Plan, PlannedTask
 from scheduling.wording import moment, readiness_name, stage_name
 
@@ -63,6 +64,7 @@ class HousePage:
     areas: list[AreaPart]
     other_stages: list[StageGroup]
     readiness: list[Needed]
+    dryers: list[str]
     cautions: list[str]
     air_assumed_from: str
     found_wet: FoundWet | None
@@ -86,6 +88,7 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
         areas=[_area_part(area, house.zone, tasks) for area in house.areas.all()],
         other_stages=_stages_in(None, house.zone, tasks),
         readiness=_readiness(house),
+        dryers=_dryers(plan, house) if plan else [],
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",
         found_wet=found_wet_part(house, now),
@@ -137,6 +140,11 @@ def _readiness(house: House) -> list[Needed]:
         Needed(readiness_name(line.item), line.done, line.expected_on, line.owed_by)
         for line in sorted(house.readiness.all(), key=lambda line: line.done)
     ]
+
+
+def _dryers(plan: Plan, house: House) -> list[str]:
+    here = (row for row in plan.dryers if row.get("house_id") == str(house.public_id))
+    return [dryer_sentence(row, ZoneInfo(house.zone)) for row in here]
 
 
 def _air_assumed_from(plan: Plan, house: House) -> str:

@@ -11,6 +11,7 @@ from api.web.moments import hour_text
 from api.web.visits import room_or_job
 from finishing.rules.vocabulary import Stage
 from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.dryer_wording import move_lines
 from scheduling.models import PlannedTask
 from scheduling.wording import ready_sentence, stage_name, why_sentence
 
@@ -27,6 +28,7 @@ class TaskLine:
     ends_at: datetime
     ready: str
     why: str
+    moves: list[str]
 
     @property
     def starts_text(self) -> str:
@@ -75,4 +77,5 @@ def _line(task: PlannedTask, zone: ZoneInfo) -> TaskLine:
         ends_at=task.ends_at.astimezone(zone),
         ready=ready_sentence(task.ready_at, task.details, zone),
         why=why_sentence(task.details.get("why"), zone),
+        moves=move_lines(task.details.get("dryers", ())),
     )

@@ -124,9 +124,10 @@ SPECTACULAR_SETTINGS = {
 
 SOLVER_MEMORY_MB = int(os.environ.get("COATWEAVE_SOLVER_MEMORY_MB", "4096"))
 """Address space the solver's child process may use."""
-CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0}
+CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0, "dryer": 1.0}
 """Plain weights by which things that would help a late house are ranked where they save as many
-days: an extra day of a crew, an hour more on one day, another compound, a day's earlier opening."""
+days: an extra day of a crew, an hour more on one day, another compound, a day's earlier opening, a
+dehumidifier (twice that where all there are stand elsewhere)."""
 SITE_URL = os.environ.get("COATWEAVE_SITE_URL", "http://127.0.0.1:8000")
 """Where links in calendar entries and command output point."""
 

@@ -10,6 +10,7 @@ from django.conf import settings
 from finishing.models import Company, Crew, Holiday, House
 from finishing.rules.compounds import system_faults
 from finishing.rules.vocabulary import COATS, Compound, Stage
+from scheduling.services.dryer_cures import stays_to_try
 from scheduling.services.extra_days import extra_days
 from scheduling.services.inputs import PlanInputs, WhatIf, build_inputs
 from scheduling.services.room_work import Settings, read_settings
@@ -61,6 +62,7 @@ def changes_for(late: LateHouse) -> Iterator[Tried]:
             yield from _overtime(late, crew)
     yield from _earlier_openings(late)
     yield from _other_compounds(late)
+    yield from _dryers(late)
 
 
 def _crew_days(late: LateHouse, crew: Crew) -> Iterator[Tried]:
@@ -132,6 +134,13 @@ def quicker_compounds(
             left = frozenset(stages)
             if not any(system_faults(s, rules.compounds, stages=left) for s in systems):
                 yield stage, compound.name
+
+
+def _dryers(late: LateHouse) -> Iterator[Tried]:
+    """Yield a dehumidifier at the house, for as long as its coats have most use of it."""
+    for problem, values in stays_to_try(late.company, late.house, late.inputs, late.placements):
+        times = 2 if values["more"] else 1
+        yield Tried(_change("dryer", str(values["dryer"]), 0, times, problem), values)
 
 
 def _coats_left(late: LateHouse) -> list[Stage]:

@@ -7,7 +7,6 @@ against the air that its own coats and units make, like any plan.
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import datetime
 
 from finishing.models import Company, Dryer
 from finishing.rules.vocabulary import DryerKind
@@ -21,6 +20,7 @@ from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver import stays as solver
 from scheduling.solver.change import Current
 from scheduling.solver.outcome import Limits
+from scheduling.solver.problem import Placement
 from scheduling.solver.release import broken_rules
 from scheduling.solver.stays import Stayed
 
@@ -36,7 +36,6 @@ class DryerSearch:
     """How dryers are searched for: the run's limits, and the child that does it."""
 
     company: Company
-    now: datetime
     limits: Limits
     child: Child = field(default_factory=Child)
     should_stop: Callable[[], bool] = lambda: False
@@ -75,7 +74,8 @@ def with_dryers(
     rows = free_dryers(plan.inputs)
     if not rows or not plan.outcome.score.lateness or search.should_stop():
         return before
-    found = search.stayed(plan, dryers_with_curves(search.company, search.now, plan, rows))
+    dryers = dryers_with_curves(search.company, plan.inputs, plan.outcome.placements, rows)
+    found = search.stayed(plan, dryers)
     if found is None or not found.stays:
         return before
     try:
@@ -89,18 +89,21 @@ def with_dryers(
 
 
 def dryers_with_curves(
-    company: Company, now: datetime, plan: Agreed, rows: Mapping[str, Dryer]
+    company: Company,
+    inputs: PlanInputs,
+    placements: Sequence[Placement],
+    rows: Mapping[str, Dryer],
 ) -> list[solver.Dryer]:
     """Return dryers as the solver knows them, with the waits of coats beside one unit, in the air
     of a plan's coats."""
-    inputs, found = plan.inputs, []
     hours = inputs.timeline.horizon // TICKS_PER_HOUR
     emptied = frozenset(range(0, hours, EMPTIED_EVERY_HOURS))
-    ends = {place.task: inputs.timeline.instant(place.end) for place in plan.outcome.placements}
+    ends = {place.task: inputs.timeline.instant(place.end) for place in placements}
+    found = []
     for row in rows.values():
         standing = [Standing(row, house, 1, 0, hours, emptied) for house in inputs.houses]
         beside = build_inputs(
-            company=company, now=now, wet=WetHouses(ends, stays=(), standing=standing)
+            company=company, now=inputs.now, wet=WetHouses(ends, stays=(), standing=standing)
         )
         curves = {
             name: curve

@@ -54,6 +54,7 @@ class PlanInputs:
     problem and its air.
     """
 
+    now: datetime
     problem: Problem
     timeline: Timeline
     crews: Mapping[str, Crew]
@@ -206,6 +207,7 @@ class _Builder:
         problem = self._problem()
         stays = Stays.among(self.stays, self.dryers, problem)
         return PlanInputs(
+            now=self.now,
             problem=stays.in_problem(problem, self.dryers),
             timeline=self.timeline,
             crews={str(crew.public_id): crew for crew in self.crews},

@@ -110,9 +110,7 @@ def _plan_afresh(run: PlanRun, settling: Settling) -> Plan:
         ),
         _proposing(run),
     )
-    search = DryerSearch(
-        run.company, run.plan_from, _limits(run), should_stop=lambda: stop_requested(run)
-    )
+    search = DryerSearch(run.company, _limits(run), should_stop=lambda: stop_requested(run))
     solved = with_dryers(settling, solved, search, _proposing(run))
     with transaction.atomic():
         CompanyPlans.objects.select_for_update().filter(company=run.company).first()

@@ -66,7 +66,7 @@ def task_details(
         "work": _work(stage, share),
         "material": _material(stage, share),
         "tools": [str(tool) for tool in tools_for(stage.stage, _corner(stage))],
-        "cautions": _cautions(stage),
+        "cautions": _cautions(inputs, stage),
         "leaves": _leaves(inputs, place, task),
         "waits_on": _waits_on(inputs, place, places),
     }
@@ -156,7 +156,11 @@ def _house(stage: RoomStage) -> House:
     return stage.room.area.house
 
 
-def _cautions(stage: RoomStage) -> list[str]:
+def _flame_brought(inputs: PlanInputs, house: House) -> bool:
+    return any(row.flame and row.house_id == house.pk for row in inputs.dryers.values())
+
+
+def _cautions(inputs: PlanInputs, stage: RoomStage) -> list[str]:
     house = _house(stage)
     hardening: Hardening | None = stage.compound.hardening if stage.compound else None
     high = stage.room.kind == RoomKind.STAIRWELL or (stage.room.height_m or 0) > HIGH_M
@@ -167,7 +171,7 @@ def _cautions(stage: RoomStage) -> list[str]:
         old_joints=house.old_joints,
         fire_rated=house.fire_rated,
         high=high or any(part.is_ceiling for part in stage.surfaces),
-        heated_by_flame=house.flame_heater,
+        heated_by_flame=house.flame_heater or _flame_brought(inputs, house),
     )
     return [str(code) for code in codes]
 

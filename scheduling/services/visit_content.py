@@ -59,6 +59,7 @@ def _freeze_task(task: PlannedTask) -> dict[str, Any]:
         "ends_at": _text(task.ends_at),
         "ready_at": _text(task.ready_at),
         **{name: task.details.get(name, absent) for name, absent in _FROZEN.items()},
+        **({"dryers": moves} if (moves := task.details.get("dryers")) else {}),
     }
 
 

@@ -53,8 +53,9 @@ class Moves:
             self.places[stay.collect_in].end - self.places[stay.set_in].end for stay in stays
         )
 
-    def _new(self, stays: Stays, houses: Sequence[str]) -> Iterator[Stay]:
-        """Yield stays of all houses and dryers by turns, those that shorten waits most first."""
+    def new_in(self, houses: Sequence[str], stays: Stays) -> Iterator[Stay]:
+        """Yield stays of the first unit that help coats which the given ones do not, of all houses
+        and dryers by turns, those that shorten waits most first."""
         by_turns = zip_longest(
             *(
                 sorted(self._in_house(dryer, house, stays), key=self._shorter, reverse=True)
@@ -62,7 +63,10 @@ class Moves:
                 for dryer in self.dryers.values()
             )
         )
-        for stay in filter(None, chain.from_iterable(by_turns)):
+        yield from filter(None, chain.from_iterable(by_turns))
+
+    def _new(self, stays: Stays, houses: Sequence[str]) -> Iterator[Stay]:
+        for stay in self.new_in(houses, stays):
             for unit in _units(self.dryers[stay.dryer], stays):
                 yield replace(stay, unit=unit)
 

@@ -55,7 +55,7 @@ class Command(CompanyCommand):
             for link in promise.get("chain", []):
                 self.stdout.write(f"  {chain_sentence(link, zone)}")
         if explained.promises:
-            self._write_what_helps(explained.what_helps)
+            self._write_what_helps(explained.what_helps, zone)
         elif not holds:
             self.stdout.write(f"{house.name} is in time in the working plan")
         for hold in holds:
@@ -63,7 +63,7 @@ class Command(CompanyCommand):
         for conflict in explained.conflicts:
             self.stdout.write(f"  {conflict_sentence(conflict)}")
 
-    def _write_what_helps(self, found: WhatHelps) -> None:
+    def _write_what_helps(self, found: WhatHelps, zone: ZoneInfo) -> None:
         if found.failure:
             self.stdout.write(not_worked_out(found.failure))
             return
@@ -78,6 +78,6 @@ class Command(CompanyCommand):
             "what would help:"
         )
         for cure in found.cures:
-            self.stdout.write(f"  {cure_sentence(cure)}")
+            self.stdout.write(f"  {cure_sentence(cure, zone)}")
         if not found.cures:
             self.stdout.write("  nothing that was tried")

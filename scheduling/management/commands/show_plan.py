@@ -11,6 +11,7 @@ from django.core.management.base import CommandError, CommandParser
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
+from scheduling.dryer_wording import dryer_sentence
 from scheduling.management.planning import figures
 from scheduling.models import Plan
 from scheduling.queries.plans import working_plan
@@ -54,6 +55,8 @@ class Command(CompanyCommand):
         self.stdout.write("")
         for handover in plan.handovers:
             self.stdout.write(handover_sentence(handover, zone))
+        for row in plan.dryers:
+            self.stdout.write(dryer_sentence(row, zone))
         for hold in plan.holds:
             self.stdout.write(f"hold: {hold_sentence(hold)}")
 
@@ -69,6 +72,7 @@ def plan_as_json(plan: Plan) -> dict[str, Any]:
         "air_assumed_from": plan.air_assumed_from,
         "handovers": plan.handovers,
         "holds": plan.holds,
+        "dryers": plan.dryers,
         "tasks": [
             {
                 "key": task.key,

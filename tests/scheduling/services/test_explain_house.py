@@ -4,6 +4,7 @@ import json
 import sys
 from datetime import date
 from io import StringIO
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.conf import LazySettings
@@ -56,7 +57,7 @@ def test_a_setting_compound_is_found_and_told() -> None:
     assert by_code["compound"]["stage"] == "tape"
     # Set in hours, so that the second coat goes on the same day: a day saved, and in time.
     assert (by_code["compound"]["days_saved"], by_code["compound"]["left_minutes"]) == (1, 0)
-    assert by_code["compound"]["compound"] in cure_sentence(by_code["compound"])
+    assert by_code["compound"]["compound"] in cure_sentence(by_code["compound"], ZoneInfo("UTC"))
     order = [(-cure["days_saved"], cure["price"]) for cure in found.what_helps.cures]
     assert order == sorted(order)
 

@@ -1,12 +1,15 @@
-"""Sources of air and wet coats -> sentences."""
+"""Sources of air, wet coats and air unfit for coats -> sentences."""
 
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
 
 from finishing.models import AirSource
-from scheduling.wording import governs_name, moment, stage_name
+from finishing.queries.air import Known
+from scheduling.wording import air_known, figure, governs_name, listed, moment, stage_name
 
 
 def age(span: timedelta) -> str:
@@ -30,6 +33,50 @@ def forecast_sentence(source: AirSource, now: datetime) -> str:
     failed = gettext("the attempt %(age)s ago failed: %(why)s")
     values = {"age": age(now - source.failed_at), "why": source.failure}
     return f"{said}; {failed % values}"
+
+
+def reach_sentence(known: Known | None, now: datetime) -> str:
+    """Say how far what a source knows reaches: into the past or ahead."""
+    if known is None:
+        return gettext("no hour known")
+    _first, end = known
+    if end > now:
+        return gettext("reaches %(age)s ahead") % {"age": age(end - now)}
+    return gettext("its newest hour is %(age)s old") % {"age": age(now - end)}
+
+
+def air_sentence(temperature_c: float, humidity: float, kind: str) -> str:
+    """Say what an hour's air is, humidity given as a fraction, and how that is known."""
+    values = {"air_c": f"{temperature_c:.1f}", "percent": f"{humidity:.0%}"[:-1]}
+    return listed([gettext("%(air_c)s °C, %(percent)s %%") % values, air_known(kind)])
+
+
+_UNFIT: dict[str, Promise] = {
+    "too_cold": _("%(stage)s (%(room)s): %(moment)s its air is at %(air_c)s °C, below %(limit_c)s"),
+    "too_hot": _("%(stage)s (%(room)s): %(moment)s its air is at %(air_c)s °C, above %(limit_c)s"),
+}
+
+
+def unfit_sentence(
+    *,
+    room: str,
+    stage: str,
+    code: str,
+    hour: datetime,
+    temperature_c: float,
+    limit_c: float,
+    air: str,
+    zone: ZoneInfo,
+) -> str:
+    """Say from when on the air is too cold, or too hot, for what a stage puts on."""
+    said = str(_UNFIT[code]) % {
+        "stage": stage_name(stage),
+        "room": room,
+        "moment": moment(hour, zone),
+        "air_c": figure(temperature_c),
+        "limit_c": figure(limit_c),
+    }
+    return f"{said}, {air_known(air)}"
 
 
 def wet_sentence(

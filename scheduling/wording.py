@@ -143,6 +143,11 @@ def readiness_name(code: str) -> str:
     return _said(_READINESS, code)
 
 
+def hold_name(code: str) -> str:
+    """Say why something could not be planned."""
+    return _said(_HOLDS, code)
+
+
 def governs_name(code: str, air: str = "") -> str:
     """Say what a wait rests on: the rule of the trade, the air (with where that comes from), or
     the setting of the compound."""

@@ -1,6 +1,9 @@
 """What all tests share."""
 
+import pytest
 from hypothesis import HealthCheck, settings
+
+from scheduling import jobs
 
 # The same examples on every machine and in every run: a red run is one that can be repeated.
 # To look further, run the soak tests with a larger COATWEAVE_SOAK. How slow the machine is at
@@ -13,3 +16,21 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("repeatable")
+
+
+class Started:
+    """Stands where the thread does that makes plans, and only notes what it is given."""
+
+    def __init__(self) -> None:
+        self.runs: list[int] = []
+
+    def start(self, run_id: int) -> None:
+        self.runs.append(run_id)
+
+
+@pytest.fixture
+def started(monkeypatch: pytest.MonkeyPatch) -> list[int]:
+    """The runs (pk) that were started, and that nobody does unless the test itself does."""
+    started = Started()
+    monkeypatch.setattr(jobs, "HERE", started)
+    return started.runs

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from api.access import company_view
+from api.web.company_air import company_air_page
 from api.web.house import house_page
 from api.web.house_curves import house_air_page
 from api.web.houses import house_list
@@ -25,6 +26,14 @@ def week(request: HttpRequest, company: Company, day: date | None = None) -> Htt
     today = timezone.now().astimezone(ZoneInfo(company.zone)).date()
     page = week_page(company, day or today, today=today)
     return render(request, "web/week.html", {"company": company, "page": page})
+
+
+@require_safe
+@company_view
+def company_air(request: HttpRequest, company: Company) -> HttpResponse:
+    """Show where air comes from, and which visits the newest air no longer fits."""
+    page = company_air_page(company, now=timezone.now())
+    return render(request, "web/company_air.html", {"company": company, "page": page})
 
 
 @require_safe

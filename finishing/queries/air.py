@@ -1,9 +1,11 @@
 """Stored air as arrays."""
 
+from collections.abc import Sequence
 from datetime import UTC, date, datetime, timedelta
 from typing import NamedTuple
 
 import numpy as np
+from django.db.models import Max, Min
 from numpy.typing import NDArray
 
 from finishing.models import AirDay, AirSource
@@ -33,12 +35,28 @@ def hourly_air(source: AirSource, *, first_hour: datetime, hours: int) -> Hourly
     return HourlyAir(air[0, window], air[1, window])
 
 
-def known_span(source: AirSource) -> tuple[datetime, datetime] | None:
-    """Return the first known hour and the end of the last one, in UTC; None where there is none."""
-    rows = AirDay.objects.filter(source=source).order_by("day")
-    first, last = rows.first(), rows.last()
-    if first is None or last is None:
-        return None
+type Known = tuple[datetime, datetime]
+"""The first known hour and the end of the last one, in UTC."""
+
+
+def known_span(source: AirSource) -> Known | None:
+    """Return what a source knows; None where it knows nothing."""
+    return known_spans([source]).get(source.pk)
+
+
+def known_spans(sources: Sequence[AirSource]) -> dict[int, Known]:
+    """Return by source (pk) what it knows, in two queries; nothing for one that knows nothing."""
+    mine = AirDay.objects.filter(source__in=sources)
+    ends = mine.values("source").annotate(first=Min("day"), last=Max("day")).order_by()
+    days = {day for row in ends for day in (row["first"], row["last"])}
+    rows = {(row.source_id, row.day): row for row in mine.filter(day__in=days)}
+    return {
+        row["source"]: _span(rows[row["source"], row["first"]], rows[row["source"], row["last"]])
+        for row in ends
+    }
+
+
+def _span(first: AirDay, last: AirDay) -> Known:
     return (
         _hour(first.day, _known_hours(first)[0]),
         _hour(last.day, _known_hours(last)[-1]) + timedelta(hours=1),

@@ -71,9 +71,10 @@ class Feed:
 
     def told(self, text: str) -> str:
         """Return what may be said of a text that the server had a hand in: without secrets, also
-        as an address spells them, and then cut short."""
+        as an address spells them, nor where it is asked, and then cut short."""
         for secret in sorted(self._secrets(), key=len, reverse=True):
             text = re.sub(re.escape(secret), "[key]", text, flags=re.IGNORECASE)
+        text = text.replace(self.address.host, "[address]")
         return text if len(text) <= LONGEST else text[:LONGEST] + " ..."
 
     def _secrets(self) -> set[str]:

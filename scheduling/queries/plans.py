@@ -1,6 +1,7 @@
 """A company's plans."""
 
 from datetime import datetime
+from uuid import UUID
 
 from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
@@ -30,6 +31,12 @@ def latest_publication(company: Company) -> Publication | None:
     return Publication.objects.filter(company=company).order_by("-revision").first()
 
 
+def plan_of(company: Company, public_id: UUID) -> Plan:
+    """Return a plan of the company; raise Plan.DoesNotExist for that of another."""
+    plans = Plan.objects.select_related("run", "base", "company")
+    return plans.get(company=company, public_id=public_id)
+
+
 def proposals_of(company: Company) -> list[Plan]:
     """Return the proposals of the company's latest run that came to something, the fewest
     changes first; empty where that run made a working plan."""
@@ -39,5 +46,10 @@ def proposals_of(company: Company) -> list[Plan]:
 
 def proposals_of_run(run: PlanRun) -> list[Plan]:
     """Return the proposals that a run made, the fewest changes first."""
-    plans = Plan.objects.filter(company=run.company_id, run=run).exclude(kind="")
+    return [plan for plan in plans_of_run(run) if plan.kind]
+
+
+def plans_of_run(run: PlanRun) -> list[Plan]:
+    """Return what a run made: a plan to work on, or proposals, the fewest changes first."""
+    plans = Plan.objects.filter(company=run.company_id, run=run)
     return list(plans.select_related("run", "base", "company").order_by("pk"))

@@ -67,13 +67,15 @@ def _hour_number(timeline: Timeline, moment: datetime) -> int:
 
 
 def _hours(air: HouseAir, timeline: Timeline, numbers: range) -> tuple[ShownHour, ...]:
-    return tuple(
-        ShownHour(
-            timeline.instant(number * TICKS_PER_HOUR),
-            float(air.temperature_c[number]),
-            float(air.humidity[number]),
-            air.source_between(number * TICKS_PER_HOUR, (number + 1) * TICKS_PER_HOUR),
-            float(air.water.in_coats_kg[number]),
-        )
-        for number in numbers
+    return tuple(shown_hour(air, timeline, number) for number in numbers)
+
+
+def shown_hour(air: HouseAir, timeline: Timeline, number: int) -> ShownHour:
+    """Return the air of an hour, counted from the timeline's origin."""
+    return ShownHour(
+        timeline.instant(number * TICKS_PER_HOUR),
+        float(air.temperature_c[number]),
+        float(air.humidity[number]),
+        air.source_between(number * TICKS_PER_HOUR, (number + 1) * TICKS_PER_HOUR),
+        float(air.water.in_coats_kg[number]),
     )

@@ -2,8 +2,7 @@
 
 from finishing.models import Company
 from scheduling.models import PlanRun
-
-STOPPABLE = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
+from scheduling.queries.runs import UNFINISHED
 
 
 def stop_runs(*, company: Company) -> int:
@@ -12,7 +11,7 @@ def stop_runs(*, company: Company) -> int:
     Each then ends within a second with a verified plan: the best so far, or the first one.
     """
     return PlanRun.objects.filter(
-        company=company, status__in=STOPPABLE, stop_requested=False
+        company=company, status__in=UNFINISHED, stop_requested=False
     ).update(stop_requested=True)
 
 

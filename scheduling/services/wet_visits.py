@@ -1,4 +1,4 @@
-"""Published visits that the newest air no longer lets a coat dry for."""
+"""Published visits that the newest air no longer fits: a coat is wet, or would be too cold."""
 
 from collections import defaultdict
 from dataclasses import dataclass
@@ -7,6 +7,7 @@ from datetime import datetime
 from finishing.models import Company
 from scheduling.models import Visit
 from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.unfit_air import UnfitAir, unfit_air
 from scheduling.services.why import waited_in_air
 from scheduling.solver.reason import Reason
 
@@ -29,26 +30,35 @@ class WetCoat:
 
 @dataclass(frozen=True)
 class WetVisit:
-    """A visit to come with the coats it finds wet."""
+    """A visit to come with the coats it finds wet, and those it puts into air unfit for them."""
 
     visit: Visit
     coats: tuple[WetCoat, ...]
+    unfit: tuple[UnfitAir, ...] = ()
 
 
 def wet_visits(*, company: Company, now: datetime) -> list[WetVisit]:
-    """Return the published visits to come that arrive before a coat is dry or set, by start.
+    """Return the published visits to come that arrive before a coat is dry or set, or put one
+    into air too cold or too hot for its compound, by start.
 
-    The waits are those a plan made at ``now`` would keep, counted from when the coats were
-    published to end or were reported done.
+    The rules are those a plan made at ``now`` would keep, the waits counted from when the coats
+    were published to end or were reported done.
     """
-    inputs = build_inputs(company=company, now=now)
-    found: defaultdict[Visit, list[WetCoat]] = defaultdict(list)
+    return wet_visits_by(build_inputs(company=company, now=now), company=company, now=now)
+
+
+def wet_visits_by(inputs: PlanInputs, *, company: Company, now: datetime) -> list[WetVisit]:
+    """Return what ``wet_visits`` does, from the inputs of a company's plan at ``now``."""
+    wet: defaultdict[Visit, list[WetCoat]] = defaultdict(list)
+    unfit: defaultdict[Visit, list[UnfitAir]] = defaultdict(list)
     for key, (visit, starts_at) in _work_to_come(company, now).items():
         wait = _last_wait(inputs, key)
         if wait and wait.tick > inputs.timeline.tick_after(starts_at):
-            found[visit].append(_coat(inputs, key, wait))
-    ordered = sorted(found.items(), key=lambda row: (row[0].starts_at, row[0].pk))
-    return [WetVisit(visit, tuple(coats)) for visit, coats in ordered]
+            wet[visit].append(_coat(inputs, key, wait))
+        if air := unfit_air(inputs, key, starts_at):
+            unfit[visit].append(air)
+    ordered = sorted({*wet, *unfit}, key=lambda visit: (visit.starts_at, visit.pk))
+    return [WetVisit(visit, tuple(wet[visit]), tuple(unfit[visit])) for visit in ordered]
 
 
 def _last_wait(inputs: PlanInputs, task: str) -> Reason | None:

@@ -2,21 +2,26 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
+from django.utils import timezone
 from playwright.sync_api import Browser, Locator, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
-from finishing.models import Company, User
+from finishing.models import AirSource, Company, User
+from scheduling.models import CompanyPlans, PlanRun
+from scheduling.services.replan import run_replan
 from tests.api.busy_company import make_busy_company
 from tests.browsers import launch
+from tests.plans import published_from
+from tests.sites import make_site, steady_air
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 EMAIL, PASSWORD = "office@example.com", "long enough words"
 MONDAY = date(2026, 3, 2)
-PAGES = ("/week/2026-03-02/", "/houses/", "house")
+PAGES = ("/week/2026-03-02/", "/houses/", "/air/", "house")
 
 
 @contextmanager
@@ -115,6 +120,34 @@ def test_a_laptop_reads_the_week_as_crews_by_days(
     assert all(len(set(tops)) == 1 for tops in rows), "a crew's days stand side by side"
     assert lefts == sorted(lefts)
     assert len(set(lefts)) == 7
+
+
+def test_the_button_plans_again_and_its_page_follows_until_a_plan_is_accepted(
+    live_server: LiveServer, started: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # rows are made while the page is open
+    site, _ = make_site()
+    today = timezone.now()
+    AirSource.objects.all().delete()  # of the Monday that sites are made for
+    steady_air(site, temperature_c=18, humidity=0.6, first=today.date() - timedelta(days=14))
+    published_from(site, today)
+    User.objects.create_user(EMAIL, PASSWORD, company=site)
+    complaints: list[str] = []
+    with browser_page(360) as page:
+        page.on("console", lambda message: complaints.append(message.text))
+        sign_in(page, live_server.url)
+        page.get_by_role("link", name="Air", exact=True).click()
+        page.get_by_role("button", name="Plan again").click()
+        page.get_by_text("Waiting to begin").wait_for()
+        run = PlanRun.objects.get(pk=started[0])
+        assert page.url == f"{live_server.url}/runs/{run.public_id}/"
+        PlanRun.objects.filter(pk=run.pk).update(seconds=0.1)
+        run_replan(run_id=run.pk)
+        page.get_by_role("button", name="Accept 1").click()
+        page.get_by_text("Accepted: this is the working plan.").wait_for()
+        too_wide = overflow_px(page)
+    assert CompanyPlans.objects.get(company=site).working == run.plans.order_by("pk")[0]
+    assert (too_wide, complaints) == (0, [])
 
 
 def _top(element: Locator) -> float:

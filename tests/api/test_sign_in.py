@@ -9,7 +9,7 @@ from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew, make_house, make_plan, task
 
 pytestmark = pytest.mark.django_db
-PAGES = ["/week/", "/week/2026-03-02/", "/houses/"]
+PAGES = ["/week/", "/week/2026-03-02/", "/houses/", "/air/"]
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -67,7 +67,7 @@ def test_another_companys_rows_are_nowhere(sign_in: SignIn) -> None:
     assert sign_in(theirs).get(f"/houses/{house.public_id}/").status_code == 200
 
 
-@pytest.mark.parametrize("page", ["/sign-in/", "/week/", "/houses/"])
+@pytest.mark.parametrize("page", ["/sign-in/", "/week/", "/houses/", "/air/"])
 def test_pages_run_no_script_and_no_inline_style(sign_in: SignIn, page: str) -> None:
     company = make_company()
     make_crew(company)

@@ -21,23 +21,6 @@ pytestmark = pytest.mark.django_db(transaction=True)
 LONG_ENOUGH_S = 60.0
 
 
-class Started:
-    """Stands where the thread does and only notes what it was given."""
-
-    def __init__(self) -> None:
-        self.runs: list[int] = []
-
-    def start(self, run_id: int) -> None:
-        self.runs.append(run_id)
-
-
-@pytest.fixture
-def started(monkeypatch: pytest.MonkeyPatch) -> Started:
-    started = Started()
-    monkeypatch.setattr(jobs, "HERE", started)
-    return started
-
-
 @pytest.fixture
 def broker(settings: Settings, celery_here: None) -> None:
     settings.CELERY_BROKER_URL = "memory://"
@@ -68,25 +51,25 @@ def test_the_thread_of_this_process_makes_the_plan(monkeypatch: pytest.MonkeyPat
 
 
 def test_celery_makes_the_plan(
-    broker: None, started: Started, monkeypatch: pytest.MonkeyPatch
+    broker: None, started: list[int], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("scheduling.services.replan.AFRESH_SECONDS", 0.1)
     company, _ = make_site()
     run = jobs.request_replan(company=company, now=MONDAY)
     run.refresh_from_db()
     assert (run.status, run.error) == ("done", "")
-    assert started.runs == [], "the thread has no part in it"
+    assert started == [], "the thread has no part in it"
 
 
-def test_a_run_begins_only_once_its_row_is_there_for_all(started: Started) -> None:
+def test_a_run_begins_only_once_its_row_is_there_for_all(started: list[int]) -> None:
     company = make_company()
     with transaction.atomic():
         run = jobs.request_replan(company=company, now=MONDAY)
-        assert started.runs == []
-    assert started.runs == [run.pk]
+        assert started == []
+    assert started == [run.pk]
 
 
-def test_a_second_click_leads_to_the_run_that_is_not_over(started: Started) -> None:
+def test_a_second_click_leads_to_the_run_that_is_not_over(started: list[int]) -> None:
     company, other = make_company(), make_company("Other Finishing")
     run = jobs.request_replan(company=company, now=MONDAY)
     assert jobs.request_replan(company=company, now=MONDAY) == run
@@ -95,10 +78,10 @@ def test_a_second_click_leads_to_the_run_that_is_not_over(started: Started) -> N
     theirs = jobs.request_replan(company=other, now=MONDAY)
     PlanRun.objects.filter(pk=run.pk).update(status="done")
     again = jobs.request_replan(company=company, now=MONDAY)
-    assert started.runs == [run.pk, theirs.pk, again.pk]
+    assert started == [run.pk, theirs.pk, again.pk]
 
 
-def test_a_run_whose_process_is_gone_bars_the_way_for_minutes_only(started: Started) -> None:
+def test_a_run_whose_process_is_gone_bars_the_way_for_minutes_only(started: list[int]) -> None:
     company = make_company()
     lost = jobs.request_replan(company=company, now=MONDAY)
     PlanRun.objects.filter(pk=lost.pk).update(status="running", claimed_at=MONDAY)
@@ -117,18 +100,18 @@ def test_a_run_that_may_still_be_going_on_is_not_given_up(seconds: float, minute
     assert give_up_lost_runs(now=MONDAY + timedelta(minutes=minutes + 6)) == 1
 
 
-def test_a_run_that_never_began_is_started_again(started: Started) -> None:
+def test_a_run_that_never_began_is_started_again(started: list[int]) -> None:
     run = request_run(company=make_company(), plan_from=MONDAY)
     jobs.look_after_runs(now=run.requested_at + timedelta(seconds=59))
-    assert started.runs == [], "it may be about to begin"
+    assert started == [], "it may be about to begin"
     jobs.look_after_runs(now=run.requested_at + timedelta(seconds=61))
-    assert started.runs == [run.pk]
+    assert started == [run.pk]
     PlanRun.objects.filter(pk=run.pk).update(status="running", claimed_at=run.requested_at)
     jobs.look_after_runs(now=run.requested_at + timedelta(seconds=120))
-    assert started.runs == [run.pk]
+    assert started == [run.pk]
 
 
-def test_with_celery_its_clock_starts_them_again(broker: None, started: Started) -> None:
+def test_with_celery_its_clock_starts_them_again(broker: None, started: list[int]) -> None:
     company, _ = make_site()
     run = request_run(company=company, plan_from=MONDAY, seconds=0.1)
     jobs.look_after_runs(now=run.requested_at + timedelta(minutes=2))
@@ -138,4 +121,4 @@ def test_with_celery_its_clock_starts_them_again(broker: None, started: Started)
     PlanRun.objects.filter(pk=run.pk).update(requested_at=utc("2026-03-01 00:00"))
     sweep_runs()
     assert standing(run) == "done"
-    assert started.runs == []
+    assert started == []

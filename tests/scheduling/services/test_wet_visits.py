@@ -126,3 +126,42 @@ def test_another_company_sees_nothing(site: tuple[Company, House, Plan]) -> None
     company, _, _ = site
     forecast(company, HUMID)
     assert wet_visits(company=make_company("Other Finishing"), now=MONDAY) == []
+
+
+def cold_from(company: Company, first: str, *, celsius: float) -> None:
+    """Forecast the air on record until an hour, and then other air."""
+    source = put_air_source(company=company, name="Forecast", kind=AirSource.Kind.FORECAST)
+    midnight, turn = utc("2026-03-02 00:00"), utc(first)
+    hours = [midnight + step * HOUR for step in range(7 * 24)]
+    air = {at: Reading(celsius if at >= turn else 20.0, 0.5) for at in hours}
+    store_air(source=source, readings=air)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "code", "limit_c"),
+    # ASTM C840 section 4 (read): 10 C or more until dry, and at most 35 C.
+    [(9.0, "too_cold", 10.0), (36.0, "too_hot", 35.0)],
+)
+def test_coats_that_fall_into_air_unfit_for_them_are_named(
+    site: tuple[Company, House, Plan], celsius: float, code: str, limit_c: float
+) -> None:
+    company, _, plan = site
+    finish = task_of(plan, Stage.FINISH)
+    turn = finish.starts_at.replace(hour=0, minute=0) + timedelta(hours=12)
+    assert finish.starts_at < turn < finish.ends_at + timedelta(hours=24), "while it dries"
+    cold_from(company, f"{turn:%Y-%m-%d %H:%M}", celsius=celsius)
+    found = wet_visits(company=company, now=MONDAY)
+    told = [(air.room, air.stage, air.code) for visit in found for air in visit.unfit]
+    assert told == [("Hall", Stage.FINISH, code)], "the second coat is dry by then"
+    [air] = [air for visit in found for air in visit.unfit]
+    assert (air.hour, air.temperature_c, air.limit_c) == (turn, celsius, limit_c)
+    assert air.air == "forecast"
+
+
+def test_air_that_turns_cold_once_all_is_dry_harms_no_coat(
+    site: tuple[Company, House, Plan],
+) -> None:
+    company, _, plan = site
+    sanded = task_of(plan, Stage.SAND).ends_at
+    cold_from(company, f"{sanded + HOUR:%Y-%m-%d %H:00}", celsius=5.0)
+    assert wet_visits(company=company, now=MONDAY) == []

@@ -1,0 +1,70 @@
+"""Planning from a page: ask for a plan, watch it being made, accept what it proposes."""
+
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from api.access import company_view
+from api.web.company_air import can_plan
+from api.web.runs import run_page
+from finishing.models import Company
+from scheduling.change_wording import refusal_sentence
+from scheduling.jobs import look_after_runs, request_replan
+from scheduling.models import Plan, PlanRun
+from scheduling.queries.plans import plan_of
+from scheduling.queries.runs import run_of
+from scheduling.services.proposals import ProposalError, accept_proposal
+
+
+@require_POST
+@company_view
+def plan_again(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: ARG001
+    """Have the company's houses planned from now on, and lead to the run that does it."""
+    if not can_plan(company):
+        return redirect("web:company_air")
+    run = request_replan(company=company, now=timezone.now())
+    return redirect("web:run", run.public_id)
+
+
+@require_safe
+@company_view
+def run(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
+    """Show how a run stands, and once it is done what it proposes."""
+    look_after_runs(now=timezone.now())
+    return _run_page(request, company, _run(company, public_id))
+
+
+@require_POST
+@company_view
+def accept(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
+    """Make a proposal the working plan, or say on its run's page why it cannot be any more."""
+    try:
+        plan = plan_of(company, public_id)
+    except Plan.DoesNotExist as missing:
+        raise Http404("There is no such plan.") from missing
+    if plan.run is None:
+        raise Http404("No run has made this plan.")
+    try:
+        accept_proposal(company=company, plan=plan, now=timezone.now())
+    except ProposalError as error:
+        refusal = refusal_sentence(error.code, error.values, ZoneInfo(company.zone))
+        return _run_page(request, company, _run(company, plan.run.public_id), refusal)
+    return redirect("web:run", plan.run.public_id)
+
+
+def _run(company: Company, public_id: UUID) -> PlanRun:
+    try:
+        return run_of(company, public_id)
+    except PlanRun.DoesNotExist as missing:
+        raise Http404("There is no such run.") from missing
+
+
+def _run_page(
+    request: HttpRequest, company: Company, run: PlanRun, refusal: str = ""
+) -> HttpResponse:
+    context = {"company": company, "page": run_page(run), "refusal": refusal}
+    return render(request, "web/run.html", context, status=409 if refusal else 200)

@@ -1,0 +1,53 @@
+"""Planning runs in words: how they stand, and why one failed."""
+
+from zoneinfo import ZoneInfo
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from scheduling.models import PlanRun
+from scheduling.wording import figure, moment
+
+_FAILURES: dict[str, Promise] = {
+    "EngineError": _("the first plan broke a rule of its own, so that none was kept"),
+    "OvertakenError": _("a plan was published while this one was made"),
+    "LostRunError": _("whoever made this plan ended before it was there"),
+}
+
+
+def standing_sentence(run: PlanRun) -> str:
+    """Say how a run stands, and since when."""
+    zone = ZoneInfo(run.company.zone)
+    said = {
+        PlanRun.Status.QUEUED: gettext("Waiting to begin, asked for %(moment)s"),
+        PlanRun.Status.RUNNING: gettext("Planning since %(moment)s"),
+        PlanRun.Status.DONE: gettext("Done %(moment)s"),
+        PlanRun.Status.FAILED: gettext("Failed %(moment)s"),
+    }[PlanRun.Status(run.status)]
+    at = run.finished_at or run.claimed_at or run.requested_at
+    return said % {"moment": moment(at, zone)}
+
+
+def failure_sentence(error: str) -> str:
+    """Say why a run failed; of a fault that nobody has thought of, that the log has more."""
+    code = error.partition(":")[0]
+    return str(_FAILURES.get(code) or gettext("of a fault: the log of the server says more"))
+
+
+def best_sentence(*, cost: int, bound: int, visits: int, idle_minutes: int, seconds: float) -> str:
+    """Say what the best plan so far comes to, and after how long it was found.
+
+    cost, bound: weighted minutes of lateness and of extra hours, and what no plan comes below.
+    """
+    said = gettext(
+        "%(cost)s weighted minutes of lateness and extra hours (none below %(bound)s), "
+        "%(visits)s visits, %(idle)s idle minutes, found after %(seconds)s s"
+    )
+    return said % {
+        "cost": cost,
+        "bound": bound,
+        "visits": visits,
+        "idle": idle_minutes,
+        "seconds": figure(seconds),
+    }

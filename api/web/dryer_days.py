@@ -14,12 +14,17 @@ from scheduling.wording import figure, moment
 A_DAY = timedelta(days=1)
 
 
+def dryer_heading(stays: Sequence[DryerStay], period: Period) -> str:
+    """Say how many dryer-days there are in a period."""
+    total = figure(dryer_days(stays, period.first, period.last))
+    return _("Dryers standing: %(days)s dryer-days") % {"days": total}
+
+
 def dryer_chart(stays: Sequence[DryerStay], period: Period) -> str:
     """Return the chart of the dryers that stand in a house, as markup."""
-    total = dryer_days(stays, period.first, period.last)
-    title = _("Dryers standing: %(days)s dryer-days") % {"days": figure(total)}
     said = " ".join(_said(stay, period) for stay in stays)
-    return bar_chart(Words("house-dryers", title, said), period, standing_bars(stays, period))
+    words = Words("house-dryers", dryer_heading(stays, period), said)
+    return bar_chart(words, period, standing_bars(stays, period))
 
 
 def standing_bars(stays: Sequence[DryerStay], period: Period) -> list[Bar]:

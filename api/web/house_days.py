@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from api.web.air_periods import AIR_WORDS, HOUR, hours_between
-from api.web.dryer_days import dryer_chart, dryer_days
+from api.web.dryer_days import dryer_chart, dryer_days, dryer_heading
 from api.web.figure_charts import Level, series_chart
 from api.web.scales import local_midnights
 from api.web.time_charts import Moments, Period, Words
@@ -55,7 +55,7 @@ def figure_charts(
         heading = _("Water left in the coats (kg)")
         charts.append(_chart("water", heading, water, period, "", ends=(0.0, 1.0)))
     if dryers:
-        charts.append(FigureChart(_("Dryers standing"), dryer_chart(dryers, period)))
+        charts.append(FigureChart(dryer_heading(dryers, period), dryer_chart(dryers, period)))
     return charts
 
 

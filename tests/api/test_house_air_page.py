@@ -7,20 +7,22 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from django.db import connection
 from django.template.loader import render_to_string
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from api.web.air_periods import hours_between, period_of
 from api.web.house_curves import AirPage, Curves, house_air_page
 from api.web.house_days import day_figures, figure_charts, hour_moments
 from api.web.room_coats import room_chart
 from api.web.time_charts import LEFT
-from finishing.models import AirSource, Company, House, Room
+from finishing.models import AirSource, Company, House, Room, Surface
 from scheduling.services.house_curves import HourlyAir, house_curves
 from scheduling.wording import moment
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_house
-from tests.plans import published_from
+from tests.plans import plan_from, published_from
 from tests.sites import MONDAY, make_site, steady_air, utc
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -217,3 +219,24 @@ def test_the_house_page_leads_to_its_air_with_and_without_scripts(
     for attribute in ("href", "hx-get"):
         assert f'{attribute}="/houses/{house.public_id}/air/"' in page
     assert page.count('id="curves"') == text_of(client, house).count('id="curves"') == 1
+
+
+def queries_for(company: Company, house: House) -> int:
+    with CaptureQueriesContext(connection) as queries:
+        curves_of(company, house)
+    return len(queries)
+
+
+def test_the_number_of_queries_does_not_grow_with_rooms(site: tuple[Company, House]) -> None:
+    company, house = site
+    before = queries_for(company, house)
+    for room in Room.objects.filter(area__house=house):
+        walls = room.surfaces.get()
+        extra = Room.objects.create(company=company, area=room.area, name=f"Upper {room.name}")
+        Surface.objects.create(
+            company=company, room=extra, part="walls", family=walls.family, level=walls.level,
+            takeoff="measured", area_m2=30.0, fasteners=200,
+        )  # fmt: skip
+    plan_from(company, MONDAY)
+    assert len(curves_of(company, house).areas[0].rooms) == 4
+    assert queries_for(company, house) == before

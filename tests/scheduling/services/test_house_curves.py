@@ -98,6 +98,25 @@ def test_a_coat_is_ready_when_the_plan_says_and_dry_by_then(
     ]
 
 
+@pytest.mark.parametrize(("temperature_c", "humidity"), [(14.0, 0.8), (18.0, 0.85), (23.0, 0.9)])
+def test_in_humid_air_a_coat_is_ready_when_it_is_dry(temperature_c: float, humidity: float) -> None:
+    company, house = make_site(
+        system="All-purpose drying", temperature_c=temperature_c, humidity=humidity
+    )
+    plan = published_from(company, MONDAY)
+    coats = curves(company, house).rooms[0].coats
+    assert coats[0].governs == "air"
+    for coat in coats:
+        assert coat.ready_at is not None
+        assert coat.ready_at == task_of(plan, coat.stage).ready_at
+        assert share_at(coat, coat.ready_at) == pytest.approx(1.0)
+        dry, least = coat.at_share[1.0], coat.least_at
+        assert least is not None
+        assert timedelta() <= coat.ready_at - max(dry, least) <= HOUR
+        assert coat.next_at is not None
+        assert coat.next_at >= coat.ready_at
+
+
 def test_newer_air_moves_the_hour_and_the_plan_comes_before_it(
     site: tuple[Company, House, Plan],
 ) -> None:

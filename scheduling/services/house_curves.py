@@ -12,6 +12,7 @@ from scheduling.models import PlannedTask
 from scheduling.queries.plans import working_plan
 from scheduling.services.air_layers import KINDS, Hours
 from scheduling.services.coat_curves import CoatCurve, RoomCurves
+from scheduling.services.dryer_stays import stays_of
 from scheduling.services.house_air import HouseAir
 from scheduling.services.inputs import PlanInputs, WetHouses, build_inputs
 from scheduling.services.standing_dryers import DryerStay, dryers_standing
@@ -53,7 +54,8 @@ def house_curves(*, company: Company, house: House, now: datetime) -> HouseCurve
     plan = working_plan(company)
     tasks = list(plan.tasks.filter(house=house)) if plan else []
     ends = {task.key: task.ends_at for task in tasks if task.ends_at > now}
-    inputs = build_inputs(company=company, now=now, wet=WetHouses(ends), only=house)
+    wet = WetHouses(ends, stays=stays_of(plan))
+    inputs = build_inputs(company=company, now=now, wet=wet, only=house)
     air = inputs.airs.get(str(house.public_id))
     if air is None:
         return None

@@ -82,6 +82,12 @@ def test_dryers_are_those_kept_there_and_those_the_plan_sets_down_there() -> Non
     Dryer.objects.create(company=company, name="Free", litres_per_day=20)
     moved = {
         "name": "Free",
+        "dryer": "free",
+        "unit": 0,
+        "set_in": "a",
+        "collect_in": "b",
+        "coats": [],
+        "saved_minutes": 60,
         "set_at": "2026-03-02T12:00:00+00:00",
         "collect_at": "2026-03-04T12:00:00+00:00",
     }

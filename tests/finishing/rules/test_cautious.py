@@ -64,3 +64,8 @@ def test_eight_of_ten_histories_are_as_warm_or_warmer() -> None:
     temperature_c = np.random.default_rng(1).normal(10, 3, (500, 40))
     cautious = cautious_temperature_c(temperature_c)
     np.testing.assert_allclose(np.mean(temperature_c >= cautious, axis=0), 0.8, atol=0.01)
+
+
+def test_air_in_which_nothing_dries_is_no_fault() -> None:
+    still = np.zeros((5, 100))
+    assert np.array_equal(cautious_progress(still), np.zeros(100))

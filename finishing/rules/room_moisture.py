@@ -32,6 +32,8 @@ _HALVE_EVERY = 12
 _FLAT = -1e-30
 _NO_MOVE = 1e-9
 """Over so small a move a slope would be rounding."""
+_NO_WIDTH = 1e-13
+"""So narrow a bracket is a root too: a house without any water has no part of it to be near to."""
 _INVERSE = 1.0 / DRYNESS_POWER
 
 
@@ -167,6 +169,7 @@ class _Search:
         damp, near = excess > 0.0, self._hour.near(excess)
         self._low = np.where(damp, now, self._low)
         self._high = np.where(damp, self._high, now)
+        near |= self._high - self._low <= _NO_WIDTH
         self.slope = (excess - self._last_excess) / (now - self._last)
         self._last, self._last_excess = now, excess
         secant = now - excess / self.slope

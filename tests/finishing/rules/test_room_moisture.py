@@ -61,6 +61,24 @@ def test_the_root_is_that_of_plain_halving(seed: int, start: float, slope: float
     assert root.dryness == pytest.approx(halved(hour), abs=1e-8)
 
 
+def test_where_only_coats_hold_water_the_search_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    hour = any_hour(1)
+    walls = WallHour(np.full((1, HOUSES), 0.5), np.geomspace(1e-3, 20.0, HOUSES)[None])
+    dry = MoistureHour(hour.room._replace(supply_kg=np.zeros(HOUSES)), walls, hour.dryers)
+    looked: list[int] = []
+    excess_kg = MoistureHour.excess_kg
+
+    def counted(self: MoistureHour, dryness: FloatArray) -> FloatArray:
+        looked.append(dryness.size)
+        return excess_kg(self, dryness)
+
+    monkeypatch.setattr(MoistureHour, "excess_kg", counted)
+    guess = Root(np.full(HOUSES, 0.5), np.full(HOUSES, -1.0))
+    root = settled(dry, guess, skip=np.zeros(HOUSES, dtype=np.bool_))
+    assert len(looked) < 200
+    assert root.dryness == pytest.approx(halved(dry), abs=1e-9)
+
+
 def test_houses_to_skip_are_left_at_0() -> None:
     skip = np.arange(HOUSES) % 2 == 0
     guess = Root(np.full(HOUSES, 0.5), np.full(HOUSES, -1.0))

@@ -22,17 +22,23 @@ def age(span: timedelta) -> str:
     return ngettext("%(n)s day", "%(n)s days", hours // 24) % {"n": hours // 24}
 
 
+def ago(instant: datetime, now: datetime) -> str:
+    """Say how long ago something was, or how much later it is, to one who looks back from it."""
+    if instant > now:
+        return gettext("%(age)s later") % {"age": age(instant - now)}
+    return gettext("%(age)s ago") % {"age": age(now - instant)}
+
+
 def forecast_sentence(source: AirSource, now: datetime) -> str:
     """Say how old a forecast is, and what went wrong since."""
     if source.fetched_at is None:
         said = gettext("none was fetched yet")
     else:
-        said = gettext("fetched %(age)s ago") % {"age": age(now - source.fetched_at)}
+        said = gettext("fetched %(ago)s") % {"ago": ago(source.fetched_at, now)}
     if not source.failure or source.failed_at is None:
         return said
-    failed = gettext("the attempt %(age)s ago failed: %(why)s")
-    values = {"age": age(now - source.failed_at), "why": source.failure}
-    return f"{said}; {failed % values}"
+    failed = gettext("the attempt %(ago)s failed: %(why)s")
+    return f"{said}; {failed % {'ago': ago(source.failed_at, now), 'why': source.failure}}"
 
 
 def reach_sentence(known: Known | None, now: datetime) -> str:

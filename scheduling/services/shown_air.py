@@ -27,22 +27,27 @@ class ShownHour:
 
 @dataclass(frozen=True)
 class ShownAir:
-    """A house's sources with the hours each knows, and its air from now on, if it can be known."""
+    """A house's sources with the hours each knows, and its air from now on, if it can be known.
+
+    hold: where it cannot, the code of the hold that says why; "" for a house no longer planned.
+    """
 
     sources: tuple[tuple[AirSource, tuple[datetime, datetime] | None], ...]
     hours: tuple[ShownHour, ...]
     assumed_from: datetime | None
+    hold: str = ""
 
 
 def air_to_show(*, house: House, now: datetime) -> ShownAir:
     """Return the air of a house from the hour of ``now`` on, with the coats in it; no hours for a
-    house that has no work to plan."""
+    house that is on hold for want of air or no longer planned."""
     sources = CompanyAir(house.company).of(house)
     known = tuple((source, known_span(source)) for source in sources)
     inputs = build_inputs(company=house.company, now=now)
     air = inputs.airs.get(str(house.public_id))
     if air is None:
-        return ShownAir(known, (), None)
+        holds = (hold.code for hold in inputs.holds if hold.house == house and not hold.area)
+        return ShownAir(known, (), None, next(holds, ""))
     first = _hour_number(inputs.timeline, now)
     hours = _hours(air, inputs.timeline, range(first, first + HOURS_SHOWN))
     return ShownAir(known, hours, assumed_from(air, inputs.timeline))

@@ -13,7 +13,7 @@ from finishing.models import AirDay, AirSource, Company
 from tests.factories import make_company, make_house
 from tests.forecast_answers import answering, forecast_answer
 from tests.plans import published_from
-from tests.sites import MONDAY, make_site
+from tests.sites import MONDAY, make_site, steady_air
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -168,6 +168,26 @@ def test_where_a_houses_air_comes_from(feed: None) -> None:
     assert shown[-1] == "from Sun 22 Mar 00:00 on the air is assumed"
 
 
-def test_a_house_without_air() -> None:
-    make_house(make_company())
-    assert "the house cannot be planned" in output("show_air", "Mill Cottage")
+def test_a_day_before_a_forecast_was_fetched_says_so(feed: None) -> None:
+    make_site(system=DRYING, **HERE)
+    output("refresh_air", transport=answering(HUMID), now=NOW)
+    assert "; fetched 5 minutes later" in output(
+        "show_air", "Mill Cottage", "--today", "2026-03-02"
+    )
+
+
+def test_why_a_house_has_no_air_to_show() -> None:
+    company = make_company()
+    house = make_house(company)
+    shown = ("show_air", "Mill Cottage", "--today", "2026-03-02")
+    assert output(*shown) == (
+        "Mill Cottage: there is no air for it: import a station's, or name one of several\n"
+    )
+    steady_air(company, temperature_c=20, humidity=0.5, days=0)
+    assert output(*shown).splitlines() == [
+        "Station (station): no hour known",
+        "Mill Cottage: fewer than 24 hours of its air are on record",
+    ]
+    house.is_active = False
+    house.save()
+    assert output(*shown).splitlines()[-1] == "Mill Cottage is no longer planned"

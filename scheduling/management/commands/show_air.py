@@ -11,7 +11,7 @@ from finishing.models import AirSource, Company
 from scheduling.air_wording import forecast_sentence
 from scheduling.management.planning import add_today, moment_of
 from scheduling.services.shown_air import ShownHour, air_to_show
-from scheduling.wording import air_known, moment
+from scheduling.wording import air_known, hold_sentence, moment
 
 EVERY_HOURS = 6
 
@@ -31,7 +31,8 @@ class Command(CompanyCommand):
         for source, span in shown.sources:
             self.stdout.write(_source(source, span, zone, now))
         if shown.assumed_from is None:
-            self.stdout.write("less than 24 hours of air are known: the house cannot be planned")
+            held = hold_sentence({"house": house.name, "code": shown.hold})
+            self.stdout.write(held if shown.hold else f"{house.name} is no longer planned")
             return
         for hour in shown.hours[::EVERY_HOURS]:
             self.stdout.write(_hour(hour, zone))

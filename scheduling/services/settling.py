@@ -128,7 +128,21 @@ class Settling:
             ends = {place.task: instant(place.end) for place in placements}
         slower: Mapping[str, Hours] = self._slower if with_slower else {}
         wet = WetHouses(ends, slower, self._stays, self._standing)
-        return build_inputs(company=self._company, now=self._now, what_if=self._what_if, wet=wet)
+        built = build_inputs(company=self._company, now=self._now, what_if=self._what_if, wet=wet)
+        if placements is not None:
+            _refuse_changed(self.inputs.problem, built.problem)
+        return built
+
+
+def _refuse_changed(solved: Problem, now: Problem) -> None:
+    """Raise UnsettledError where work has come or gone since: a plan is of the work it was made
+    for, and rows are read anew in each round."""
+    before, after = ({task.id for task in problem.tasks} for problem in (solved, now))
+    if changed := sorted(before ^ after):
+        raise UnsettledError(
+            f"work was reported or changed while the plan was made ({len(changed)} tasks, the "
+            f"first is {changed[0]}): replan"
+        )
 
 
 def _fixed_as_in(solved: Problem, own: Problem) -> Problem:

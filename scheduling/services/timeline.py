@@ -10,12 +10,13 @@ from scheduling.solver.problem import TICK_MINUTES, Span
 TICKS_PER_HOUR = 60 // TICK_MINUTES
 _TICK = timedelta(minutes=TICK_MINUTES)
 ONE_DAY = timedelta(days=1)
-LAST_DAY = date(9000, 1, 1)
-"""Days beyond are taken as this one: dates end soon after."""
+FIRST_DAY, LAST_DAY = date(1000, 1, 1), date(9000, 1, 1)
+"""Days beyond are taken as these: dates end soon after, in UTC before they do in some zones."""
 
 
 def local_instant(day: date, clock: time, zone: ZoneInfo) -> datetime:
     """Return a local clock time as a UTC instant; an hour that occurs twice is the first."""
+    day = max(day, FIRST_DAY)
     return datetime.combine(day, clock, tzinfo=zone).astimezone(UTC)
 
 

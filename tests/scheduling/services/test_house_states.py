@@ -69,3 +69,9 @@ def test_one_state_all_along(fields: dict[str, Any], state: State) -> None:
 
 def test_a_house_is_closed_unless_somebody_says_that_it_is_open() -> None:
     assert House().is_open is False
+
+
+def test_the_first_day_there_is_in_a_zone_east_of_utc_is_long_ago() -> None:
+    """Midnight of it is before any date in UTC."""
+    found = states_of(is_open=True, closed_from=date.min, zone="Asia/Tokyo")
+    assert found == {State.CLOSED: 0}

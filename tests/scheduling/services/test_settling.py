@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from finishing.models import Company, House
+from finishing.models import Company, House, OddJob, Room
 from finishing.rules.drying import STAGE_THICKNESS_MM, thickness_amount
 from finishing.rules.house_climate import climate_of
 from finishing.rules.house_inputs import Coats, Houses, Running, Site, State, Weather
@@ -13,7 +13,7 @@ from scheduling.models import Plan, PlanRun
 from scheduling.services.laid_coats import coat_water_kg
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
-from scheduling.services.settling import Settling
+from scheduling.services.settling import Settling, UnsettledError
 from scheduling.solver.construct import construct
 from scheduling.solver.release import broken_rules
 from tests.plans import plan_from
@@ -143,3 +143,17 @@ def test_planning_again_with_nothing_new_moves_nothing() -> None:
     assert {t.key: (t.starts_at, t.ends_at) for t in first.tasks.all()} == {
         t.key: (t.starts_at, t.ends_at) for t in second.tasks.all()
     }
+
+
+@pytest.mark.parametrize("gone", [True, False])
+def test_work_that_comes_or_goes_while_a_plan_is_made_is_named(*, gone: bool) -> None:
+    """Rows are read anew in each round; a plan of other work must not be judged by them."""
+    company, house = make_site(rooms=("Hall", "Kitchen"), system=DRYING)
+    settling = Settling(company, MONDAY)
+    outcome = construct(settling.inputs.problem)
+    if gone:
+        Room.objects.filter(name="Kitchen").delete()
+    else:
+        OddJob.objects.create(company=company, house=house, name="Patch", person_minutes=30)
+    with pytest.raises(UnsettledError, match=r"while the plan was made .*: replan"):
+        settling.agreed(outcome)

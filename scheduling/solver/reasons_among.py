@@ -169,7 +169,9 @@ def _full(placed: Placed, code: str, most: int, uses: Sequence[Use], thing: str 
         task, start, _ = use
         others = [other for other in uses if other is not use]
         full = full_spans(most, (other[1:] for other in others))
-        until = max((end for _, end in full if end <= start), default=None)
+        goes_on = {first for first, _ in full}
+        ends = (end for _, end in full if end <= start and end not in goes_on)
+        until = max(ends, default=None)
         if until is not None:
             last = next(other for other, _, end in others if end == until)
             yield task, Reason(code, placed.places[task].start - (start - until), last, thing)

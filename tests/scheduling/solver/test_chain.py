@@ -11,6 +11,7 @@ from scheduling.solver.problem import (
     Crew,
     Handover,
     House,
+    Placement,
     Problem,
     Task,
     Wait,
@@ -112,3 +113,19 @@ def test_every_late_promise_has_a_chain_of_its_tasks_back_in_time(problem: Probl
         for link in chain.links:
             assert link.reason.tick <= places[link.task].start
             assert link.behind is None or link.behind.tick <= places[link.task].start
+
+
+def test_crews_under_way_in_a_house_that_is_too_full_for_them() -> None:
+    """Beyond every rule, as they have begun: the third begins while two others go on."""
+    places = [Placement("a", "ann", 0, 2), Placement("b", "bea", 1, 2), Placement("c", "cor", 1, 2)]
+    problem = replace(
+        SITE,
+        crews=tuple(replace(DAYS, id=place.crew) for place in places),
+        houses=(House("a", crews_inside=1),),
+        tasks=tuple(Task(p.task, "a", p.task, 10, handover="a", fixed=p) for p in places),
+        handovers=(Handover("a", "a", 0),),
+        waits=(),
+        now=5,
+    )
+    (chain,) = late_chains(problem, places)
+    assert chain.handover == "a"

@@ -2,10 +2,8 @@
 
 import json
 import logging
-import socketserver
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from threading import Thread
 from typing import Any
 
 import httpx
@@ -25,7 +23,7 @@ from finishing.services.forecasts import (
     houses_without_place,
     refresh_forecasts,
 )
-from finishing.services.web_answers import ATTEMPTS, MOST_BYTES, Asker, NoAnswer, careful_client
+from finishing.services.web_answers import ATTEMPTS, MOST_BYTES, Asker, careful_client
 from tests.factories import make_company, make_house
 from tests.forecast_answers import HOURS, forecast_answer
 from tests.sites import utc
@@ -206,37 +204,6 @@ def test_redirects_are_not_followed(company: Company) -> None:
 
 def test_an_endless_answer_is_cut_off() -> None:
     assert failure(b" " * (MOST_BYTES + 1)) == f"the answer is longer than {MOST_BYTES} bytes"
-
-
-@pytest.mark.parametrize("sent", [b"HTTP/1.1 200 OK\r\nX: ", b"HTTP/1.1 200 OK\r\n\r\n{"])
-def test_a_server_that_never_comes_to_an_end_is_hung_up_on(sent: bytes) -> None:
-    """It says a part of its headers or of its answer, and then nothing for as long as the line
-    stands; nobody but the one who asked can end that."""
-    hung_up = []
-
-    class Slow(socketserver.BaseRequestHandler):
-        def handle(self) -> None:
-            self.request.recv(100_000)
-            self.request.sendall(sent)
-            hung_up.append(self.request.recv(1))
-
-    with socketserver.TCPServer(("127.0.0.1", 0), Slow) as server, careful_client() as client:
-        serving = Thread(target=server.handle_request)
-        serving.start()
-        asker = Asker(client, whole_seconds=0.2)
-        with pytest.raises(NoAnswer, match=r"not whole after 0\.2 seconds"):
-            asker.get(httpx.URL(f"http://127.0.0.1:{server.server_address[1]}/"), attempts=1)
-        serving.join()
-    assert hung_up == [b""]
-
-
-def test_an_answer_packed_twice_is_not_unpacked() -> None:
-    packed = {"content-encoding": "gzip, gzip"}
-    transport = httpx.MockTransport(
-        lambda _: httpx.Response(200, stream=httpx.ByteStream(b"?"), headers=packed)
-    )
-    with careful_client(transport) as client, pytest.raises(NoAnswer, match="more than once"):
-        Asker(client).get(httpx.URL("https://forecast.example/"))
 
 
 @pytest.mark.parametrize(

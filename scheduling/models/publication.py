@@ -6,11 +6,20 @@ from finishing.models.owned import Owned
 
 
 class Publication(Owned):
-    """A frozen revision: which plan was published, when. Revisions count up from 1."""
+    """A frozen revision: which plan was published, when. Revisions count up from 1.
+
+    takes_back: the revision before, whose visits this one puts back as they were; ``plan`` is
+    then the plan from before that, None where crews had been told nothing.
+    """
 
     revision = models.PositiveIntegerField()
-    plan = models.ForeignKey("scheduling.Plan", on_delete=models.PROTECT, related_name="+")
+    plan = models.ForeignKey(
+        "scheduling.Plan", on_delete=models.PROTECT, null=True, blank=True, related_name="+"
+    )
     published_at = models.DateTimeField()
+    takes_back = models.OneToOneField(
+        "self", on_delete=models.SET_NULL, null=True, blank=True, related_name="taken_back_by"
+    )
 
     class Meta:
         ordering = ["revision"]

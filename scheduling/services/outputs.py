@@ -36,7 +36,7 @@ class ProposedAs:
 
     def change_beside(self, handovers: list[dict[str, Any]]) -> dict[str, Any]:
         """Return the change with each promise before and after; nothing for no proposal."""
-        if self.base is None:
+        if self.base is None or self.base.plan is None:
             return {}
         before = self.base.plan.handovers
         return {**self.change, "handovers": handovers_json(before, handovers)}

@@ -7,15 +7,15 @@ from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.db.models import F
 
 from finishing.models import Company
-from scheduling.models import CompanyPlans, FeedLink, Plan, Publication, Visit
-from scheduling.queries.plans import latest_publication
+from scheduling.models import CompanyPlans, Plan, Publication, Visit
+from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.queries.visits import Block, plan_blocks
 from scheduling.services.feeds import render_feeds
 from scheduling.services.held_back import HeldBack, held_back_blocks
 from scheduling.services.links import make_links
+from scheduling.services.revisions import store_revision
 from scheduling.services.still_holds import changes_begun, over_but_untold
 from scheduling.services.visit_changes import VisitChanges, visit_changes
 from scheduling.solver.outcome import Status
@@ -24,6 +24,10 @@ from scheduling.wording import listed, moment, stage_name
 
 class PublishError(Exception):
     """There is nothing that may be published."""
+
+
+class OvertakenError(PublishError):
+    """What was to be published, or what crews see, is another than whoever asked has looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,64 +47,77 @@ class PublishResult:
     held_back: tuple[HeldBack, ...]
 
 
-def publish_plan(*, company: Company, now: datetime) -> PublishResult:
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """What publishing the working plan would do to ``current``, the revision that crews see."""
+
+    plan: Plan
+    current: Publication | None
+    changes: VisitChanges
+    held_back: tuple[HeldBack, ...]
+
+    @property
+    def is_new(self) -> bool:
+        """Whether there is anything to tell the crews."""
+        return self.current is None or self.current.plan_id != self.plan.pk or self.changes.any
+
+
+def pending_publication(*, company: Company, now: datetime) -> Pending:
+    """Return what publishing would do now, and store nothing; raise PublishError as it would."""
+    plan = working_plan(company)
+    if plan is None:
+        raise PublishError(f"{company}: nothing is planned yet, so nothing can be published")
+    return _pending(plan, now.replace(microsecond=0))
+
+
+def publish_plan(
+    *, company: Company, now: datetime, looked_at: Plan | None = None
+) -> PublishResult:
     """Publish the company's working plan as its next revision; all of it or nothing.
 
     Visits that ended before ``now`` stay as they are. Feeds are rendered after the transaction;
-    one that is not, for whatever reason, is rendered when it is next fetched. Raises
-    PublishError where there is no plan that may be published.
+    one that is not, for whatever reason, is rendered when it is next fetched. looked_at: the plan
+    that whoever publishes has seen. Raises PublishError where there is no plan that may be
+    published, OvertakenError where the working plan is another than looked_at.
     """
     with transaction.atomic(durable=True):
-        plans = CompanyPlans.objects.select_for_update().filter(company=company).first()
-        if plans is None or plans.working is None:
-            raise PublishError(f"{company}: nothing is planned yet, so nothing can be published")
-        result = _publish(plans, plans.working, now.replace(microsecond=0))
+        CompanyPlans.objects.select_for_update().filter(company=company).first()
+        pending = pending_publication(company=company, now=now)
+        if looked_at is not None and looked_at != pending.plan:
+            raise OvertakenError(f"{company}: another plan is the working plan by now")
+        result = _published(pending, now.replace(microsecond=0))
     make_links(company=company)
     render_feeds(company=company, now=now)
     return result
 
 
-def _publish(plans: CompanyPlans, plan: Plan, now: datetime) -> PublishResult:
-    blocks = plan_blocks(plan)
+def _pending(plan: Plan, now: datetime) -> Pending:
     _refuse_late(plan, now)
-    to_come = [block for block in blocks if block.ends_at > now]
-    _refuse_unsound(plan, to_come)
+    to_come = [block for block in plan_blocks(plan) if block.ends_at > now]
+    refuse_unsound(plan, to_come)
     held_back = held_back_blocks(plan.company, to_come, now)
     not_ready = [held.block for held in held_back]
-    changes = visit_changes(plan, [b for b in to_come if b not in not_ready], now)
-    current = latest_publication(plan.company)
-    if current is None or current.plan_id != plan.pk or changes.any:
-        current, is_new = _store(plans, plan, changes, now), True
-    else:
-        is_new = False
+    ready = [block for block in to_come if block not in not_ready]
+    changes = visit_changes(plan.company, ready, now)
+    return Pending(plan, latest_publication(plan.company), changes, held_back)
+
+
+def _published(pending: Pending, now: datetime) -> PublishResult:
+    changes, publication = pending.changes, pending.current
+    if is_new := pending.is_new:
+        publication = store_revision(
+            company=pending.plan.company, plan=pending.plan, changes=changes, now=now
+        )
+    assert publication is not None
     return PublishResult(
-        publication=current,
+        publication=publication,
         is_new=is_new,
         new=tuple(changes.new + changes.revived),
         moved=tuple(changes.moved),
         cancelled=tuple(changes.cancelled),
         unchanged=tuple(changes.unchanged),
-        held_back=held_back,
+        held_back=pending.held_back,
     )
-
-
-def _store(plans: CompanyPlans, plan: Plan, changes: VisitChanges, now: datetime) -> Publication:
-    latest = latest_publication(plan.company)
-    publication = Publication(
-        company=plan.company,
-        revision=latest.revision + 1 if latest else 1,
-        plan=plan,
-        published_at=now,
-    )
-    publication.full_clean()
-    publication.save()
-    Visit.objects.bulk_create(changes.new)
-    changed = [*changes.moved, *changes.revived, *changes.cancelled]
-    Visit.objects.bulk_update(changed, VisitChanges.FIELDS)
-    CompanyPlans.objects.filter(pk=plans.pk).update(published=plan, version=F("version") + 1)
-    feeds = FeedLink.objects.filter(company=plan.company_id)
-    feeds.update(rendered_on=None, version=F("version") + 1)
-    return publication
 
 
 def _refuse_late(plan: Plan, now: datetime) -> None:
@@ -116,7 +133,7 @@ def _refuse_late(plan: Plan, now: datetime) -> None:
         raise PublishError(f"{what}: planned for {at}, and no crew was told: replan first")
 
 
-def _refuse_unsound(plan: Plan, blocks: Sequence[Block]) -> None:
+def refuse_unsound(plan: Plan, blocks: Sequence[Block]) -> None:
     """Plans are verified before they are stored; what went wrong since is caught here."""
     for block in blocks:
         for row in (block.crew, block.house):

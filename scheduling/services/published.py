@@ -28,7 +28,7 @@ class Published:
 def published_to_come(company: Company, inputs: PlanInputs) -> Published | None:
     """Return the latest revision with its work to come; None where crews expect nothing more."""
     publication = latest_publication(company)
-    if publication is None or not inputs.published:
+    if publication is None or publication.plan is None or not inputs.published:
         return None
     tick = inputs.timeline.tick_after
     rows = publication.plan.tasks.exclude(key__in=inputs.published).select_related("crew")

@@ -6,7 +6,8 @@ from datetime import datetime, timedelta
 from typing import Any, ClassVar
 from uuid import uuid4
 
-from scheduling.models import Plan, Visit
+from finishing.models import Company
+from scheduling.models import Visit
 from scheduling.queries.visits import Block
 from scheduling.services.begun_visits import only_what_has_begun, with_what_is_done
 from scheduling.services.visit_content import freeze_content, task_minutes
@@ -45,10 +46,10 @@ class VisitChanges:
         return bool(self.new or self.revived or self.moved or self.cancelled)
 
 
-def visit_changes(plan: Plan, blocks: Sequence[Block], now: datetime) -> VisitChanges:
+def visit_changes(company: Company, blocks: Sequence[Block], now: datetime) -> VisitChanges:
     """Compare blocks to come with published visits that have not ended at ``now``."""
     drafts = [_draft(block, now) for block in blocks]
-    published = Visit.objects.filter(company=plan.company_id, ends_at__gt=now)
+    published = Visit.objects.filter(company=company, ends_at__gt=now)
     visits = list(published.select_related("crew", "house"))
     live = [visit for visit in visits if visit.cancelled_at is None]
     pairs, gone, others = match_work(_works(live), _works(drafts))

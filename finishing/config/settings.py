@@ -5,6 +5,8 @@ import secrets
 import zoneinfo
 from pathlib import Path
 
+from finishing.config.environment import WholeNumber, whole_numbers
+
 zoneinfo.reset_tzpath(())  # zones from the pinned package only: calendars differ by machine else
 
 BASE_DIR = Path(__file__).resolve().parents[2]
@@ -122,7 +124,14 @@ SPECTACULAR_SETTINGS = {
     "SERVE_PERMISSIONS": ["rest_framework.permissions.IsAuthenticated"],
 }
 
-SOLVER_MEMORY_MB = int(os.environ.get("COATWEAVE_SOLVER_MEMORY_MB", "4096"))
+_NUMBERS = whole_numbers(
+    os.environ,
+    {
+        "COATWEAVE_SOLVER_MEMORY_MB": WholeNumber(default=4096, least=1, most=1_000_000),
+        "COATWEAVE_FORECAST_MINUTES": WholeNumber(default=60, least=0, most=7 * 24 * 60),
+    },
+)
+SOLVER_MEMORY_MB = _NUMBERS["COATWEAVE_SOLVER_MEMORY_MB"]
 """Address space the solver's child process may use."""
 CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0, "dryer": 1.0}
 """Plain weights by which things that would help a late house are ranked where they save as many
@@ -134,7 +143,7 @@ SITE_URL = os.environ.get("COATWEAVE_SITE_URL", "http://127.0.0.1:8000")
 FORECAST_URL = os.environ.get("COATWEAVE_FORECAST_URL", "")
 """Where hourly forecasts come from; nothing is fetched while it is blank."""
 FORECAST_KEY = os.environ.get("COATWEAVE_FORECAST_KEY", "")
-FORECAST_MINUTES = int(os.environ.get("COATWEAVE_FORECAST_MINUTES", "60"))
+FORECAST_MINUTES = _NUMBERS["COATWEAVE_FORECAST_MINUTES"]
 """A forecast younger than this is not fetched again."""
 
 CELERY_BROKER_URL = os.environ.get("COATWEAVE_CELERY_BROKER_URL", "")

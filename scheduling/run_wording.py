@@ -1,12 +1,13 @@
 """Planning runs in words: how they stand, and why one failed."""
 
+from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from django.utils.functional import Promise
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
-from scheduling.models import PlanRun
+from scheduling.models import Plan, PlanRun
 from scheduling.wording import figure, moment
 
 _FAILURES: dict[str, Promise] = {
@@ -51,3 +52,11 @@ def best_sentence(*, cost: int, bound: int, visits: int, idle_minutes: int, seco
         "idle": idle_minutes,
         "seconds": figure(seconds),
     }
+
+
+def made_sentence(plans: Sequence[Plan]) -> str:
+    """Say what a run made; nothing while it has made nothing."""
+    proposals = sum(bool(plan.kind) for plan in plans)
+    if proposals:
+        return ngettext("%(n)s proposal", "%(n)s proposals", proposals) % {"n": proposals}
+    return gettext("a plan to work on") if plans else ""

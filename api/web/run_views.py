@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view
 from api.web.company_air import can_plan
+from api.web.planning import planning_page
 from api.web.runs import run_page
 from finishing.models import Company
 from scheduling.change_wording import refusal_sentence
@@ -18,6 +19,17 @@ from scheduling.models import Plan, PlanRun
 from scheduling.queries.plans import plan_of
 from scheduling.queries.runs import run_of
 from scheduling.services.proposals import ProposalError, accept_proposal
+from scheduling.services.stop import stop_run
+
+
+@require_safe
+@company_view
+def planning(request: HttpRequest, company: Company) -> HttpResponse:
+    """Show where planning stands, what has changed since crews were told, and the last runs."""
+    now = timezone.now()
+    look_after_runs(now=now)
+    page = planning_page(company, now=now)
+    return render(request, "web/planning.html", {"company": company, "page": page})
 
 
 @require_POST
@@ -25,7 +37,7 @@ from scheduling.services.proposals import ProposalError, accept_proposal
 def plan_again(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: ARG001
     """Have the company's houses planned from now on, and lead to the run that does it."""
     if not can_plan(company):
-        return redirect("web:company_air")
+        return redirect("web:planning")
     run = request_replan(company=company, now=timezone.now())
     return redirect("web:run", run.public_id)
 
@@ -36,6 +48,15 @@ def run(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse
     """Show how a run stands, and once it is done what it proposes."""
     look_after_runs(now=timezone.now())
     return _run_page(request, company, _run(company, public_id))
+
+
+@require_POST
+@company_view
+def stop(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:  # noqa: ARG001
+    """End a run with the best plan it has found so far."""
+    run = _run(company, public_id)
+    stop_run(run=run)
+    return redirect("web:run", run.public_id)
 
 
 @require_POST

@@ -4,7 +4,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path, register_converter
 from django.views.generic import RedirectView
 
-from api.web import run_views, views
+from api.web import publish_views, run_views, views
 from api.web.converters import DayConverter
 from api.web.crew_air import crew_air
 
@@ -26,7 +26,12 @@ urlpatterns = [
     path("houses/<uuid:public_id>/", views.house, name="house"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
     path("air/", views.company_air, name="company_air"),
-    path("runs/", run_views.plan_again, name="plan_again"),
+    path("runs/", run_views.planning, name="planning"),
+    path("runs/new/", run_views.plan_again, name="plan_again"),
     path("runs/<uuid:public_id>/", run_views.run, name="run"),
+    path("runs/<uuid:public_id>/stop/", run_views.stop, name="stop"),
     path("plans/<uuid:public_id>/accept/", run_views.accept, name="accept"),
+    path("plans/<uuid:public_id>/publish/", publish_views.publish, name="publish"),
+    path("publishing/", publish_views.publishing, name="publishing"),
+    path("publishing/<int:revision>/take-back/", publish_views.take_last_back, name="take_back"),
 ]

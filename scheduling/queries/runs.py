@@ -28,3 +28,10 @@ def runs_not_begun(now: datetime) -> QuerySet[PlanRun]:
     return PlanRun.objects.filter(
         status=PlanRun.Status.QUEUED, requested_at__lt=now - BEGINS_WITHIN
     ).order_by("pk")
+
+
+def last_runs(company: Company, most: int) -> QuerySet[PlanRun]:
+    """Return the company's newest runs with what they made, without their problems."""
+    rows = PlanRun.objects.filter(company=company).select_related("company")
+    slim = rows.defer("problem", "progress").prefetch_related("plans")
+    return slim.order_by("-pk")[:most]

@@ -15,6 +15,12 @@ def stop_runs(*, company: Company) -> int:
     ).update(stop_requested=True)
 
 
+def stop_run(*, run: PlanRun) -> bool:
+    """Ask one run to stop, as ``stop_runs`` does; return whether it was still to end."""
+    rows = PlanRun.objects.filter(pk=run.pk, status__in=UNFINISHED)
+    return rows.update(stop_requested=True) == 1
+
+
 def stop_requested(run: PlanRun) -> bool:
     """Return whether somebody has asked the run to stop since it began."""
     return PlanRun.objects.filter(pk=run.pk, stop_requested=True).exists()

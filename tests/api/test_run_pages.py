@@ -61,11 +61,11 @@ def test_the_button_asks_for_a_run_and_leads_to_it(sign_in: SignIn, started: lis
     company, _ = make_site()
     client = sign_in(company)
     assert "Plan again" in text_of(client, "/air/")
-    answer = client.post("/runs/")
+    answer = client.post("/runs/new/")
     run = PlanRun.objects.get(company=company)
     assert answer.headers["Location"] == f"/runs/{run.public_id}/"
     assert (started, run.plan_from) == ([run.pk], SOON)
-    assert client.post("/runs/").headers["Location"] == f"/runs/{run.public_id}/"
+    assert client.post("/runs/new/").headers["Location"] == f"/runs/{run.public_id}/"
     assert started == [run.pk]
     assert f'href="/runs/{run.public_id}/"' in text_of(client, "/air/")
 
@@ -75,16 +75,16 @@ def test_nothing_is_planned_by_reading_or_from_another_site(
 ) -> None:
     company, _ = make_site()
     client = sign_in(company)
-    assert client.get("/runs/").status_code == 405
+    assert client.get("/runs/new/").status_code == 405
     client.handler.enforce_csrf_checks = True
-    assert client.post("/runs/").status_code == 403
+    assert client.post("/runs/new/").status_code == 403
     assert started == []
 
 
 def test_a_run_says_how_it_stands_until_it_is_over(sign_in: SignIn, started: list[int]) -> None:
     company, _ = make_site()
     client = sign_in(company)
-    address = client.post("/runs/").headers["Location"]
+    address = client.post("/runs/new/").headers["Location"]
     run = PlanRun.objects.get()
     text = text_of(client, address)
     assert "Waiting to begin, asked for Mon 2 Mar 00:20." in text
@@ -103,7 +103,7 @@ def test_a_run_says_how_it_stands_until_it_is_over(sign_in: SignIn, started: lis
     assert "<script" not in text, "nothing is left to follow"
     assert "A plan to work on" in text
     assert 'href="/week/"' in text
-    assert "uv run manage.py publish" in text
+    assert 'href="/publishing/"' in text
 
 
 @pytest.mark.parametrize(

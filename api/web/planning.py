@@ -1,0 +1,65 @@
+"""The planning page: where plans stand, what has changed since crews were told, the last runs."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from api.web.company_air import can_plan
+from api.web.standing import Standing, company_standing
+from finishing.models import Company
+from scheduling.models import PlanRun
+from scheduling.queries.runs import last_runs, unfinished_run
+from scheduling.run_wording import failure_sentence, made_sentence, standing_sentence
+from scheduling.services.since_published import since_published
+from scheduling.since_wording import since_sentence
+from scheduling.wording import moment
+
+RUNS_SHOWN = 10
+
+
+@dataclass(frozen=True)
+class RunLine:
+    """A run: when it was asked for, how it stands, what came of it."""
+
+    run: PlanRun
+    asked: str
+    standing: str
+    made: str
+    failed: bool
+
+
+@dataclass(frozen=True)
+class PlanningPage:
+    """All that the page shows. ``changed``: None where crews have been told nothing."""
+
+    standing: Standing
+    changed: list[str] | None
+    run: PlanRun | None
+    runs: list[RunLine]
+    can_plan: bool
+
+
+def planning_page(company: Company, *, now: datetime) -> PlanningPage:
+    """Return the page as things stand."""
+    since = since_published(company=company, now=now)
+    return PlanningPage(
+        standing=company_standing(company),
+        changed=[since_sentence(one.code, one.values) for one in since.differences]
+        if since
+        else None,
+        run=unfinished_run(company),
+        runs=[_run_line(run) for run in last_runs(company, RUNS_SHOWN)],
+        can_plan=can_plan(company),
+    )
+
+
+def _run_line(run: PlanRun) -> RunLine:
+    failed = run.status == PlanRun.Status.FAILED
+    plans = list(run.plans.all())
+    return RunLine(
+        run=run,
+        asked=moment(run.requested_at, ZoneInfo(run.company.zone)),
+        standing=standing_sentence(run),
+        made=failure_sentence(run.error) if failed else made_sentence(plans),
+        failed=failed,
+    )

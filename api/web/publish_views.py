@@ -1,0 +1,58 @@
+"""Publishing from a page: look at what crews would be told, tell them, take it back."""
+
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from api.access import company_view
+from api.web.publishing import publishing_page
+from finishing.models import Company
+from scheduling.models import Plan
+from scheduling.publish_wording import take_back_refusal
+from scheduling.queries.plans import plan_of
+from scheduling.services.publish import PublishError, publish_plan
+from scheduling.services.take_back import TakeBackError, take_back
+
+
+@require_safe
+@company_view
+def publishing(request: HttpRequest, company: Company) -> HttpResponse:
+    """Show what publishing would tell the crews, and what has been published."""
+    return _page(request, company)
+
+
+@require_POST
+@company_view
+def publish(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
+    """Publish the working plan, if it is the plan that was looked at."""
+    try:
+        plan = plan_of(company, public_id)
+    except Plan.DoesNotExist as missing:
+        raise Http404("There is no such plan.") from missing
+    try:
+        publish_plan(company=company, now=timezone.now(), looked_at=plan)
+    except PublishError as error:
+        return _page(request, company, str(error))
+    return redirect("web:publishing")
+
+
+@require_POST
+@company_view
+def take_last_back(request: HttpRequest, company: Company, revision: int) -> HttpResponse:
+    """Show crews again what they saw before the last publication."""
+    try:
+        take_back(company=company, revision=revision, now=timezone.now())
+    except TakeBackError as error:
+        return _page(request, company, take_back_refusal(error.code, error.values))
+    except PublishError as error:
+        return _page(request, company, str(error))
+    return redirect("web:publishing")
+
+
+def _page(request: HttpRequest, company: Company, refusal: str = "") -> HttpResponse:
+    page = publishing_page(company, now=timezone.now())
+    context = {"company": company, "page": page, "refusal": refusal}
+    return render(request, "web/publishing.html", context, status=409 if refusal else 200)

@@ -1,0 +1,200 @@
+"""What has changed since crews were last told: the problem of the published plan beside today's.
+
+Both are problems as the solver is given them, so that whatever would move a visit shows here and
+whatever would not does not. Codes and values, never sentences (``since_wording.py``).
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from finishing.models import Company, Crew, House
+from scheduling.models import Pin, PlannedTask, Publication, Report
+from scheduling.queries.plans import latest_publication
+from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.reported import stage_key_of
+from scheduling.services.timeline import Timeline
+from scheduling.services.wet_visits import wet_visits_by
+from scheduling.solver.problem import TICK_MINUTES, Problem, Task
+from scheduling.solver.serialize import problem_from_json
+
+
+@dataclass(frozen=True)
+class Difference:
+    """Something that is otherwise than when the published plan was made: a code and values."""
+
+    code: str
+    values: Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class SincePublished:
+    """The revision that crews see, and what is otherwise since its plan was made."""
+
+    publication: Publication
+    differences: list[Difference]
+
+
+@dataclass(frozen=True)
+class _Told:
+    """The problem of the published plan: until when it has work, and what of that is over."""
+
+    problem: Problem
+    timeline: Timeline
+    until: datetime
+
+
+def since_published(*, company: Company, now: datetime) -> SincePublished | None:
+    """Return what has changed since the published plan was made; None where crews see none.
+
+    Crew hours are compared up to the end of the published work, as no plan says more of them.
+    """
+    publication = latest_publication(company)
+    if publication is None or publication.plan is None or publication.plan.run is None:
+        return None
+    inputs = build_inputs(company=company, now=now)
+    told = _told(publication)
+    differences = [
+        *_early(inputs, company, now),
+        *_said(company, publication.plan.run.plan_from),
+        *_crew_hours(told, inputs, now),
+        *_work(told, inputs, publication),
+        *_promises(told, inputs),
+    ]
+    return SincePublished(publication, differences)
+
+
+def _told(publication: Publication) -> _Told:
+    assert publication.plan is not None
+    assert publication.plan.run is not None
+    problem = problem_from_json(publication.plan.run.problem)
+    timeline = Timeline(datetime.fromisoformat(problem.origin).astimezone(UTC), problem.horizon)
+    ends = PlannedTask.objects.filter(plan=publication.plan).values_list("ends_at", flat=True)
+    return _Told(problem, timeline, max(ends, default=publication.published_at))
+
+
+def _early(inputs: PlanInputs, company: Company, now: datetime) -> Iterator[Difference]:
+    """Yield the visits that the newest air no longer fits."""
+    visits = wet_visits_by(inputs, company=company, now=now)
+    for code, found in (
+        ("wet_visits", [one for one in visits if one.coats]),
+        ("unfit_visits", [one for one in visits if one.unfit]),
+    ):
+        if found:
+            houses = dict.fromkeys(one.visit.house.name for one in found)
+            yield Difference(code, {"visits": len(found), "houses": list(houses)})
+
+
+def _said(company: Company, since: datetime) -> Iterator[Difference]:
+    """Yield what crews have reported and the office has pinned since."""
+    said = Report.objects.filter(company=company, said_at__gt=since).exclude(kind="started")
+    for kind, count in sorted(Counter(said.values_list("kind", flat=True)).items()):
+        yield Difference(f"said_{kind}", {"reports": count})
+    pins = Pin.objects.filter(company=company, made_at__gt=since, ended_at=None).count()
+    if pins:
+        yield Difference("pinned", {"tasks": pins})
+
+
+def _crew_hours(told: _Told, inputs: PlanInputs, now: datetime) -> Iterator[Difference]:
+    """Yield the crews that have come or gone, and those with more or fewer person-hours on days
+    that were planned with."""
+    crews = dict(inputs.crews)
+    before = _hours_by_day(told.problem, told.timeline, crews, now, told.until)
+    after = _hours_by_day(inputs.problem, inputs.timeline, crews, now, told.until)
+    were = {crew.id for crew in told.problem.crews}
+    for key in sorted(were - crews.keys()):
+        if gone := inputs.retired.get(key):
+            yield Difference("crew_gone", {"crew": gone.name})
+    for key, crew in sorted(crews.items(), key=lambda item: item[1].name):
+        days = sorted(before[key] | after[key])
+        other = [day for day in days if before[key][day] != after[key][day]]
+        if key not in were:
+            yield Difference("crew_come", {"crew": crew.name})
+        elif other:
+            hours = [(day, before[key][day] / 60, after[key][day] / 60) for day in other]
+            yield Difference("crew_hours", {"crew": crew.name, "days": hours})
+
+
+def _hours_by_day(
+    problem: Problem,
+    timeline: Timeline,
+    crews: Mapping[str, Crew],
+    now: datetime,
+    until: datetime,
+) -> defaultdict[str, Counter[date]]:
+    """Return by crew and local day the person-minutes of its windows, days begun left out."""
+    found: defaultdict[str, Counter[date]] = defaultdict(Counter)
+    for crew in problem.crews:
+        if (row := crews.get(crew.id)) is None:
+            continue
+        zone = ZoneInfo(row.zone)
+        first, last = now.astimezone(zone).date(), until.astimezone(zone).date()
+        for window in crew.windows:
+            day = timeline.instant(window.start).astimezone(zone).date()
+            if first < day <= last:
+                minutes = (window.end - window.start) * TICK_MINUTES * window.heads
+                found[crew.id][day] += minutes
+    return found
+
+
+def _work(told: _Told, inputs: PlanInputs, publication: Publication) -> Iterator[Difference]:
+    """Yield by house the work that has come, gone, or grown, as far as nobody has begun it."""
+    assert publication.plan is not None
+    names = _house_names(inputs.houses, publication)
+    before = {task.id: task for task in told.problem.tasks if not _over(task, told, inputs)}
+    after = {task.id: task for task in inputs.problem.tasks}
+    come = _by_house(after[key] for key in after.keys() - {task.id for task in told.problem.tasks})
+    gone = _by_house(
+        before[key] for key in before.keys() - after.keys() if stage_key_of(key) not in inputs.done
+    )
+    both = before.keys() & after.keys()
+    was = _by_house(before[key] for key in both)
+    now_is = _by_house(after[key] for key in both)
+    for house in sorted(names, key=lambda key: names[key]):
+        for code, found in (("work_come", come), ("work_gone", gone)):
+            if house in found:
+                yield Difference(code, {"house": names[house], "hours": found[house] / 60})
+        if was.get(house, 0) != now_is.get(house, 0):
+            hours = {"before": was[house] / 60, "after": now_is[house] / 60}
+            yield Difference("work_hours", {"house": names[house], **hours})
+
+
+def _over(task: Task, told: _Told, inputs: PlanInputs) -> bool:
+    """Return whether the published plan was made with the task fixed before now."""
+    end = task.fixed.end if task.fixed else None
+    return end is not None and told.timeline.instant(end) <= inputs.now
+
+
+def _by_house(tasks: Iterable[Task]) -> Counter[str]:
+    """Return person-minutes by house; those of the fastest crew where crews differ."""
+    found: Counter[str] = Counter()
+    for task in tasks:
+        own = task.minutes_by_crew
+        found[task.house] += min(own.values()) if own else task.person_minutes
+    return found
+
+
+def _house_names(houses: Mapping[str, House], publication: Publication) -> dict[str, str]:
+    """Return the names of houses with work, then or now."""
+    rows = House.objects.filter(company=publication.company_id)
+    told = {str(row.public_id): row.name for row in rows}
+    return {**told, **{key: house.name for key, house in houses.items()}}
+
+
+def _promises(told: _Told, inputs: PlanInputs) -> Iterator[Difference]:
+    """Yield the houses whose days of handover are others."""
+    before, after = _days_due(told.problem), _days_due(inputs.problem)
+    for key, house in sorted(inputs.houses.items(), key=lambda item: item[1].name):
+        if key in before and key in after and before[key] != after[key]:
+            days = {"before": sorted(before[key]), "after": sorted(after[key])}
+            yield Difference("due", {"house": house.name, **days})
+
+
+def _days_due(problem: Problem) -> defaultdict[str, set[str]]:
+    found: defaultdict[str, set[str]] = defaultdict(set)
+    for row in problem.handovers:
+        found[row.house].add(row.id.rpartition(":")[2])
+    return found

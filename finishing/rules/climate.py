@@ -13,7 +13,9 @@ from finishing.rules.units import FloatArray
 
 AIR_PRESSURE_KPA = 101.325
 """Standard atmosphere at sea level, taken everywhere."""
-_MOLE_RATIO = 0.621945
+DRY_AIR_KG_PER_M3 = 1.2
+"""Standard air. The room's dry air is taken to weigh that much at any temperature."""
+MOLE_RATIO = 0.621945
 """Mass of a mole of water over that of dry air (ASHRAE Handbook, Fundamentals)."""
 _HOURS_A_DAY = 24
 _DAYS_LOOKED_BACK = 7
@@ -53,7 +55,7 @@ def humidity_ratio(vapour_pressure_kpa: ArrayLike) -> FloatArray:
     Source: ASHRAE Handbook, Fundamentals, Psychrometrics chapter, ideal gas.
     """
     pressure = np.asarray(vapour_pressure_kpa, dtype=np.float64)
-    return np.asarray(_MOLE_RATIO * pressure / (AIR_PRESSURE_KPA - pressure))
+    return np.asarray(MOLE_RATIO * pressure / (AIR_PRESSURE_KPA - pressure))
 
 
 def dew_point_c(vapour_pressure_kpa: ArrayLike) -> FloatArray:

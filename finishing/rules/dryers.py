@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from finishing.rules.climate_faults import BoolArray
 from finishing.rules.units import FloatArray, Numbers
 
 HUMIDISTAT_BAND = 0.02
@@ -71,7 +72,7 @@ class DryerHour(NamedTuple):
     """All dryers of each house in one hour (shapes: houses).
 
     Running all the time they would take out ``constant + linear RH + square RH^2`` kg (see
-    :func:`dryer_hour`). left_kg: room in the tanks.
+    :func:`removal_law`). left_kg: room in the tanks.
     """
 
     constant: FloatArray
@@ -80,14 +81,10 @@ class DryerHour(NamedTuple):
     hold_humidity: FloatArray
     left_kg: FloatArray
 
-    def most_kg(self) -> FloatArray:
-        """Return kg taken out of saturated air."""
-        full_kg = np.maximum(self.constant + self.linear + self.square, 0.0)
-        return np.minimum(full_kg, self.left_kg)
-
-    def kinks(self) -> tuple[FloatArray, FloatArray]:
-        """Return the humidity from which dryers run all the time, and that at which they start."""
-        return self.hold_humidity, np.maximum(self.hold_humidity - HUMIDISTAT_BAND, 0.0)
+    def run_at(self, humidity: FloatArray) -> BoolArray:
+        """Return where dryers would start at this humidity."""
+        can = (self.square != 0.0) & (self.left_kg > 0.0)
+        return np.asarray(can & (humidity > self.hold_humidity - HUMIDISTAT_BAND))
 
     def removed_kg(self, humidity: FloatArray) -> FloatArray:
         """Return kg taken out in the hour at this humidity."""
@@ -97,21 +94,21 @@ class DryerHour(NamedTuple):
         return np.asarray(np.minimum(np.maximum(full_kg, 0.0) * running, self.left_kg))
 
 
-def dryer_hour(
-    rating_kg: FloatArray,
-    temperature_c: FloatArray,
-    hold_humidity: FloatArray,
-    left_kg: FloatArray,
-) -> DryerHour:
-    """Return an hour of dryers that take out rating_kg in it at 26.7 C and 60 % (shapes: houses).
+def kinks(hold_humidity: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the humidity from which dryers run all the time, and that at which they start."""
+    return hold_humidity, np.maximum(hold_humidity - HUMIDISTAT_BAND, 0.0)
 
-    hold_humidity: from where they run, a fraction.
+
+def removal_law(
+    rating_kg: FloatArray, temperature_c: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return what dryers take out that run all the time, in parts: constant, linear, square.
+
+    rating_kg: what they take out at 26.7 C and 60 %. Any shape; it is kept.
     """
     celsius = temperature_c
-    return DryerHour(
+    return (
         rating_kg * (_CONSTANT + celsius * (_C + _C2 * celsius)),
         rating_kg * 100.0 * (_PERCENT + _C_PERCENT * celsius),
         rating_kg * 100.0**2 * _PERCENT2,
-        hold_humidity,
-        left_kg,
     )

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from finishing.rules.drying import dry_at
 from finishing.rules.house_hour import HourDone, HouseAir
 from finishing.rules.house_inputs import Site
 from finishing.rules.site_layout import CoatLayout, laid_out
@@ -71,7 +70,7 @@ def climate_of(site: Site) -> Climate:
         hourly,
         progress.T,
         _balance(before_kg, layout.coats, hourly, house_air),
-        _dry_hours(progress.T, layout.coats, house_air.amount_to_go),
+        _dry_hours(progress, layout.coats, house_air.amount_to_go),
     )
 
 
@@ -92,9 +91,19 @@ def _balance(
 
 
 def _dry_hours(progress: FloatArray, coats: CoatLayout, amount_to_go: FloatArray) -> FloatArray:
-    dry = np.empty(len(coats.house))
-    by_house = np.argsort(coats.house, kind="stable")
-    ends = np.cumsum(np.bincount(coats.house, minlength=len(progress)))
-    for done, of_house in zip(progress, np.split(by_house, ends[:-1]), strict=True):
-        dry[of_house] = dry_at(done, coats.hour[of_house], amount_to_go[of_house])
-    return dry
+    """Return for all coats at once what :func:`drying.dry_at` does for one house's.
+
+    progress: shape (hours + 1, houses). The hours that may be a coat's last are halved until one
+    is left; in that it dries evenly.
+    """
+    end = len(progress) - 1
+    wanted = progress[coats.hour, coats.house] + amount_to_go
+    first, last = coats.hour, np.full_like(coats.hour, end)
+    for _ in range(end.bit_length()):
+        middle = (first + last) // 2
+        wet = progress[middle, coats.house] < wanted
+        first, last = np.where(wet, middle, first), np.where(wet, last, middle)
+    done, drying = progress[first, coats.house], progress[last, coats.house]
+    drying = drying - done
+    share = np.divide(wanted - done, drying, out=np.zeros_like(wanted), where=drying > 0.0)
+    return np.where(wanted <= progress[end, coats.house], first + share, np.inf)

@@ -8,23 +8,20 @@ from typing import NamedTuple
 import numpy as np
 
 from finishing.rules.climate import humidity_ratio, relative_humidity, vapour_kpa
-from finishing.rules.dryers import DryerHour, dryer_hour
-from finishing.rules.drying import HUMIDITY_CAP, bone_dry_rate, saturation_kpa
-from finishing.rules.room_heat import Warmth, after_an_hour
+from finishing.rules.day_ahead import HOURS_A_DAY, HoursAhead, hours_ahead
+from finishing.rules.dryers import DryerHour
+from finishing.rules.drying import HUMIDITY_CAP, saturation_kpa
 from finishing.rules.room_moisture import (
     MoistureHour,
     RoomHour,
-    Root,
     dryness_of,
+    ends_of,
     humidity_of,
     settled,
 )
 from finishing.rules.site_layout import Layout
 from finishing.rules.units import FloatArray
 from finishing.rules.wet_walls import WetWalls
-
-FLAME_KG_PER_KWH = 0.127
-"""Water from an unvented propane flame: 1.63 kg a kg of fuel, by stoichiometry."""
 
 
 class HourDone(NamedTuple):
@@ -70,7 +67,7 @@ class HouseAir:
         self.flame_kg = np.zeros_like(self.vapour_kg)
         self.walls = WetWalls(int(layout.coats.slot.max(initial=0)) + 1, len(self.vapour_kg))
         self.amount_to_go = np.zeros(len(layout.coats.hour))
-        self._root = Root(dryness_of(humidity), np.full_like(humidity, -1.0))
+        self._ends = ends_of(layout.dryers.hold_humidity)
         self._tank_kg = np.zeros_like(self.vapour_kg)
         self._laying_order = np.argsort(layout.coats.hour, kind="stable")
         in_order = layout.coats.hour[self._laying_order]
@@ -78,34 +75,29 @@ class HouseAir:
 
     def step(self, hour: int) -> HourDone:
         """Move all houses on by an hour."""
-        air = self.layout.air
         self._lay(hour)
-        warmth = self._warmth(hour)
-        self.temperature_c = warmth.temperature_c
-        saturation = saturation_kpa(self.temperature_c)
-        outdoor_kpa = vapour_kpa(air.outdoor_c[hour], air.outdoor_humidity[hour])
-        air_in_kg = air.changed_kg[hour] * humidity_ratio(outdoor_kpa)
-        flame_kg = FLAME_KG_PER_KWH * self.layout.houses.flame_share * warmth.heat_kwh
-        supply_kg = self.vapour_kg + self.condensed_kg + air_in_kg + flame_kg
-        air_kg = self.layout.houses.dry_air_kg + air.changed_kg[hour]
-        most_kg = air_kg * humidity_ratio(saturation)
-        room = RoomHour(air_kg, most_kg, supply_kg, saturation, bone_dry_rate(saturation))
-
-        ended = self._settle(hour, room)
+        if hour % HOURS_A_DAY == 0:
+            day = slice(hour, hour + HOURS_A_DAY)
+            self._day = hours_ahead(self.layout, day, self.temperature_c)
+        ahead = self._day.hour(hour % HOURS_A_DAY)
+        self.temperature_c = ahead.temperature_c
+        supply_kg = self.vapour_kg + self.condensed_kg + ahead.air_in_kg + ahead.flame_kg
+        room = RoomHour(ahead.light_kg, ahead.pressures, supply_kg, ahead.bone_dry_rate)
+        ended = self._settle(ahead, room)
         there_kg = supply_kg + ended.evaporated_kg - ended.removed_kg
-        self.vapour_kg = self._vapour_kg(ended.humidity * saturation)
-        saturated = (self._root.dryness == 0.0) & ~air.given[hour]
-        self.condensed_kg = np.maximum(np.where(saturated, there_kg - most_kg, 0.0), 0.0)
+        self.vapour_kg = self._vapour_kg(ended.humidity * ahead.saturation_kpa)
+        saturated = (self._dryness == 0.0) & ~ahead.given
+        self.condensed_kg = np.where(saturated, np.maximum(there_kg - room.most_kg(), 0.0), 0.0)
         # Also what the solution left over, and all that an open or logged house exchanged.
         net_out_kg = there_kg - self.vapour_kg - self.condensed_kg
-        self.air_in_kg += air_in_kg - np.minimum(net_out_kg, 0.0)
+        self.air_in_kg += ahead.air_in_kg - np.minimum(net_out_kg, 0.0)
         self.air_out_kg += np.maximum(net_out_kg, 0.0)
-        self.flame_kg += flame_kg
+        self.flame_kg += ahead.flame_kg
         self._tank_kg = self._tank_kg + ended.removed_kg
         return HourDone(
-            *warmth[:1],
+            ahead.temperature_c,
             *ended[:2],
-            warmth.heat_kwh,
+            ahead.heat_kwh,
             *ended[2:],
             self.condensed_kg,
             self._tank_kg,
@@ -119,44 +111,30 @@ class HouseAir:
                 coats.slot[now], coats.house[now], coats.water_kg[now], coats.amount[now]
             )
 
-    def _warmth(self, hour: int) -> Warmth:
-        houses, air = self.layout.houses, self.layout.air
-        warmth = after_an_hour(
-            self.temperature_c,
-            air.outdoor_c[hour],
-            loss_w_per_k=houses.loss_w_per_k,
-            changed_kg=air.changed_kg[hour],
-            capacity_wh_per_k=houses.capacity_wh_per_k,
-            target_c=air.target_c[hour],
-            heat_kw=houses.heat_kw,
+    def _settle(self, ahead: HoursAhead, room: RoomHour) -> _Settled:
+        self._tank_kg = np.where(ahead.emptied, 0.0, self._tank_kg)
+        moisture = MoistureHour(
+            room,
+            self.walls.hour(),
+            DryerHour(
+                ahead.dryer_constant,
+                ahead.dryer_linear,
+                ahead.dryer_square,
+                self.layout.dryers.hold_humidity,
+                np.maximum(ahead.tank_kg - self._tank_kg, 0.0),
+            ),
+            self._ends,
         )
-        given = air.given[hour]
-        return Warmth(
-            np.where(given, air.given_c[hour], warmth.temperature_c),
-            np.where(given, 0.0, warmth.heat_kwh),
-        )
-
-    def _dryers(self, hour: int) -> DryerHour:
-        """Return the dryers. None in open houses; where air is logged, the log knows of them."""
-        dryers = self.layout.dryers
-        self._tank_kg = np.where(dryers.emptied[hour], 0.0, self._tank_kg)
-        runs = ~self.layout.air.given[hour] & (self.temperature_c >= dryers.least_c)
-        left_kg = np.maximum(dryers.capacity_kg[hour] - self._tank_kg, 0.0)
-        rating_kg = np.where(runs, dryers.rating_kg[hour], 0.0)
-        return dryer_hour(rating_kg, self.temperature_c, dryers.hold_humidity, left_kg)
-
-    def _settle(self, hour: int, room: RoomHour) -> _Settled:
-        air, dryers = self.layout.air, self._dryers(hour)
-        given, humidity = air.given[hour], air.given_humidity[hour]
-        moisture = MoistureHour(room, self.walls.hour(), dryers)
-        dryness, slope = settled(moisture, self._root, skip=given)
-        if given.any():
-            measured = dryness_of(np.minimum(humidity, HUMIDITY_CAP))
-            dryness = np.where(given, measured, dryness)
-        self._root = Root(dryness, slope)
-        humidity = np.where(given, humidity, humidity_of(dryness))
-        drying = room.bone_dry_rate * dryness
-        return _Settled(humidity, drying, self.walls.dry(drying), dryers.removed_kg(humidity))
+        dryness = settled(moisture, skip=ahead.given)
+        humidity = humidity_of(dryness)
+        if ahead.given.any():
+            measured = dryness_of(np.minimum(ahead.given_humidity, HUMIDITY_CAP))
+            dryness = np.where(ahead.given, measured, dryness)
+            humidity = np.where(ahead.given, ahead.given_humidity, humidity)
+        self._dryness = dryness
+        drying = ahead.bone_dry_rate * dryness
+        removed_kg = moisture.dryers.removed_kg(humidity)
+        return _Settled(humidity, drying, self.walls.dry(drying), removed_kg)
 
     def _vapour_kg(self, pressure_kpa: FloatArray) -> FloatArray:
         return self.layout.houses.dry_air_kg * humidity_ratio(pressure_kpa)

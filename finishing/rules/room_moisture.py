@@ -6,8 +6,10 @@ change and load are. The one unknown of a house is the dryness ``y = (1 - RH)^0.
 is proportional to it until a coat runs dry, and the equation has one root, since more humidity
 means more to go out and less to come off the walls.
 
-It is found by secants, the first of them with the slope that the hour before ended with. Four
-settle most houses; the kinks of a dryer that switches on and off take a bracket.
+A house whose walls are dry and whose dryers rest has it in closed form. In the others dryers are
+all on, switch, or are all off: the balance at the ends of these pieces tells in which the root
+lies, and secants find it there. Four settle most houses; the rest, where a wall runs dry within
+the hour or a tank fills, take a bracket.
 
 Air that can hold no more leaves the rest on cold surfaces. That film goes back into the air
 before any coat dries on, which is the damp side of the truth.
@@ -17,21 +19,19 @@ from typing import NamedTuple
 
 import numpy as np
 
-from finishing.rules.climate import humidity_ratio
 from finishing.rules.climate_faults import BoolArray
-from finishing.rules.dryers import DryerHour
+from finishing.rules.dryers import DryerHour, kinks
 from finishing.rules.drying import DRYNESS_POWER
 from finishing.rules.units import FloatArray
 from finishing.rules.wet_walls import IntArray, WallHour
 
-_NEAR = 1e-9
+_NEAR = 1e-8
 """An error of this part of a house's water is gone with one step more."""
 _FREE_STEPS = 4
-_MOST_STEPS = 300
-_HALVE_EVERY = 12
-_FLAT = -1e-30
 _NO_MOVE = 1e-9
 """Over so small a move a slope would be rounding."""
+_MOST_STEPS = 300
+_HALVE_EVERY = 12
 _NO_WIDTH = 1e-13
 """So narrow a bracket is a root too: a house without any water has no part of it to be near to."""
 _INVERSE = 1.0 / DRYNESS_POWER
@@ -40,16 +40,38 @@ _INVERSE = 1.0 / DRYNESS_POWER
 class RoomHour(NamedTuple):
     """What acts on each house's vapour in an hour (shapes: houses).
 
-    air_kg: dry air that ends the hour as the room's, in it or gone out of it. most_kg: vapour
-    that it can hold. supply_kg: water in the house at the start, from flames, and brought in by
-    air. bone_dry_rate: of drying.
+    light_kg: dry air that ends the hour as the room's, in it or gone out of it, times the mole
+    ratio of water to it. pressures: of air over that of saturation. supply_kg: water in the house
+    at the start, from flames, and brought in by air. bone_dry_rate: of drying.
     """
 
-    air_kg: FloatArray
-    most_kg: FloatArray
+    light_kg: FloatArray
+    pressures: FloatArray
     supply_kg: FloatArray
-    saturation_kpa: FloatArray
     bone_dry_rate: FloatArray
+
+    def vapour_kg(self, humidity: FloatArray) -> FloatArray:
+        """Return vapour in air of this humidity: the mass of :func:`climate.humidity_ratio`."""
+        return self.light_kg * humidity / (self.pressures - humidity)
+
+    def most_kg(self) -> FloatArray:
+        """Return the vapour that the air can hold."""
+        return self.light_kg / (self.pressures - 1.0)
+
+    def humidity_alone(self) -> FloatArray:
+        """Return the humidity in which the hour ends if no coat and no dryer has a part in it."""
+        alone = self.pressures * self.supply_kg / (self.light_kg + self.supply_kg)
+        return np.minimum(alone, 1.0)
+
+
+class Ends(NamedTuple):
+    """Ends of the pieces in which dryers are all on, switch, and are all off, from damp to dry.
+
+    Shapes: (4, houses).
+    """
+
+    humidity: FloatArray
+    dryness: FloatArray
 
 
 class MoistureHour(NamedTuple):
@@ -58,6 +80,7 @@ class MoistureHour(NamedTuple):
     room: RoomHour
     walls: WallHour
     dryers: DryerHour
+    ends: Ends
 
     def only(self, at: IntArray) -> "MoistureHour":
         """Return the same for some of the houses."""
@@ -65,30 +88,25 @@ class MoistureHour(NamedTuple):
             RoomHour(*(values[at] for values in self.room)),
             WallHour(*(values.take(at, axis=1) for values in self.walls)),
             DryerHour(*(values[at] for values in self.dryers)),
+            Ends(*(values.take(at, axis=1) for values in self.ends)),
         )
-
-    def saturates(self) -> BoolArray:
-        """Return where air that can hold no more is left with water, though no coat adds any."""
-        return np.asarray(self.room.most_kg + self.dryers.most_kg() <= self.room.supply_kg)
 
     def excess_kg(self, dryness: FloatArray) -> FloatArray:
         """Return water that is too much if the hour ends so dry: less, the drier it ends."""
-        room, humidity = self.room, humidity_of(dryness)
-        off_kg = self.walls.given_off_kg(room.bone_dry_rate * dryness)
-        vapour_kg = room.air_kg * humidity_ratio(humidity * room.saturation_kpa)
-        return vapour_kg + self.dryers.removed_kg(humidity) - off_kg - room.supply_kg
+        return self._excess_kg(dryness, humidity_of(dryness))
+
+    def end_excess_kg(self) -> FloatArray:
+        """Return the same at all ends of pieces, of shape (4, houses)."""
+        return self._excess_kg(self.ends.dryness, self.ends.humidity)
+
+    def _excess_kg(self, dryness: FloatArray, humidity: FloatArray) -> FloatArray:
+        off_kg = self.walls.given_off_kg(self.room.bone_dry_rate * dryness)
+        removed_kg = self.dryers.removed_kg(humidity)
+        return self.room.vapour_kg(humidity) + removed_kg - off_kg - self.room.supply_kg
 
     def near(self, excess_kg: FloatArray) -> BoolArray:
         """Return where so much too much is next to nothing of the house's water."""
         return np.asarray(np.abs(excess_kg) <= _NEAR * self.room.supply_kg)
-
-
-class Root(NamedTuple):
-    """Where houses end an hour, and by how many kg the excess of water rises with dryness there:
-    below 0."""
-
-    dryness: FloatArray
-    slope: FloatArray
 
 
 def humidity_of(dryness: FloatArray) -> FloatArray:
@@ -101,84 +119,91 @@ def dryness_of(humidity: FloatArray) -> FloatArray:
     return np.asarray((1.0 - humidity) ** DRYNESS_POWER)
 
 
-def settled(hour: MoistureHour, guess: Root, *, skip: BoolArray) -> Root:
+def ends_of(hold_humidity: FloatArray) -> Ends:
+    """Return the ends of pieces for dryers that hold these humidities (shape houses)."""
+    all_on, all_off = kinks(hold_humidity)
+    humidity = np.stack((np.ones_like(all_on), all_on, all_off, np.zeros_like(all_on)))
+    return Ends(humidity, dryness_of(humidity))
+
+
+def settled(hour: MoistureHour, *, skip: BoolArray) -> FloatArray:
     """Return the dryness in which each house ends the hour; 0 where its air is saturated.
 
-    guess: where to start, dryness from 0 to 1 and a slope below 0. skip: houses to leave at 0.
+    skip: houses whose air is known, left as if no coat and no dryer had a part in it.
     """
-    skip = skip | hour.saturates()
-    near, root = _free_secants(hour, guess)
-    left = np.flatnonzero(~(near | skip))
-    if left.size:
-        root.dryness[left], root.slope[left] = _bracketed(hour.only(left), root.dryness[left])
-    root.dryness[skip] = 0.0
-    return root
+    alone = hour.room.humidity_alone()
+    dryness = dryness_of(alone)
+    busy = np.flatnonzero(~skip & (hour.walls.wet() | hour.dryers.run_at(alone)))
+    if busy.size:
+        dryness[busy] = _searched(hour.only(busy))
+    return dryness
 
 
-def _free_secants(hour: MoistureHour, guess: Root) -> tuple[BoolArray, Root]:
-    """Take the few steps that settle most houses; return which, and where all have come to."""
-    now, slope = guess.dryness, guess.slope.copy()
-    last = last_excess = now
-    for _ in range(_FREE_STEPS):
-        excess, moved = hour.excess_kg(now), now - last
-        np.divide(excess - last_excess, moved, out=slope, where=np.abs(moved) > _NO_MOVE)
-        np.minimum(slope, _FLAT, out=slope)
-        last, last_excess = now, excess
-        now = np.minimum(np.maximum(now - excess / slope, 0.0), 1.0)
-    return hour.near(last_excess), Root(now, slope)
-
-
-def _bracketed(hour: MoistureHour, guess: FloatArray) -> Root:
-    """Return the roots of houses that free steps leave: mostly of those whose dryers switch."""
-    root = Root(np.empty_like(guess), np.empty_like(guess))
-    left = np.ones(guess.size, dtype=np.bool_)
+def _searched(hour: MoistureHour) -> FloatArray:
     with np.errstate(divide="ignore", invalid="ignore"):
-        search = _Search(hour, guess)
-        for _ in range(_MOST_STEPS):
-            near = search.step()
-            np.copyto(root.dryness, search.now, where=left)
-            np.copyto(root.slope, search.slope, where=left)
-            left &= ~near
-            if not left.any():
-                break
-    return root
+        search = _Search(hour)
+        left = np.flatnonzero(~(search.free_steps() | search.saturated))
+        dryness = np.where(search.saturated, 0.0, search.now)
+        if left.size:
+            search.keep(left)
+            for _ in range(_MOST_STEPS):
+                if search.step().all():
+                    break
+            dryness[left] = search.now
+    return dryness
 
 
 class _Search:
-    """Secants to the root of each house within a bracket; halving where one would leave it, and
-    now and then, since kinks can send secants to and fro."""
+    """Secants to the root of each house, within the piece of dryness that it lies in."""
 
-    def __init__(self, hour: MoistureHour, guess: FloatArray) -> None:
-        """Look at both kinks of the dryers first, and keep to the side of them that is right."""
+    def __init__(self, hour: MoistureHour) -> None:
+        """Look at the ends of all pieces first, and begin where the right one's chord is 0."""
         self._hour, self._steps = hour, 0
-        on, off = (dryness_of(humidity) for humidity in hour.dryers.kinks())
-        on_excess, off_excess = hour.excess_kg(on), hour.excess_kg(off)
-        above_on, above_off = on_excess > 0.0, off_excess > 0.0
-        self._low = np.where(above_off, off, np.where(above_on, on, 0.0))
-        self._high = np.where(above_off, 1.0, np.where(above_on, off, on))
-        self._last = np.where(above_on, off, on)
-        self._last_excess = np.where(above_on, off_excess, on_excess)
-        inside = (guess > self._low) & (guess < self._high)
-        chord = on + on_excess * (off - on) / (on_excess - off_excess)
-        self.now = np.where(inside, guess, self._middle())
-        self.now = np.where(above_on & ~above_off, chord, self.now)
+        ends, excess = hour.ends.dryness, hour.end_excess_kg()
+        self.saturated = excess[0] <= 0.0
+        house, piece = np.arange(ends.shape[1]), (excess[1:-1] > 0.0).sum(axis=0)
+        low, low_excess = ends[piece, house], excess[piece, house]
+        high, high_excess = ends[piece + 1, house], excess[piece + 1, house]
+        fall = low_excess - high_excess
+        share = np.divide(low_excess, fall, out=np.zeros_like(fall), where=fall > 0.0)
+        self._low, self._high = low, high
+        self.now = np.minimum(np.maximum(low + share * (high - low), low), high)
+        self._last = np.where(share < 0.5, low, high)
+        self._last_excess = np.where(share < 0.5, low_excess, high_excess)
+
+    def free_steps(self) -> BoolArray:
+        """Take the few steps that settle most houses; return which."""
+        now, last, last_excess = self.now, self._last, self._last_excess
+        slope = np.full_like(now, -np.inf)
+        for _ in range(_FREE_STEPS):
+            excess, moved = self._hour.excess_kg(now), now - last
+            np.divide(excess - last_excess, moved, out=slope, where=np.abs(moved) > _NO_MOVE)
+            last, last_excess = now, excess
+            now = np.minimum(np.maximum(now - excess / slope, self._low), self._high)
+        self.now, self._last, self._last_excess = now, last, last_excess
+        return self._hour.near(last_excess)
+
+    def keep(self, at: IntArray) -> None:
+        """Go on with some of the houses."""
+        self._hour = self._hour.only(at)
+        self._low, self._high, self.now = self._low[at], self._high[at], self.now[at]
+        self._last, self._last_excess = self._last[at], self._last_excess[at]
 
     def step(self) -> BoolArray:
-        """Move ``now`` on; return where it had come to the root."""
+        """Move ``now`` on within a bracket, halving it where a secant would leave it, and now
+        and then, since kinks can send secants to and fro; return where it had come to the root."""
         now, excess = self.now, self._hour.excess_kg(self.now)
         damp, near = excess > 0.0, self._hour.near(excess)
         self._low = np.where(damp, now, self._low)
         self._high = np.where(damp, self._high, now)
         near |= self._high - self._low <= _NO_WIDTH
-        self.slope = (excess - self._last_excess) / (now - self._last)
+        slope = (excess - self._last_excess) / (now - self._last)
         self._last, self._last_excess = now, excess
-        secant = now - excess / self.slope
+        secant = now - excess / slope
         inside = (secant >= self._low) & (secant <= self._high)
         self._steps += 1
         if self._steps % _HALVE_EVERY == 0:
             inside &= near
-        self.now = np.where(inside, secant, np.where(near, now, self._middle()))
+        middle = (self._low + self._high) / 2
+        self.now = np.where(inside, secant, np.where(near, now, middle))
         return near
-
-    def _middle(self) -> FloatArray:
-        return (self._low + self._high) / 2

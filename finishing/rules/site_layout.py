@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from finishing.rules.climate import DRY_AIR_KG_PER_M3
 from finishing.rules.climate_faults import BoolArray, Checks
 from finishing.rules.dryers import relative_removal
 from finishing.rules.house_inputs import (
@@ -21,7 +22,6 @@ from finishing.rules.house_inputs import (
     State,
     Weather,
 )
-from finishing.rules.room_heat import DRY_AIR_KG_PER_M3
 from finishing.rules.units import FloatArray
 from finishing.rules.wet_walls import IntArray
 
@@ -52,6 +52,10 @@ class AirLayout(NamedTuple):
     given_humidity: FloatArray
     changed_kg: FloatArray
     target_c: FloatArray
+
+    def some(self, hours: slice) -> "AirLayout":
+        """Return some of the hours."""
+        return AirLayout._make(values[hours] for values in self)
 
 
 class DryerLayout(NamedTuple):

@@ -8,11 +8,10 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from finishing.rules.climate import humidity_ratio, vapour_kpa
+from finishing.rules.climate import DRY_AIR_KG_PER_M3, humidity_ratio, vapour_kpa
 from finishing.rules.coats import StageWork
 from finishing.rules.drying import DRYNESS_POWER, bone_dry_rate, saturation_kpa
 from finishing.rules.materials import litres_for
-from finishing.rules.room_heat import DRY_AIR_KG_PER_M3
 from finishing.rules.units import FloatArray, Numbers
 from finishing.rules.vocabulary import Compound, JointKind
 

@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from finishing.rules.climate_faults import BoolArray
 from finishing.rules.units import FloatArray
 
 type IntArray = NDArray[np.int64]
@@ -21,9 +22,17 @@ class WallHour(NamedTuple):
     amount: FloatArray
     kg_per_amount: FloatArray
 
+    def wet(self) -> BoolArray:
+        """Return which houses have walls that are not dry (shape houses)."""
+        return np.asarray(self.amount.max(axis=0) > 0.0)
+
     def given_off_kg(self, drying: FloatArray) -> FloatArray:
-        """Return kg that each house's walls give off as they dry by ``drying`` (shape houses)."""
-        return np.asarray((np.minimum(self.amount, drying) * self.kg_per_amount).sum(axis=0))
+        """Return kg that each house's walls give off as they dry by ``drying``.
+
+        Shape (..., houses), and so is what is returned.
+        """
+        dried = np.minimum(self.amount, drying[..., None, :])
+        return np.asarray((dried * self.kg_per_amount).sum(axis=-2))
 
 
 class WetWalls:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from finishing.models import Company, Dryer, House
-from finishing.rules.house_hour import FLAME_KG_PER_KWH
+from finishing.rules.day_ahead import FLAME_KG_PER_KWH
 from finishing.rules.keeping_up import (
     TARGET_HUMIDITY,
     Dehumidifier,

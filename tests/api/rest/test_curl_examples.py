@@ -6,10 +6,10 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 
 from finishing.models import AirDay, AirSource, User
+from tests.api.rest.answers import Answer
 from tests.plans import plan_from
 from tests.sites import make_heated_site, steady_air
 
@@ -21,7 +21,7 @@ CALLS = re.findall(r"^curl (.+)$", API, re.MULTILINE)
 WITH_VALUE = {"-c", "-b", "-o", "-e"}
 
 
-def call(client: Client, line: str, values: dict[str, str]) -> HttpResponse:
+def call(client: Client, line: str, values: dict[str, str]) -> Answer:
     """Make one call; a name such as $HOUSE stands for its value."""
     for name, value in values.items():
         line = line.replace(f"${name}", value)
@@ -42,11 +42,11 @@ def call(client: Client, line: str, values: dict[str, str]) -> HttpResponse:
             parts = urlsplit(word)
             address = f"{parts.path}?{parts.query}"
     if form:
-        return client.post(address, form, headers=headers)  # type: ignore[return-value]
+        return client.post(address, form, headers=headers)
     if body:
         content_type = headers.pop("Content-Type")
-        return client.post(address, body, content_type=content_type, headers=headers)  # type: ignore[return-value]
-    return client.get(address)  # type: ignore[return-value]
+        return client.post(address, body, content_type=content_type, headers=headers)
+    return client.get(address)
 
 
 def test_every_call_in_the_readme_works() -> None:

@@ -8,13 +8,14 @@ from django.test import Client
 from api.rest.parsers import MOST_BYTES
 from finishing.models import AirDay, AirSource, House
 from tests.api.conftest import SignIn
+from tests.api.rest.answers import Answer
 from tests.factories import make_company, make_house
 
 pytestmark = pytest.mark.django_db
 NOBODYS = "00000000-0000-7000-8000-000000000000"
 
 
-def problem(response: Any, status: int) -> dict[str, Any]:
+def problem(response: Answer, status: int) -> dict[str, Any]:
     """The document, which says what the status line says (RFC 9457 section 3.1)."""
     assert response.status_code == status
     assert response["Content-Type"] == "application/problem+json"
@@ -84,6 +85,9 @@ def test_another_site_cannot_post_in_somebodys_name(sign_in: SignIn) -> None:
         (b'["\xff"]', "application/json", 400),
         ("[" * 200_000, "application/json", 400),
         ("[" + " " * MOST_BYTES + "]", "application/json", 413),
+        ("[" + " " * 5 * MOST_BYTES + "]", "application/json", 413),
+        ('[{"temperature_c": 1' + "0" * 400 + "}]", "application/json", 422),
+        ('{"humidity_percent": -1' + "0" * 400 + "}", "application/json", 422),
         ('[{"temperature_c": 1e999}]', "application/json", 422),
         ('[{"\\ud800": 1}]', "application/json", 422),
         ("", "application/json", 422),
@@ -107,3 +111,9 @@ def test_other_methods_and_answers_are_refused(sign_in: SignIn) -> None:
     problem(refused, 405)
     assert "GET" in refused["Allow"]
     problem(client.get(address, headers={"accept": "text/csv"}), 406)
+
+
+def test_a_question_that_is_no_good_is_not_told_of_storing(sign_in: SignIn) -> None:
+    house, _ = make_air()
+    asked = sign_in(house.company).get(f"/api/houses/{house.public_id}/water/?humidity_percent=x")
+    assert problem(asked, 422)["detail"] == "What was asked for cannot be read."

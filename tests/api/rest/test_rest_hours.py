@@ -4,12 +4,12 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 
 from finishing.models import AirDay, AirSource, Company
 from finishing.queries.air import hourly_air
 from tests.api.conftest import SignIn
+from tests.api.rest.answers import Answer
 from tests.factories import make_company, make_house
 
 pytestmark = pytest.mark.django_db
@@ -27,8 +27,8 @@ def hours(*celsius: float) -> list[dict[str, Any]]:
     ]
 
 
-def post(client: Client, address: str, body: Any) -> HttpResponse:
-    return client.post(address, body, content_type="application/json")  # type: ignore[return-value]
+def post(client: Client, address: str, body: Any) -> Answer:
+    return client.post(address, body, content_type="application/json")
 
 
 def test_hours_are_stored_again_and_again_with_the_same_result(sign_in: SignIn) -> None:
@@ -57,7 +57,7 @@ def test_on_any_fault_nothing_is_stored(sign_in: SignIn) -> None:
     response = post(client, f"/api/air-sources/{source.public_id}/hours/", sent)
     assert response.status_code == 422
     assert response["Content-Type"] == "application/problem+json"
-    assert response.json()["errors"] == [  # type: ignore[attr-defined]
+    assert response.json()["errors"] == [
         {"pointer": "#/1/humidity_percent", "detail": "180 must not be above 100"},
         {"pointer": "#/2/at", "detail": "2026-03-01 00:00Z is already on #/0"},
     ]
@@ -99,7 +99,7 @@ def test_a_reading_is_stored_for_its_hour(sign_in: SignIn) -> None:
     sent = {"at": "2026-03-01T22:40Z", "temperature_f": 68, "humidity_percent": 61.5}
     response = post(sign_in(company), f"/api/houses/{house.public_id}/readings/", sent)
     assert response.status_code == 201
-    assert response.json() == {  # type: ignore[attr-defined]
+    assert response.json() == {
         "at": "2026-03-01T22:40:00Z",
         "temperature_c": 20.0,
         "humidity_percent": 61.5,
@@ -115,6 +115,6 @@ def test_a_faulty_reading_is_not_stored(sign_in: SignIn) -> None:
     sent = {"at": "2026-03-02T22:40Z", "temperature_c": 68, "humidity_percent": 0.6}
     response = post(sign_in(company), f"/api/houses/{house.public_id}/readings/", sent)
     assert response.status_code == 422
-    at_fault = [error["pointer"] for error in response.json()["errors"]]  # type: ignore[attr-defined]
+    at_fault = [error["pointer"] for error in response.json()["errors"]]
     assert at_fault == ["#/temperature_c", "#/humidity_percent", "#/at"]
     assert not AirSource.objects.exists()

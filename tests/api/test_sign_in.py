@@ -9,6 +9,7 @@ from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew, make_house, make_plan, task
 
 pytestmark = pytest.mark.django_db
+NOBODYS = "00000000-0000-7000-8000-000000000000"
 PAGES = ["/week/", "/week/2026-03-02/", "/houses/", "/air/"]
 
 
@@ -83,3 +84,38 @@ def test_pages_run_no_script_and_no_inline_style(sign_in: SignIn, page: str) -> 
 @pytest.mark.parametrize("page", PAGES)
 def test_pages_only_answer_reading(sign_in: SignIn, page: str) -> None:
     assert sign_in(make_company()).post(page).status_code == 405
+
+
+def test_a_page_that_outlives_its_sign_in_loads_itself_again(client: Client) -> None:
+    """What htmx fetches for a part of a page is no sign-in page, which has no such part."""
+    for address in (f"/runs/{NOBODYS}/", f"/houses/{NOBODYS}/air/"):
+        answer = client.get(address, headers={"HX-Request": "true"})
+        assert (answer.status_code, answer.content) == (200, b"")
+        assert answer.headers["HX-Refresh"] == "true"
+
+
+@pytest.mark.parametrize(
+    ("sent_from", "leads_to"),
+    [
+        ("http://testserver/air/", "http://testserver/air/"),
+        ("https://elsewhere.example/air/", "/week/"),
+        (None, "/week/"),
+    ],
+)
+def test_what_is_sent_after_the_sign_in_has_ended_leads_back_to_its_page(
+    client: Client, sent_from: str | None, leads_to: str
+) -> None:
+    """Not to the form's own address, which shows nothing."""
+    User.objects.create_user("ann@example.com", "long enough words", company=make_company())
+    headers = {"referer": sent_from} if sent_from else {}
+    asked = client.post("/runs/", headers=headers).headers["Location"]
+    form = {"username": "ann@example.com", "password": "long enough words"}
+    assert client.post(asked, form).headers["Location"] == leads_to
+
+
+def test_a_form_from_before_another_sign_in_is_refused_in_plain_words(sign_in: SignIn) -> None:
+    client = sign_in(make_company())
+    client.handler.enforce_csrf_checks = True
+    refused = client.post("/runs/")
+    assert refused.status_code == 403
+    assert "load it again, and send it once more" in refused.text

@@ -4,7 +4,8 @@ Everything is told in black and white by presentation attributes; the style shee
 colour, by class. Markup is built as a tree, so that whatever words it is given stay words.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from xml.etree import ElementTree as ET
 
 type Point = tuple[float, float]
@@ -39,30 +40,39 @@ _FILLED = frozenset({"reading", "forecast"})
 class Drawing:
     """One picture: a view box of ``width`` by ``height``, named for those who do not see it.
 
-    name: the start of the ids in it, which has to be the page's only one.
+    name: the start of the ids in it, which has to be the page's only one. role: ``group`` where
+    there are links in it.
     """
 
     def __init__(
-        self, name: str, *, title: str, description: str, width: float, height: float
+        self,
+        name: str,
+        *,
+        title: str,
+        description: str,
+        width: float,
+        height: float,
+        role: str = "img",
     ) -> None:
         self.width, self.height = width, height
         self.root = ET.Element(
             "svg",
             {
                 "class": "chart",
-                "viewBox": f"0 0 {_figure(width)} {_figure(height)}",
-                "role": "img",
+                "viewBox": f"0 0 {px_text(width)} {px_text(height)}",
+                "role": role,
                 "aria-labelledby": f"{name}-title {name}-desc",
             },
         )
+        self._into = self.root
         ET.SubElement(self.root, "title", {"id": f"{name}-title"}).text = title
         ET.SubElement(self.root, "desc", {"id": f"{name}-desc"}).text = description
 
     def line(self, points: Sequence[Point], look: str) -> None:
         """Draw a line through points in one of LOOKS; none through fewer than two."""
         if len(points) > 1:
-            drawn = " ".join(f"{_figure(x)},{_figure(y)}" for x, y in points)
-            self._add("polyline", {"points": drawn, "class": look, "fill": "none", **LOOKS[look]})
+            drawn = " ".join(f"{px_text(x)},{px_text(y)}" for x, y in points)
+            self.add("polyline", {"points": drawn, "class": look, "fill": "none", **LOOKS[look]})
 
     def text(
         self, x: float, y: float, words: str, *, anchor: str = "middle", look: str = "words"
@@ -71,36 +81,36 @@ class Drawing:
         left = _left_of(x, text_width(words), anchor)
         inside = max(0.0, min(left, self.width - text_width(words)))
         attributes = {
-            "x": _figure(x + inside - left),
-            "y": _figure(y),
+            "x": px_text(x + inside - left),
+            "y": px_text(y),
             "text-anchor": anchor,
-            "font-size": _figure(FONT_PX),
+            "font-size": px_text(FONT_PX),
             "class": look,
         }
-        self._add("text", attributes).text = words
+        self.add("text", attributes).text = words
 
     def bar(self, corner: Point, opposite: Point, look: str, *, fill: str = "none") -> None:
         """Draw a rectangle between opposite corners; fill: a colour or ``url(#pattern)``."""
         (x1, y1), (x2, y2) = corner, opposite
-        size = {"width": _figure(abs(x2 - x1)), "height": _figure(abs(y2 - y1))}
-        place = {"x": _figure(min(x1, x2)), "y": _figure(min(y1, y2))}
+        size = {"width": px_text(abs(x2 - x1)), "height": px_text(abs(y2 - y1))}
+        place = {"x": px_text(min(x1, x2)), "y": px_text(min(y1, y2))}
         edge = {"stroke": "#000", "stroke-width": "0.8", "fill": fill, "class": look}
-        self._add("rect", {**place, **size, **edge})
+        self.add("rect", {**place, **size, **edge})
 
     def mark(self, x: float, y: float, shape: str) -> None:
         """Draw one of the marks ``dot``, ``diamond`` (hollow) and ``arrow`` (its tip up)."""
         r = _MARK_PX
         if shape == "dot":
-            circle = {"cx": _figure(x), "cy": _figure(y), "r": _figure(r - 1), "fill": "#000"}
-            self._add("circle", {**circle, "class": shape})
+            circle = {"cx": px_text(x), "cy": px_text(y), "r": px_text(r - 1), "fill": "#000"}
+            self.add("circle", {**circle, "class": shape})
             return
         corners = {
             "diamond": [(x, y - r - 1), (x + r + 1, y), (x, y + r + 1), (x - r - 1, y)],
             "arrow": [(x, y), (x + r, y + 2 * r), (x - r, y + 2 * r)],
         }[shape]
-        drawn = " ".join(f"{_figure(px)},{_figure(py)}" for px, py in corners)
+        drawn = " ".join(f"{px_text(px)},{px_text(py)}" for px, py in corners)
         fill = "none" if shape == "diamond" else "#000"
-        self._add(
+        self.add(
             "polygon",
             {"points": drawn, "fill": fill, "stroke": "#000", "stroke-width": "1", "class": shape},
         )
@@ -109,8 +119,18 @@ class Drawing:
         """Return the drawing as markup for a page, every word in it escaped."""
         return ET.tostring(self.root, encoding="unicode")
 
-    def _add(self, tag: str, attributes: Mapping[str, str]) -> ET.Element:
-        return ET.SubElement(self.root, tag, dict(attributes))
+    @contextmanager
+    def inside(self, tag: str, attributes: Mapping[str, str]) -> Iterator[ET.Element]:
+        """Put what is drawn meanwhile into an element of its own: a group, or a link."""
+        around, self._into = self._into, self.add(tag, attributes)
+        try:
+            yield self._into
+        finally:
+            self._into = around
+
+    def add(self, tag: str, attributes: Mapping[str, str]) -> ET.Element:
+        """Add an element of any kind."""
+        return ET.SubElement(self._into, tag, dict(attributes))
 
 
 def text_width(words: str) -> float:
@@ -145,6 +165,6 @@ def _left_of(x: float, width: float, anchor: str) -> float:
     return x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * width
 
 
-def _figure(value: float) -> str:
+def px_text(value: float) -> str:
     """Return a number to a tenth of a pixel, without a point where it has no tenths."""
     return f"{value:.1f}".removesuffix(".0")

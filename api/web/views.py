@@ -23,8 +23,8 @@ from finishing.models import Company, House
 @company_view
 def week(request: HttpRequest, company: Company, day: date | None = None) -> HttpResponse:
     """Show crews by days for the week of a day, today's where none is given."""
-    today = timezone.now().astimezone(ZoneInfo(company.zone)).date()
-    page = week_page(company, day or today, today=today)
+    now = timezone.now()
+    page = week_page(company, day or now.astimezone(ZoneInfo(company.zone)).date(), now=now)
     return render(request, "web/week.html", {"company": company, "page": page})
 
 

@@ -1,12 +1,19 @@
-"""The week page: crews by days, for one week of the working plan."""
+"""The week page: crews by days, for one week of the working plan, drawn and as a table."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from django.db.models import Q
 
 from api.web.calendar import CrewCalendar, company_calendar
+from api.web.clock_changes import clock_changes
 from api.web.converters import PAGE_YEARS
+from api.web.crew_picture import DrawnWeek, WeekPicture, week_picture
+from api.web.scales import day_begins
+from api.web.shown_days import clock_words
 from api.web.standing import Standing, company_standing, warnings
 from api.web.visits import VisitCard, visit_card
 from finishing.models import Company, Crew, House
@@ -25,6 +32,7 @@ class Day:
     day: date
     is_today: bool
     holiday: str
+    clocks: str
     is_empty: bool
 
 
@@ -55,6 +63,7 @@ class WeekPage:
     days: tuple[Day, ...]
     rows: tuple[CrewRow, ...]
     warnings: list[str]
+    picture: WeekPicture
 
     @property
     def previous(self) -> date | None:
@@ -70,7 +79,7 @@ class WeekPage:
         return monday if monday.year in PAGE_YEARS else None
 
 
-def week_page(company: Company, day: date, *, today: date) -> WeekPage:
+def week_page(company: Company, day: date, *, now: datetime) -> WeekPage:
     """Return the week, Monday to Sunday, that a day is in, in a fixed number of queries."""
     monday = day - timedelta(days=day.weekday())
     dates = [monday + timedelta(days=number) for number in range(7)]
@@ -78,29 +87,44 @@ def week_page(company: Company, day: date, *, today: date) -> WeekPage:
     plan = standing.plan
     calendar = company_calendar(company, dates)
     published = None if standing.differs else _published_keys(company, monday)
-    visits = _visits_by_crew_and_day(plan, monday, published) if plan else {}
+    blocks = _blocks(plan, monday) if plan else []
+    held = {block for block in blocks if _is_held_back(block, published)}
+    visits = _visits_by_crew_and_day(blocks, held)
     rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)
+    zone = ZoneInfo(company.zone)
+    today = now.astimezone(zone).date()
+    cells = zip(*(row.cells for row in rows), strict=True) if rows else ((),) * len(dates)
     return WeekPage(
         standing=standing,
-        days=tuple(_day(number, dates, rows, calendar, today) for number in range(7)),
+        days=tuple(
+            _day(day, of_day, calendar, zone, today)
+            for day, of_day in zip(dates, cells, strict=True)
+        ),
         rows=rows,
         warnings=warnings(plan, House.objects.filter(company=company).order_by("name")),
+        picture=week_picture(DrawnWeek(company, dates, blocks, held, calendar, now)),
     )
 
 
-def _visits_by_crew_and_day(
-    plan: Plan, monday: date, published: frozenset[str] | None
-) -> Mapping[tuple[int, date], list[VisitCard]]:
+def _blocks(plan: Plan, monday: date) -> list[Block]:
+    """Return by time the blocks of work in and about a week, with those of before from which
+    something dries until then."""
     start = datetime.combine(monday, time(), UTC)
     tasks = PlannedTask.objects.filter(
+        Q(starts_at__gte=start - ZONES_REACH) | Q(ready_at__gt=start - ZONES_REACH),
         company=plan.company_id,
         plan=plan,
-        starts_at__gte=start - ZONES_REACH,
         starts_at__lt=start + WEEK + ZONES_REACH,
     ).select_related("crew__company", "house", "area")
+    return sorted(blocks_of(tasks), key=lambda block: (block.starts_at, block.crew.name))
+
+
+def _visits_by_crew_and_day(
+    blocks: Iterable[Block], held: Collection[Block]
+) -> Mapping[tuple[int, date], list[VisitCard]]:
     found: dict[tuple[int, date], list[VisitCard]] = defaultdict(list)
-    for block in blocks_of(tasks):
-        card = visit_card(block, held_back=_is_held_back(block, published))
+    for block in blocks:
+        card = visit_card(block, held_back=block in held)
         found[block.crew.pk, card.starts_at.date()].append(card)
     return found
 
@@ -144,12 +168,18 @@ def _crew_row(
 
 
 def _day(
-    number: int, dates: list[date], rows: Iterable[CrewRow], calendar: CrewCalendar, today: date
+    day: date, cells: Iterable[Cell], calendar: CrewCalendar, zone: ZoneInfo, today: date
 ) -> Day:
-    cells = [row.cells[number] for row in rows]
     return Day(
-        day=dates[number],
-        is_today=dates[number] == today,
-        holiday=calendar.holidays.get(dates[number], ""),
+        day=day,
+        is_today=day == today,
+        holiday=calendar.holidays.get(day, ""),
+        clocks=_clocks(day, zone),
         is_empty=not any(cell.visits or cell.absences for cell in cells),
     )
+
+
+def _clocks(day: date, zone: ZoneInfo) -> str:
+    """Say what the company's clocks do on a day; "" where they go on."""
+    first, last = (day_begins(day + n * timedelta(days=1), zone) for n in (0, 1))
+    return " ".join(clock_words(change) for change in clock_changes(first, last, zone))

@@ -1,0 +1,96 @@
+"""What the shapes of a drawn plan mean: each as a small drawing with words."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.utils.translation import gettext as _
+
+from api.web.clock_changes import ClockChange
+from api.web.day_columns import DayColumns
+from api.web.plan_drawing import PlanDrawing
+
+_WIDTH, _HEIGHT = 64.0, 24.0
+_MIDDLE = _HEIGHT / 2
+_FIRST = datetime(2000, 1, 3, tzinfo=UTC)
+_DAY = (date(2000, 1, 3),)
+_HOUR = timedelta(hours=1)
+
+type Draw = Callable[[PlanDrawing], None]
+
+
+@dataclass(frozen=True)
+class Sample:
+    """A shape as markup, and what it means."""
+
+    chart: str
+    said: str
+
+
+def week_legend() -> list[Sample]:
+    """Return what stands in the picture of crews."""
+    shapes: Sequence[tuple[str, Draw]] = [
+        (_("a visit, in the weave of its house"), _work),
+        (_("not published yet"), _held),
+        (_("another crew at the house"), _others),
+        (_("drying; thinner once the first rooms are dry"), _drying),
+        (_("first dry hour"), _dry),
+        (_("the crew's way from visit to visit"), _thread),
+        (_("a day without work for the crew"), _off),
+        (_("now"), _now),
+        (_("clocks go forward: an hour is missing"), lambda on: _clocks(on, 1)),
+        (_("clocks go back: an hour comes twice"), lambda on: _clocks(on, -1)),
+    ]
+    return [
+        Sample(_drawn(f"sample-{number}", draw), said) for number, (said, draw) in enumerate(shapes)
+    ]
+
+
+def _drawn(name: str, draw: Draw) -> str:
+    columns = DayColumns(_DAY, ZoneInfo("UTC"), left=0.0, right=_WIDTH, idle=_DAY)
+    drawing = PlanDrawing(name, title="", description="", width=_WIDTH, height=_HEIGHT)
+    drawing.over(columns).root.set("aria-hidden", "true")
+    draw(drawing)
+    return drawing.markup()
+
+
+def _at(hour: float) -> datetime:
+    return _FIRST + hour * _HOUR
+
+
+def _work(drawing: PlanDrawing) -> None:
+    drawing.work((_at(3), _at(21)), 3, 21, "weave-1", held=False)
+
+
+def _held(drawing: PlanDrawing) -> None:
+    drawing.work((_at(3), _at(21)), 3, 21, "weave-1", held=True)
+
+
+def _others(drawing: PlanDrawing) -> None:
+    drawing.others((_at(3), _at(21)), 7, 17)
+
+
+def _drying(drawing: PlanDrawing) -> None:
+    drawing.drying(_at(2), _at(12), _at(22), _MIDDLE)
+
+
+def _dry(drawing: PlanDrawing) -> None:
+    drawing.first_dry(_at(12), _MIDDLE)
+
+
+def _thread(drawing: PlanDrawing) -> None:
+    drawing.thread([((_at(0), _at(4)), 6.0), ((_at(20), _at(24)), 18.0)])
+
+
+def _off(drawing: PlanDrawing) -> None:
+    drawing.day_band(0, 2, 22, "off")
+
+
+def _now(drawing: PlanDrawing) -> None:
+    drawing.now(_at(12), 2, 22)
+
+
+def _clocks(drawing: PlanDrawing, hours: int) -> None:
+    at = _at(12)
+    drawing.clock_change(ClockChange(at, at.time(), at.time(), 4 * hours * _HOUR), 0, 24)

@@ -108,7 +108,7 @@ def test_what_is_sent_after_the_sign_in_has_ended_leads_back_to_its_page(
     """Not to the form's own address, which shows nothing."""
     User.objects.create_user("ann@example.com", "long enough words", company=make_company())
     headers = {"referer": sent_from} if sent_from else {}
-    asked = client.post("/runs/", headers=headers).headers["Location"]
+    asked = client.post(reverse("web:plan_again"), headers=headers).headers["Location"]
     form = {"username": "ann@example.com", "password": "long enough words"}
     assert client.post(asked, form).headers["Location"] == leads_to
 
@@ -116,6 +116,6 @@ def test_what_is_sent_after_the_sign_in_has_ended_leads_back_to_its_page(
 def test_a_form_from_before_another_sign_in_is_refused_in_plain_words(sign_in: SignIn) -> None:
     client = sign_in(make_company())
     client.handler.enforce_csrf_checks = True
-    refused = client.post("/runs/")
+    refused = client.post(reverse("web:plan_again"))
     assert refused.status_code == 403
     assert "load it again, and send it once more" in refused.text

@@ -50,6 +50,7 @@ admin.site.register(
         models.JointLine,
         models.LabourRate,
         models.ExtraHours,
+        models.ForecastEnsemble,
         models.Loan,
         models.OddJob,
         models.ReadinessLine,

@@ -30,11 +30,13 @@ def ago(instant: datetime, now: datetime) -> str:
 
 
 def forecast_sentence(source: AirSource, now: datetime) -> str:
-    """Say how old a forecast is, and what went wrong since."""
+    """Say how old a forecast is, what was wrong with its ensemble, and what went wrong since."""
     if source.fetched_at is None:
         said = gettext("none was fetched yet")
     else:
         said = gettext("fetched %(ago)s") % {"ago": ago(source.fetched_at, now)}
+    if source.member_faults:
+        said = f"{said}; {source.member_faults}"
     if not source.failure or source.failed_at is None:
         return said
     failed = gettext("the attempt %(ago)s failed: %(why)s")

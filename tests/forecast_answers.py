@@ -1,5 +1,6 @@
 """Forecasts in the form that the Open-Meteo API documents, from memory, with steady air."""
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -34,6 +35,21 @@ def forecast_answer(
         },
         **changed,
     }
+
+
+def ensemble_answer(temperatures_c: Sequence[float], **changed: Any) -> dict[str, Any]:
+    """A forecast with a member of steady air for each temperature, member01 and so on, each with
+    its units, as the API documents them."""
+    whole = forecast_answer(**changed)
+    hours = len(whole["hourly"]["time"])
+    for number, temperature_c in enumerate(temperatures_c, 1):
+        for key, unit, value in (
+            ("temperature_2m", "°C", temperature_c),
+            ("relative_humidity_2m", "%", 50.0),
+        ):
+            whole["hourly"][f"{key}_member{number:02}"] = [value] * hours
+            whole["hourly_units"][f"{key}_member{number:02}"] = unit
+    return whole
 
 
 def answering(response: httpx.Response) -> httpx.MockTransport:

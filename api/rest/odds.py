@@ -15,17 +15,33 @@ from scheduling.services.odds import NothingPlannedError, current_odds
 from scheduling.services.source_histories import TooLittleAirError
 
 
+class TooLittleAirSerializer(serializers.Serializer[Any]):
+    air_source = serializers.CharField()
+    days = serializers.IntegerField(help_text=f"of the season on record; {LEAST_DAYS} are needed")
+
+
+class EnsembleSerializer(serializers.Serializer[Any]):
+    air_source = serializers.CharField()
+    members = serializers.IntegerField()
+    fetched_at = serializers.DateTimeField()
+    until = serializers.DateTimeField(help_text="the air after that is drawn from the record")
+
+
 class HandoverOddsSerializer(serializers.Serializer[Any]):
     house = serializers.CharField()
     areas = serializers.ListField(child=serializers.CharField())
     due_on = serializers.DateField()
     in_time = serializers.FloatField(
-        allow_null=True, help_text="share of histories; null: not all of its work is planned"
+        allow_null=True,
+        help_text="share of histories; null: not all of its work is planned, or its air is lacking",
     )
     holds_on = serializers.DateField(
         allow_null=True, help_text="done by then in 8 of 10; null: there is no such day"
     )
     mean_late_minutes = serializers.FloatField()
+    lacking = TooLittleAirSerializer(
+        allow_null=True, help_text="a record too short to draw from; null: it is long enough"
+    )
 
 
 class OddsSerializer(serializers.Serializer[Any]):
@@ -33,6 +49,9 @@ class OddsSerializer(serializers.Serializer[Any]):
     mean_late_days = serializers.FloatField(help_text="weighted, over all handovers")
     mean_in_vain = serializers.FloatField(help_text="visits that find a coat wet")
     handovers = HandoverOddsSerializer(many=True)
+    ensembles = EnsembleSerializer(
+        many=True, help_text="of forecasts, whose members the histories follow as far as they reach"
+    )
 
 
 class Odds(CompanyResource):

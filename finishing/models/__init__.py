@@ -1,4 +1,4 @@
-from finishing.models.air import AirDay, AirSource
+from finishing.models.air import AirDay, AirSource, ForecastEnsemble
 from finishing.models.company import Company
 from finishing.models.compound import Compound, JointingSystem, SystemStage
 from finishing.models.crew import (
@@ -31,6 +31,7 @@ __all__ = [
     "DayOff",
     "Dryer",
     "ExtraHours",
+    "ForecastEnsemble",
     "Holiday",
     "House",
     "JointLine",

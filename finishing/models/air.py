@@ -1,4 +1,4 @@
-"""Hourly air, one row per source and UTC day."""
+"""Hourly air, one row per source and UTC day; of an ensemble, one row per forecast."""
 
 from django.db import models
 
@@ -10,7 +10,8 @@ class AirSource(Owned):
     readings were taken in.
 
     A forecast knows when it was last fetched, and what went wrong at the last attempt if that
-    failed; the air of the fetch before it stays.
+    failed; the air of the fetch before it stays. member_faults: what was wrong with the ensemble
+    beside the forecast fetched last.
     """
 
     class Kind(models.TextChoices):
@@ -29,6 +30,7 @@ class AirSource(Owned):
     fetched_at = models.DateTimeField(null=True, blank=True)
     failed_at = models.DateTimeField(null=True, blank=True)
     failure = models.TextField(blank=True)
+    member_faults = models.TextField(blank=True)
 
     class Meta:
         constraints = [
@@ -56,3 +58,22 @@ class AirDay(Owned):
     class Meta:
         ordering = ["day"]
         constraints = [models.UniqueConstraint(fields=["source", "day"], name="air_day_once")]
+
+
+class ForecastEnsemble(Owned):
+    """The members of a forecast's ensemble, all of one fetch: members of two fetches are different
+    weather, so they are kept, and replaced, as one.
+
+    first_hour: UTC; members: their names; temperature_c, humidity: a list for each, in that order,
+    with a value (Celsius, a fraction) for each hour from first_hour on, none of them null.
+    """
+
+    source = models.OneToOneField(AirSource, on_delete=models.CASCADE, related_name="ensemble")
+    fetched_at = models.DateTimeField()
+    first_hour = models.DateTimeField()
+    members = models.JSONField()
+    temperature_c = models.JSONField()
+    humidity = models.JSONField()
+
+    def __str__(self) -> str:
+        return f"{self.source}, {len(self.members)} members"

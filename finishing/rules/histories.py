@@ -10,7 +10,8 @@ For Gaussian weather this is the distribution of the air given a forecast whose 
 correlation ``skill`` with what comes, with the mean and the spread that has. At a skill of 1 all
 histories are the forecast; as skill fades with lead time they spread, and at 0 they are weather
 of the season as it was. Blocks meet at midnight without smoothing: drying is a sum over hours, in
-which a jump of one hour to the next does not count.
+which a jump of one hour to the next does not count. Where there is an ensemble, histories follow
+its members first (``members.py``).
 
 Temperatures are in C, humidity is a fraction of 1; days are UTC days.
 """
@@ -23,6 +24,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from finishing.rules.climate import Air
+from finishing.rules.members import Members, Pull, pull_of
 from finishing.rules.units import FloatArray
 
 BLOCK_DAYS = 5
@@ -77,26 +79,45 @@ def forecast_skill(known_hours_ahead: FloatArray, assumed_hours_ahead: FloatArra
 
 
 def draw_histories(
-    record: Record, forecast: Air, *, first_day: date, skill: FloatArray, histories: int, seed: int
+    record: Record,
+    forecast: Air,
+    *,
+    first_day: date,
+    skill: FloatArray,
+    histories: int,
+    seed: int,
+    members: Members | None = None,
 ) -> Air:
     """Return so many histories of the air: two arrays of shape (histories, hours).
 
     forecast: two hourly series of the same length from midnight of first_day on, whole days.
-    skill: shape (hours), 0 to 1; see :func:`forecast_skill`. The same arguments give the same
-    histories, and a longer forecast the same ones for longer. Raises TooLittleRecordError.
+    skill: shape (hours), 0 to 1; see :func:`forecast_skill`. members: of an ensemble, over the
+    same hours; None for none. The same arguments give the same histories, and a longer forecast
+    the same ones for longer. Raises TooLittleRecordError.
     """
     season = _Season(record)
     days = [first_day + timedelta(days=n) for n in range(len(skill) // _HOURS)]
     taken = _drawn_days(season, days, histories, np.random.default_rng(seed))
-    rest = np.sqrt(1.0 - skill**2)
+    pull = pull_of(members, histories=histories, seed=seed) if members else None
     blended = []
-    for values, ahead in zip((record.temperature_c, record.humidity), forecast, strict=True):
+    for place, values in enumerate((record.temperature_c, record.humidity)):
         over = values - season.means(values, season.days)
         climate = season.means(values, days).ravel()
-        centre = climate + skill * (ahead - climate)
-        blended.append(centre + rest * over[taken].reshape(histories, -1))
+        centre = climate + skill * (forecast[place] - climate)
+        spread = np.sqrt(1.0 - skill**2) * over[taken].reshape(histories, -1)
+        if members and pull:
+            centre, spread = _followed(pull, members[place], centre, spread)
+        blended.append(centre + spread)
     temperature_c, humidity = blended
     return Air(temperature_c, np.clip(humidity, 0.0, 1.0))
+
+
+def _followed(
+    pull: Pull, of_members: FloatArray, centre: FloatArray, spread: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Return the centre drawn to each history's member, and what is left of the spread about it."""
+    drawn_to = centre + pull.weight * pull.deviations(of_members, centre)
+    return drawn_to, np.sqrt(1.0 - pull.weight**2) * spread
 
 
 class _Season:

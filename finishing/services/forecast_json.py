@@ -2,70 +2,57 @@
 
 ``hourly`` has lists of equal length: ``time`` (UTC, an hour apart), ``temperature_2m`` and
 ``relative_humidity_2m``, whose units are in ``hourly_units``; ``{"error": true, "reason": ...}``
-says why there is none.
+says why there is none. Members of an ensemble are lists beside them (``forecast_members.py``).
 """
 
 import json
-import math
-import reprlib
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
-from finishing.rules.units import celsius_from_fahrenheit
 from finishing.services.air import Reading
-from finishing.services.air_limits import (
-    COLDEST_C,
-    FRACTIONS,
-    HOTTEST_C,
-    are_fractions,
-    fahrenheit_mean,
-)
 from finishing.services.errors import Fault, InputFaults
+from finishing.services.forecast_members import (
+    HUMIDITY,
+    TEMPERATURE,
+    EnsembleRead,
+    MemberAir,
+    read_ensemble,
+)
+from finishing.services.hourly_series import Series, short
 
-TEMPERATURE, HUMIDITY = "temperature_2m", "relative_humidity_2m"
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
 
-_SHORT = reprlib.Repr(maxstring=60, maxlong=40, maxother=60, maxlevel=2, maxlist=4, maxdict=4)
-"""A value in a message is cut, so that no answer fills the page."""
 
-type Reader = Callable[[Any], float | None]
-"""Takes a value of one unit; gives None for what cannot be."""
+@dataclass(frozen=True)
+class Forecast:
+    """The air by UTC hour, and what there is of an ensemble over the same hours."""
 
-
-@dataclass
-class _Series:
-    """The lists of an answer, with the faults found so far."""
-
-    name: str
-    hourly: dict[str, Any]
-    units: dict[str, Any]
-    faults: list[Fault] = field(default_factory=list)
-
-    def fault(self, key: str, text: str) -> None:
-        self.faults.append(Fault(f"{self.name}, hourly.{key}", text))
+    air: Mapping[datetime, Reading]
+    ensemble: EnsembleRead
 
 
-def read_forecast(*, name: str, content: bytes, now: datetime) -> dict[datetime, Reading]:
-    """Return the air by UTC hour; raise InputFaults with all that is wrong with the answer.
+def read_forecast(*, name: str, content: bytes, now: datetime) -> Forecast:
+    """Return the forecast; raise InputFaults with all that is wrong with its air.
 
     name: what faults call the answer. Refused are also values that are missing, and a forecast
-    that does not reach a day past ``now``.
+    that does not reach a day past ``now``. Members do not count for that: what is wrong with them
+    is told in the ensemble.
     """
     series = _series(name, content)
     hours = _hours(series)
-    temperature_c = _values(series, TEMPERATURE, TEMPERATURES)
-    humidity = _values(series, HUMIDITY, HUMIDITIES)
-    _check_whole(series, hours, now)
-    _check_units(series, temperature_c, humidity)
+    temperature_c, percent = series.air(TEMPERATURE, HUMIDITY, hours=len(hours))
+    _check_reach(series, hours, now)
     if series.faults:
         raise InputFaults(series.faults)
-    return {
-        hour: Reading(round(celsius, 2), round(percent / 100, 4))
-        for hour, celsius, percent in zip(hours, temperature_c, humidity, strict=True)
+    main = MemberAir.of(TEMPERATURE, temperature_c, percent)
+    air = {
+        hour: Reading(*values)
+        for hour, *values in zip(hours, main.temperature_c, main.humidity, strict=True)
     }
+    return Forecast(air, read_ensemble(series, main))
 
 
 def reason_given(content: bytes) -> str:
@@ -79,7 +66,7 @@ def reason_given(content: bytes) -> str:
     return _printable(reason) if isinstance(reason, str) else ""
 
 
-def _series(name: str, content: bytes) -> _Series:
+def _series(name: str, content: bytes) -> Series:
     try:
         answer = json.loads(content)
     except (ValueError, RecursionError) as error:
@@ -92,7 +79,7 @@ def _series(name: str, content: bytes) -> _Series:
         raise _refused(name, "the answer has no hourly air (hourly and hourly_units)")
     if answer.get("utc_offset_seconds") != 0:
         raise _refused(name, "times must be UTC (utc_offset_seconds 0)")
-    return _Series(name, hourly, units)
+    return Series(name, hourly, units)
 
 
 def _refused(name: str, text: str) -> InputFaults:
@@ -117,22 +104,13 @@ def _printable(text: str) -> str:
     return "".join(mark if mark.isprintable() else " " for mark in text)
 
 
-def _list(series: _Series, key: str) -> list[Any]:
-    found = series.hourly.get(key)
-    if isinstance(found, list) and found:
-        return found
-    series.fault(key, "there are no values")
-    return []
-
-
-def _hours(series: _Series) -> list[datetime]:
+def _hours(series: Series) -> list[datetime]:
     hours = []
-    for number, text in enumerate(_list(series, "time")):
+    for number, text in enumerate(series.given("time")):
         hour = _hour(text)
         if hour is None:
-            series.fault(
-                f"time[{number}]", f"{_SHORT.repr(text)} is not an hour such as 2026-03-02T15:00"
-            )
+            said = f"{short(text)} is not an hour such as 2026-03-02T15:00"
+            series.fault(f"time[{number}]", said)
             return []
         hours.append(hour)
     for number, (before, after) in enumerate(pairwise(hours), 1):
@@ -151,71 +129,7 @@ def _hour(text: Any) -> datetime | None:
     return hour.replace(tzinfo=UTC) if on_the_hour and not hour.utcoffset() else None
 
 
-def _values(series: _Series, key: str, readers: Mapping[str, Reader]) -> list[float]:
-    """Return a list's numbers, read by their unit."""
-    values, missing = [], []
-    given, unit = _list(series, key), str(series.units.get(key))
-    if given and unit not in readers:
-        series.fault(key, f"the unit is {_SHORT.repr(unit)}, not {' or '.join(readers)}")
-        return []
-    for number, value in enumerate(given):
-        found = None if value is None else readers[unit](value)
-        if value is None:
-            missing.append(number)
-        elif found is None:
-            series.fault(
-                f"{key}[{number}]", f"{_SHORT.repr(value)} {unit} cannot be the air of a place"
-            )
-        else:
-            values.append(found)
-    if missing:
-        count = "1 hour has" if len(missing) == 1 else f"{len(missing)} hours have"
-        series.fault(f"{key}[{missing[0]}]", f"null: {count} no value")
-    return values
-
-
-def _number(value: Any) -> float:
-    """Return a JSON number; NaN for anything else, and for one past all bounds."""
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return math.nan
-    try:
-        return float(value)
-    except OverflowError:
-        return math.nan
-
-
-def _celsius(value: Any) -> float | None:
-    number = _number(value)
-    return number if COLDEST_C <= number <= HOTTEST_C else None
-
-
-def _fahrenheit(value: Any) -> float | None:
-    return _celsius(celsius_from_fahrenheit(_number(value)))
-
-
-def _percent(value: Any) -> float | None:
-    number = _number(value)
-    return number if 0 <= number <= 100 else None
-
-
-TEMPERATURES: Mapping[str, Reader] = {"°C": _celsius, "°F": _fahrenheit}
-HUMIDITIES: Mapping[str, Reader] = {"%": _percent}
-
-
-def _check_whole(series: _Series, hours: list[datetime], now: datetime) -> None:
-    for key in (TEMPERATURE, HUMIDITY):
-        values = series.hourly.get(key)
-        if hours and isinstance(values, list) and values and len(values) != len(hours):
-            series.fault(key, f"{len(values)} values for {len(hours)} hours")
-    if not hours:
-        return
-    if hours[0] - now > DAY or hours[-1] - now < DAY:
+def _check_reach(series: Series, hours: list[datetime], now: datetime) -> None:
+    if hours and (hours[0] - now > DAY or hours[-1] - now < DAY):
         said = f"{hours[0]:%Y-%m-%d %H:%MZ} to {hours[-1]:%Y-%m-%d %H:%MZ} is not the day ahead"
         series.fault("time", said)
-
-
-def _check_units(series: _Series, temperature_c: list[float], humidity: list[float]) -> None:
-    if humidity and are_fractions(humidity):
-        series.fault(HUMIDITY, FRACTIONS)
-    if said := fahrenheit_mean(temperature_c, humidity):
-        series.fault(TEMPERATURE, said)

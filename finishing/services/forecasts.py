@@ -15,8 +15,10 @@ from django.db import transaction
 from finishing.models import AirSource, Company, House
 from finishing.queries.air_sources import Place, forecast_place
 from finishing.services.air import store_air
+from finishing.services.ensembles import put_ensemble
 from finishing.services.errors import Fault, InputFaults
-from finishing.services.forecast_json import HUMIDITY, TEMPERATURE, read_forecast, reason_given
+from finishing.services.forecast_json import read_forecast, reason_given
+from finishing.services.forecast_members import HUMIDITY, TEMPERATURE, EnsembleRead
 from finishing.services.rows import put_row
 from finishing.services.web_answers import ATTEMPTS, Asker, NoAnswer, careful_client
 
@@ -179,16 +181,18 @@ def _refresh(
         if answer.status != httpx.codes.OK:
             said = reason_given(answer.content) or "no reason given"
             raise NoAnswer(f"the server answered {answer.status}: {said}")
-        readings = read_forecast(name=source.name, content=answer.content, now=now)
+        forecast = read_forecast(name=source.name, content=answer.content, now=now)
     except NoAnswer as error:
         _note_failure(source, feed.told(str(error)), now)
         return State.FAILED
     except InputFaults as error:
-        _note_failure(source, _shortened(error, feed), now)
+        _note_failure(source, _shortened(error.faults, feed), now)
         return State.FAILED
     with transaction.atomic():
-        store_air(source=source, readings=readings)
+        store_air(source=source, readings=forecast.air)
+        put_ensemble(source=source, forecast=forecast, now=now)
         source.fetched_at, source.failed_at, source.failure = now, None, ""
+        source.member_faults = _member_faults(forecast.ensemble, feed)
         _save(source)
     return State.FETCHED
 
@@ -204,9 +208,18 @@ def _save(source: AirSource) -> None:
     source.save()
 
 
-def _shortened(error: InputFaults, feed: Feed) -> str:
-    more = len(error.faults) - FAULTS_KEPT
-    said = "; ".join(feed.told(str(fault)) for fault in error.faults[:FAULTS_KEPT])
+def _member_faults(ensemble: EnsembleRead, feed: Feed) -> str:
+    """Say which members are left out, or why there is no new ensemble; "" where all is well."""
+    if not ensemble.faults:
+        return ""
+    left_out = f"{len(ensemble.faults)} of {ensemble.given} members are left out"
+    said = left_out if ensemble.members else "its ensemble cannot be used, any before it is kept"
+    return f"{said}: {_shortened(ensemble.faults, feed)}"
+
+
+def _shortened(faults: Sequence[Fault], feed: Feed) -> str:
+    more = len(faults) - FAULTS_KEPT
+    said = "; ".join(feed.told(str(fault)) for fault in faults[:FAULTS_KEPT])
     return f"{said}; {more} more" if more > 0 else said
 
 

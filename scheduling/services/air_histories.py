@@ -1,14 +1,16 @@
 """The histories of the air in a company's houses, as the solver can use them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from functools import partial
 
 import numpy as np
 
+from finishing.queries.ensembles import Ensemble as ForecastEnsemble
 from finishing.rules.ensemble import Ensemble, Limits, WarmStarts
 from scheduling.services.inputs import PlanInputs
-from scheduling.services.source_histories import DrawnAir
+from scheduling.services.source_histories import DrawnAir, TooLittleAirError
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.by_history import NEVER, Later, Ticks
 from scheduling.solver.forward import Histories
@@ -16,6 +18,19 @@ from scheduling.solver.forward import Histories
 BEFORE_DAYS = 3
 """Histories begin so many days before now, for the 48 hours of warmth before a coat."""
 _TICK_SLACK = 1e-6
+
+
+@dataclass(frozen=True)
+class DrawnHistories:
+    """What differs by history, and what it was drawn from.
+
+    lacking: by house (id) why its air could not be drawn; it is as expected in every history.
+    ensembles: of forecasts, whose members histories follow as long as they reach.
+    """
+
+    histories: Histories
+    lacking: Mapping[str, TooLittleAirError]
+    ensembles: Sequence[ForecastEnsemble]
 
 
 class _HouseAirs:
@@ -28,12 +43,16 @@ class _HouseAirs:
     def __init__(self, inputs: PlanInputs, drawn: DrawnAir) -> None:
         self._inputs = inputs
         self._drawn = drawn
-        self._ensembles: dict[str, Ensemble] = {}
+        self._ensembles: dict[str, Ensemble | None] = {}
+        self.lacking: dict[str, TooLittleAirError] = {}
 
-    def of(self, house_id: str) -> Ensemble:
-        """Return the air of a house."""
+    def of(self, house_id: str) -> Ensemble | None:
+        """Return the air of a house; None for one that has too little to draw from."""
         if house_id not in self._ensembles:
-            self._ensembles[house_id] = self._made(house_id)
+            try:
+                self._ensembles[house_id] = self._made(house_id)
+            except TooLittleAirError as error:
+                self._ensembles[house_id], self.lacking[house_id] = None, error
         return self._ensembles[house_id]
 
     def _made(self, house_id: str) -> Ensemble:
@@ -47,20 +66,23 @@ class _HouseAirs:
 
 def air_histories(
     inputs: PlanInputs, *, now: datetime, until: int, count: int, seed: int
-) -> Histories:
-    """Return what differs by history in a company's problem; raise TooLittleAirError.
+) -> DrawnHistories:
+    """Return what differs by history in a company's problem.
 
     until: the tick up to which the air matters: coats still wet then are never dry.
     """
     midnight = datetime.combine(now.astimezone(UTC).date(), time.min, UTC)
     before = midnight - timedelta(days=BEFORE_DAYS)
-    airs = _HouseAirs(inputs, DrawnAir(inputs.timeline, now, before, until, count, seed))
+    drawn = DrawnAir(inputs.timeline, now, before, until, count, seed)
+    airs = _HouseAirs(inputs, drawn)
     first = inputs.timeline.tick_after(before)
     ready: dict[str, Later] = {
-        name: partial(_dry, airs.of(drying.house), drying.amount, first)
+        name: partial(_dry, air, drying.amount, first)
         for name, drying in inputs.drying.items()
+        if (air := airs.of(drying.house))
     }
-    return Histories(count, ready, dict(_warm_starts(inputs, airs, first)))
+    histories = Histories(count, ready, dict(_warm_starts(inputs, airs, first)))
+    return DrawnHistories(histories, airs.lacking, tuple(drawn.ensembles.values()))
 
 
 def _warm_starts(inputs: PlanInputs, airs: _HouseAirs, first: int) -> Mapping[str, Later]:
@@ -69,8 +91,8 @@ def _warm_starts(inputs: PlanInputs, airs: _HouseAirs, first: int) -> Mapping[st
     known: dict[tuple[int, float, float], WarmStarts] = {}
     found: dict[str, Later] = {}
     for task in inputs.problem.tasks:
-        if limits := inputs.limits.get(task.id):
-            air = airs.of(task.house)
+        limits, air = inputs.limits.get(task.id), airs.of(task.house)
+        if limits and air:
             key = (id(air), limits.minimum_c, limits.maximum_c)
             if key not in known:
                 known[key] = WarmStarts(air, limits.minimum_c, limits.maximum_c)

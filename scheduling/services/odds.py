@@ -1,7 +1,7 @@
 """The odds of each handover: a plan run forward through histories of the air that may come."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -10,11 +10,11 @@ import numpy as np
 from finishing.models import Company
 from scheduling.models import Plan
 from scheduling.queries.plans import working_plan
-from scheduling.services.air_histories import air_histories
+from scheduling.services.air_histories import DrawnHistories, air_histories
 from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.services.published import published_to_come
 from scheduling.solver.by_history import NEVER
-from scheduling.solver.forward import Histories, handover_ticks, run_forward
+from scheduling.solver.forward import handover_ticks, run_forward
 from scheduling.solver.odds import Odds, odds_of
 from scheduling.solver.problem import TICK_MINUTES, Handover, Placement, Problem
 
@@ -24,11 +24,30 @@ ROOM_AFTER = timedelta(weeks=3)
 
 
 @dataclass(frozen=True)
+class TooLittleAir:
+    """A source with too few whole days of the season on record to draw a house's air from."""
+
+    air_source: str
+    days: int
+
+
+@dataclass(frozen=True)
+class EnsembleUsed:
+    """A forecast's ensemble whose members the histories follow until their end (UTC)."""
+
+    air_source: str
+    members: int
+    fetched_at: datetime
+    until: datetime
+
+
+@dataclass(frozen=True)
 class HandoverOdds:
     """A promise and its odds.
 
     in_time: share of the histories in which it is kept; None where the plan does not hold all of
-    its work. holds_on: the day by which it is done in 8 of 10; None where there is none.
+    its work, or where its house's air is ``lacking``. holds_on: the day by which it is done in 8 of
+    10; None where there is none.
     """
 
     house: str
@@ -37,18 +56,24 @@ class HandoverOdds:
     in_time: float | None
     holds_on: date | None
     mean_late_minutes: float
+    lacking: TooLittleAir | None = None
 
 
 @dataclass(frozen=True)
 class PlanOdds:
     """A plan in many histories. mean_late_days: weighted, over all its handovers;
-    mean_in_vain: visits that find a coat wet; mean_end_days: from now to the end of all work."""
+    mean_in_vain: visits that find a coat wet; mean_end_days: from now to the end of all work.
+
+    In houses whose air is lacking it is as expected in every history; that their handovers may be
+    late does not count. ensembles: what the histories follow as long as those reach.
+    """
 
     histories: int
     handovers: tuple[HandoverOdds, ...]
     mean_late_days: float
     mean_in_vain: float
     mean_end_days: float
+    ensembles: tuple[EnsembleUsed, ...] = ()
 
     @property
     def mean_late(self) -> float:
@@ -58,7 +83,7 @@ class PlanOdds:
     @property
     def held(self) -> int:
         """How many handovers have work that is not planned."""
-        return sum(row.in_time is None for row in self.handovers)
+        return sum(row.in_time is None and row.lacking is None for row in self.handovers)
 
 
 class NothingPlannedError(Exception):
@@ -94,35 +119,48 @@ def planned_to_come(company: Company, inputs: PlanInputs) -> list[Placement]:
 
 def histories_of(
     inputs: PlanInputs, planned: Sequence[Placement], *, now: datetime, seed: int, count: int
-) -> Histories:
+) -> DrawnHistories:
     """Return histories that go on for some time after the plan, and after now where that is an old
-    one; raise TooLittleAirError."""
+    one."""
     after = ROOM_AFTER // timedelta(minutes=TICK_MINUTES)
     ends = max(inputs.problem.now, *(place.end for place in planned))
     until = min(inputs.timeline.horizon, ends + after)
     return air_histories(inputs, now=now, until=until, count=count, seed=seed)
 
 
-def odds_in(inputs: PlanInputs, planned: Sequence[Placement], drawn: Histories) -> PlanOdds:
-    """Return the odds of planned placements in histories drawn for the inputs."""
+def odds_in(inputs: PlanInputs, planned: Sequence[Placement], drawn: DrawnHistories) -> PlanOdds:
+    """Return the odds of planned placements in histories drawn for the inputs.
+
+    Raises TooLittleAirError where there is no house whose air could be drawn.
+    """
     problem = inputs.problem
-    ran = run_forward(problem, planned, drawn)
-    done = handover_ticks(problem, ran, drawn)
+    ran = run_forward(problem, planned, drawn.histories)
+    done = handover_ticks(problem, ran, drawn.histories)
     rows, late = [], 0.0
     for handover in _promises(inputs):
         if handover.id in inputs.held_handovers or not _all_planned(problem, planned, handover):
             rows.append(_row(inputs, handover, None))
             continue
+        if error := drawn.lacking.get(handover.house):
+            lacking = TooLittleAir(error.source.name, error.days)
+            rows.append(replace(_row(inputs, handover, None), lacking=lacking))
+            continue
         odds = odds_of(done[handover.id], handover.due, problem.horizon)
         late += odds.late_minutes * handover.weight
         rows.append(_row(inputs, handover, odds))
+    if rows and all(row.lacking for row in rows):
+        raise next(iter(drawn.lacking.values()))
     ends = np.array([np.where(end < NEVER, end, problem.horizon) for end in ran.ends.values()])
     return PlanOdds(
-        histories=drawn.count,
+        histories=drawn.histories.count,
         handovers=tuple(rows),
         mean_late_days=late / 60 / 24,
         mean_in_vain=float(ran.in_vain.mean()),
         mean_end_days=float((ends.max(axis=0) - problem.now).mean()) * TICK_MINUTES / 60 / 24,
+        ensembles=tuple(
+            EnsembleUsed(found.source.name, found.count, found.fetched_at, found.until)
+            for found in drawn.ensembles
+        ),
     )
 
 

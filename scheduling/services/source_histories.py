@@ -9,6 +9,7 @@ import numpy as np
 from finishing.models import AirSource, House
 from finishing.queries.air import hourly_air, known_span
 from finishing.queries.air_sources import HouseSources
+from finishing.queries.ensembles import Ensemble, ensemble_of
 from finishing.rules.climate import Air
 from finishing.rules.histories import (
     Record,
@@ -37,7 +38,7 @@ class DrawnAir:
     """Draws so many histories from a UTC midnight on, of whole days at least until a tick.
 
     Houses of the same station and forecast share one draw, so that in each history they share one
-    weather.
+    weather. ensembles: those that have been drawn from, by forecast (pk).
     """
 
     timeline: Timeline
@@ -47,6 +48,7 @@ class DrawnAir:
     count: int
     seed: int
     drawn: dict[tuple[int, ...], Air] = field(default_factory=dict)
+    ensembles: dict[int, Ensemble] = field(default_factory=dict)
 
     @property
     def start(self) -> int:
@@ -69,8 +71,10 @@ class DrawnAir:
 
     def _draw(self, weather: Weather) -> Air:
         """What is known before now is the same in all; after it, that is a forecast, and past its
-        end the air is assumed. Drawn are the whole days before now."""
+        end the air is assumed. Drawn are the members of the forecast's ensemble, and the whole days
+        before now."""
         ahead = self._cut(weather.air)
+        ensemble = self._ensemble(weather, len(ahead.kinds))
         known = ahead.kinds != ASSUMED
         to_come = np.arange(len(known)) > (self.now - self.first) // _HOUR
         there, beyond = (
@@ -84,9 +88,21 @@ class DrawnAir:
                 skill=forecast_skill(there, beyond),
                 histories=self.count,
                 seed=self.seed,
+                members=ensemble.members if ensemble else None,
             )
         except TooLittleRecordError as error:
             raise TooLittleAirError(weather.sources[0], error.days) from None
+
+    def _ensemble(self, weather: Weather, hours: int) -> Ensemble | None:
+        forecast = next(
+            (row for row in weather.sources if row.kind == AirSource.Kind.FORECAST), None
+        )
+        if forecast is None:
+            return None
+        found = ensemble_of(forecast, first_hour=self.first, hours=hours, now=self.now)
+        if found:
+            self.ensembles[forecast.pk] = found
+        return found
 
     def _cut(self, layer: Layer) -> Layer:
         days = -(-(self.until // TICKS_PER_HOUR - self.start) // 24)

@@ -3,7 +3,9 @@
 import argparse
 import json
 from dataclasses import asdict
+from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.core.management.base import CommandError, CommandParser
 
@@ -11,7 +13,7 @@ from finishing.management.base import CompanyCommand
 from finishing.models import Company
 from finishing.rules.histories import LEAST_DAYS
 from scheduling.management.planning import add_today, counting, moment_of
-from scheduling.odds_wording import odds_sentence
+from scheduling.odds_wording import drawn_from_sentence, odds_sentence
 from scheduling.services.odds import HISTORIES, NothingPlannedError, PlanOdds, current_odds
 from scheduling.services.source_histories import TooLittleAirError
 
@@ -35,10 +37,11 @@ class Command(CompanyCommand):
         parser.add_argument("--json", action="store_true", help="for another program")
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
+        now = moment_of(company, options["today"])
         try:
             odds = current_odds(
                 company=company,
-                now=moment_of(company, options["today"]),
+                now=now,
                 seed=options["seed"],
                 histories=options["histories"],
             )
@@ -51,9 +54,9 @@ class Command(CompanyCommand):
         if options["json"]:
             self.stdout.write(json.dumps(asdict(odds), default=str, indent=1))
         else:
-            self._write(odds)
+            self._write(odds, now, ZoneInfo(company.zone))
 
-    def _write(self, odds: PlanOdds) -> None:
+    def _write(self, odds: PlanOdds, now: datetime, zone: ZoneInfo) -> None:
         for handover in odds.handovers:
             self.stdout.write(odds_sentence(handover))
         self.stdout.write(
@@ -61,6 +64,8 @@ class Command(CompanyCommand):
             f"{odds.mean_late_days:.1f} weighted days late on average, "
             f"{odds.mean_in_vain:.1f} visits find a coat not ready"
         )
+        for ensemble in odds.ensembles:
+            self.stdout.write(drawn_from_sentence(ensemble, now, zone))
 
 
 def _histories(text: str) -> int:

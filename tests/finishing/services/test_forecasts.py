@@ -284,18 +284,6 @@ def test_winter_in_fahrenheit_called_celsius_is_too_damp_to_be_true() -> None:
     assert "a mean of 41 C at 80 % is damper than any place: is this Fahrenheit?" in failure(whole)
 
 
-def test_members_of_an_ensemble_beside_the_series_change_nothing(company: Company) -> None:
-    """The API documents members as temperature_2m_member01 and so on (from memory)."""
-    whole = forecast_answer()
-    for number in range(1, 31):
-        for key, unit in (("temperature_2m", "°C"), ("relative_humidity_2m", "%")):
-            whole["hourly"][f"{key}_member{number:02}"] = [30.0] * HOURS
-            whole["hourly_units"][f"{key}_member{number:02}"] = unit
-    [done] = Server(httpx.Response(200, json=whole)).refresh(company)
-    assert done.state is State.FETCHED
-    assert set(AirDay.objects.get(day="2026-03-02").temperature_c) == {8.0}
-
-
 def test_a_forecast_fetched_while_the_clock_was_wrong_is_not_recent(company: Company) -> None:
     Server(good()).refresh(company, NOW + timedelta(days=1))
     [done] = Server(good()).refresh(company)

@@ -16,6 +16,7 @@ from scheduling.services.odds import (
     HandoverOdds,
     NothingPlannedError,
     PlanOdds,
+    TooLittleAir,
     current_odds,
     histories_of,
     planned_to_come,
@@ -56,7 +57,7 @@ def test_in_air_that_never_changes_the_plan_comes_about_as_planned() -> None:
     inputs = build_inputs(company=company, now=MONDAY)
     planned = planned_to_come(company, inputs)
     drawn = histories_of(inputs, planned, now=MONDAY, seed=1, count=10)
-    ran = run_forward(inputs.problem, planned, drawn)
+    ran = run_forward(inputs.problem, planned, drawn.histories)
     assert len(planned) == len(inputs.problem.tasks)
     for place in planned:
         assert set(ran.starts[place.task].tolist()) == {place.start}
@@ -123,7 +124,7 @@ def test_what_was_logged_in_a_house_is_so_in_every_history() -> None:
     dried = [name for name in inputs.drying if inputs.problem.curves[name].ready(ended) <= now]
     assert dried
     for name in dried:
-        ready = drawn.ready[name](np.full(5, ended))
+        ready = drawn.histories.ready[name](np.full(5, ended))
         # A curve is rounded up to its steps of an hour, histories to ticks.
         assert set(inputs.problem.curves[name].ready(ended) - ready) <= set(range(13))
 
@@ -209,3 +210,32 @@ def test_a_plan_that_nobody_published_is_as_late_as_it_is_now() -> None:
 def test_nothing_is_said_to_be_certain_that_is_not(share: float, said: str) -> None:
     odds = HandoverOdds("House", (), date(2026, 3, 27), share, date(2026, 3, 20), 0.0)
     assert f"kept in {said} of histories" in odds_sentence(odds)
+
+
+def test_a_house_with_too_short_a_record_is_named_and_the_others_have_their_odds() -> None:
+    company, house = make_site(rooms=("A", "B"), system=DRYING)
+    alone = odds_at_monday_of_a_plan(company)
+    short = AirSource.objects.create(company=company, name="Short", kind=AirSource.Kind.STATION)
+    hours = [MONDAY - timedelta(hours=step) for step in range(1, 5 * 24)]
+    store_air(source=short, readings=dict.fromkeys(hours, Reading(20.0, 0.5)))
+    house.air_source = AirSource.objects.get(company=company, name="Station")
+    house.save()
+    new = make_house(company, "New estate", air_source=short)
+    new.system = house.system
+    new.save()
+    odds = odds_at_monday_of_a_plan(company)
+    by_house = {row.house: row for row in odds.handovers}
+    assert by_house["Mill Cottage"].in_time == alone.handovers[0].in_time == 1.0
+    assert by_house["New estate"].in_time is None
+    assert by_house["New estate"].lacking == TooLittleAir("Short", 4)
+    assert (odds.held, odds.mean_late) == (0, 0.0)
+    out = StringIO()
+    call_command("odds", "--today", "2026-03-02", stdout=out)
+    said = "no odds: Short has 4 whole days of the season on record, at least 10 are needed"
+    assert f"New estate (Ground floor): due Fri 27 Mar, {said}" in out.getvalue()
+    assert "Mill Cottage (Ground floor): due Fri 27 Mar, kept in 100 %" in out.getvalue()
+
+
+def odds_at_monday_of_a_plan(company: Company) -> PlanOdds:
+    plan_from(company)
+    return odds_at_monday(company)

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from finishing.models import AirSource
 from finishing.queries.air import Known
+from finishing.queries.air_sources import CompanyAir
 from scheduling.wording import air_known, figure, governs_name, listed, moment, stage_name
 
 
@@ -41,6 +42,15 @@ def forecast_sentence(source: AirSource, now: datetime) -> str:
         return said
     failed = gettext("the attempt %(ago)s failed: %(why)s")
     return f"{said}; {failed % {'ago': ago(source.failed_at, now), 'why': source.failure}}"
+
+
+def shared_forecast_sentence(air: CompanyAir) -> str:
+    """Say which forecast houses without a position have."""
+    if air.shared_forecast:
+        return gettext("%(source)s is used in its place") % {"source": air.shared_forecast}
+    if air.has_forecasts:
+        return gettext("those of the company are for places too far apart: give a position")
+    return gettext("nor has any other house")
 
 
 def reach_sentence(known: Known | None, now: datetime) -> str:

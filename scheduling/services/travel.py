@@ -1,12 +1,11 @@
 """Minutes on the road between houses."""
 
 from itertools import permutations
-from math import asin, cos, radians, sin, sqrt
 
 from finishing.models import House
+from finishing.rules.distance import great_circle_km
 from scheduling.solver.problem import TICK_MINUTES
 
-EARTH_KM = 6371.0
 DETOUR = 1.3
 """Road over straight line. An assumption: common practice, no published source."""
 KM_PER_HOUR = 40.0
@@ -29,10 +28,7 @@ def _minutes(a: House, b: House, default_minutes: int) -> float:
 
 
 def _straight_km(a: House, b: House) -> float | None:
-    """Return the great-circle distance (haversine formula), or None without both positions."""
+    """Return the great-circle distance, or None without both positions."""
     if a.latitude is None or a.longitude is None or b.latitude is None or b.longitude is None:
         return None
-    lat_a, lat_b = radians(a.latitude), radians(b.latitude)
-    half_lat, half_lon = (lat_b - lat_a) / 2, radians(b.longitude - a.longitude) / 2
-    chord = sin(half_lat) ** 2 + cos(lat_a) * cos(lat_b) * sin(half_lon) ** 2
-    return 2 * EARTH_KM * asin(sqrt(chord))
+    return great_circle_km((a.latitude, a.longitude), (b.latitude, b.longitude))

@@ -96,7 +96,7 @@ def test_every_company_but_the_demo_is_refreshed_each_with_its_own_air(feed: Non
     make_house(Company.objects.get(name="South"), "Nowhere")
     said = output("refresh_air", transport=answering(HUMID), now=NOW)
     assert "(North house)" in said
-    assert "as they have no position: Nowhere" in said
+    assert "as they have no position: Nowhere; Forecast 53.34, -6.26 is used" in said
     owners = AirSource.objects.filter(kind=AirSource.Kind.FORECAST).order_by("company__name")
     assert list(owners.values_list("company__name", flat=True)) == ["North", "South"]
     assert "(Demo house)" in output(

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
+from finishing.queries.air_sources import CompanyAir
 from finishing.queries.companies import UnknownCompany, chosen_company, own_companies
 from finishing.services.errors import InputFaults
 from finishing.services.forecasts import (
@@ -20,7 +21,7 @@ from finishing.services.forecasts import (
     refresh_forecasts,
 )
 from finishing.services.web_answers import Asker, careful_client
-from scheduling.air_wording import forecast_sentence
+from scheduling.air_wording import forecast_sentence, shared_forecast_sentence
 from scheduling.management.wet_lines import wet_lines
 
 
@@ -57,7 +58,8 @@ class Command(CompanyCommand):
             self.stdout.write(_line(done, now))
         if without := houses_without_place(company):
             self.stdout.write(
-                f"no forecast of their own, as they have no position: {_listed(without)}"
+                f"no forecast of their own, as they have no position: {_listed(without)}; "
+                + shared_forecast_sentence(CompanyAir(company))
             )
         return failed
 

@@ -8,7 +8,8 @@ from django.core.management.base import CommandParser
 
 from finishing.management.base import CompanyCommand, find_house
 from finishing.models import AirSource, Company
-from scheduling.air_wording import forecast_sentence
+from finishing.queries.air_sources import CompanyAir, forecast_place
+from scheduling.air_wording import forecast_sentence, shared_forecast_sentence
 from scheduling.management.planning import add_today, moment_of
 from scheduling.services.shown_air import ShownHour, air_to_show
 from scheduling.wording import air_known, hold_sentence, moment
@@ -30,6 +31,9 @@ class Command(CompanyCommand):
         shown = air_to_show(house=house, now=now)
         for source, span in shown.sources:
             self.stdout.write(_source(source, span, zone, now))
+        if forecast_place(house) is None and (air := CompanyAir(company)).has_forecasts:
+            shared = shared_forecast_sentence(air)
+            self.stdout.write(f"no forecast of its own, as it has no position; {shared}")
         if shown.assumed_from is None:
             held = hold_sentence({"house": house.name, "code": shown.hold})
             self.stdout.write(held if shown.hold else f"{house.name} is no longer planned")

@@ -5,11 +5,14 @@ import pytest
 from finishing.models import AirSource, Company, House
 from finishing.queries.air_sources import CompanyAir, HouseSources, forecast_place
 from finishing.services.air import put_air_source
+from scheduling.air_wording import shared_forecast_sentence
 from tests.factories import make_company, make_house
 
 pytestmark = pytest.mark.django_db
 
 HERE, ELSEWHERE = {"latitude": 53.34, "longitude": -6.26}, {"latitude": 53.5, "longitude": -6.26}
+
+FAR = {"latitude": 52.0, "longitude": -6.26}
 
 
 @pytest.fixture
@@ -67,8 +70,37 @@ def test_a_house_without_a_position_has_the_only_forecast(company: Company) -> N
     here = forecast(company, "Here", **HERE)
     assert forecast_place(house) is None
     assert sources_of(house).forecast == here
+
+
+def test_a_house_without_a_position_keeps_a_forecast_when_a_second_place_comes(
+    company: Company, house: House
+) -> None:
+    """18 km apart is one weather: the forecast nearest to all others, whoever came first."""
+    nowhere = make_house(company, "Nowhere")
+    here = forecast(company, "Here", **HERE)
     forecast(company, "There", **ELSEWHERE)
-    assert sources_of(house).forecast is None
+    make_house(company, "There", **ELSEWHERE)
+    assert sources_of(nowhere).forecast == here
+    between = {"latitude": 53.42, "longitude": -6.26}
+    make_house(company, "Between", **between)
+    middle = forecast(company, "Between", **between)
+    assert sources_of(nowhere).forecast == middle
+
+
+def test_places_too_far_apart_share_no_forecast_and_it_is_said(
+    company: Company, house: House
+) -> None:
+    nowhere = make_house(company, "Nowhere")
+    assert shared_forecast_sentence(CompanyAir(company)) == "nor has any other house"
+    here = forecast(company, "Here", **HERE)
+    assert shared_forecast_sentence(CompanyAir(company)) == "Here is used in its place"
+    far = make_house(company, "Far", **FAR)
+    forecast(company, "Far", **FAR)
+    assert sources_of(nowhere).forecast is None
+    assert "too far apart: give a position" in shared_forecast_sentence(CompanyAir(company))
+    far.is_active = False
+    far.save()
+    assert sources_of(nowhere).forecast == here
 
 
 def test_readings_are_those_of_the_house(company: Company, house: House) -> None:

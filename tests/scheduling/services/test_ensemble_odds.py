@@ -150,7 +150,7 @@ def test_another_companys_ensemble_is_not_drawn_from() -> None:
     assert odds_at_monday(company) != before
 
 
-def test_houses_at_two_places_with_ensembles_both_follow_theirs() -> None:
+def test_only_the_ensemble_of_its_own_place_is_followed() -> None:
     company, house = open_site()
     give_forecast(company, MEMBERS)
     House.objects.filter(pk=house.pk).update(latitude=51.0)

@@ -38,17 +38,22 @@ def make_site(
     make_crew(company)
     fields = {"weight": 1, **house_fields}
     house = make_house(company, rooms=rooms, **fields)
+    give_board(house, level)
+    if system:
+        house.system = company_system(company, system)
+        house.save()
+    steady_air(company, temperature_c=temperature_c, humidity=humidity)
+    return company, house
+
+
+def give_board(house: House, level: str = "4") -> None:
+    """Give every surface of a house its board, joints and fasteners."""
     for surface in Surface.objects.filter(room__area__house=house):
         surface.level = level
         surface.area_m2 = 40.0
         surface.fasteners = 300
         surface.save()
         add_joints(surface, FLATS_AND_CORNERS)
-    if system:
-        house.system = company_system(company, system)
-        house.save()
-    steady_air(company, temperature_c=temperature_c, humidity=humidity)
-    return company, house
 
 
 def make_heated_site(**house_fields: Any) -> tuple[Company, House]:

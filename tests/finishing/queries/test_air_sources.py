@@ -1,5 +1,7 @@
 """Which sources speak for a house."""
 
+from typing import Any
+
 import pytest
 
 from finishing.models import AirSource, Company, House
@@ -10,9 +12,10 @@ from tests.factories import make_company, make_house
 
 pytestmark = pytest.mark.django_db
 
-HERE, ELSEWHERE = {"latitude": 53.34, "longitude": -6.26}, {"latitude": 53.5, "longitude": -6.26}
+HERE: dict[str, Any] = {"latitude": 53.34, "longitude": -6.26}
+ELSEWHERE: dict[str, Any] = {"latitude": 53.5, "longitude": -6.26}
 
-FAR = {"latitude": 52.0, "longitude": -6.26}
+FAR: dict[str, Any] = {"latitude": 52.0, "longitude": -6.26}
 
 
 @pytest.fixture
@@ -81,7 +84,7 @@ def test_a_house_without_a_position_keeps_a_forecast_when_a_second_place_comes(
     forecast(company, "There", **ELSEWHERE)
     make_house(company, "There", **ELSEWHERE)
     assert sources_of(nowhere).forecast == here
-    between = {"latitude": 53.42, "longitude": -6.26}
+    between: dict[str, Any] = {"latitude": 53.42, "longitude": -6.26}
     make_house(company, "Between", **between)
     middle = forecast(company, "Between", **between)
     assert sources_of(nowhere).forecast == middle

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 from io import StringIO
 from statistics import NormalDist
+from typing import Any
 
 import numpy as np
 import pytest
@@ -25,7 +26,7 @@ DRYING = "All-purpose drying"
 HOUR = timedelta(hours=1)
 NORMAL = NormalDist(16.0, 2.0)
 MEMBERS = [NORMAL.inv_cdf((number + 0.5) / 100) for number in range(100)]
-POSITION = {"latitude": 53.34, "longitude": -6.26}
+POSITION: dict[str, Any] = {"latitude": 53.34, "longitude": -6.26}
 
 
 def give_forecast(
@@ -70,7 +71,7 @@ def drawn(company: Company, now: datetime = MONDAY) -> tuple[PlanInputs, DrawnHi
 
 
 def odds_at_monday(company: Company) -> PlanOdds:
-    return current_odds(company=company, now=MONDAY, histories=500)
+    return current_odds(company=company, now=MONDAY, histories=100)
 
 
 def test_the_tick_that_holds_in_8_of_10_is_the_closed_form() -> None:
@@ -143,7 +144,7 @@ def test_another_companys_ensemble_is_not_drawn_from() -> None:
     plan_from(company)
     before = odds_at_monday(company)
     other = Company.objects.create(name="Other Finishing", zone=company.zone, country="IE")
-    make_house(other, **POSITION)
+    make_house(other, latitude=53.34, longitude=-6.26)
     give_forecast(other, [0.0] * 20)
     assert odds_at_monday(company) == before
     AirSource.objects.filter(company=other).update(company=company)

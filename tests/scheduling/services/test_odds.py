@@ -26,7 +26,7 @@ from scheduling.services.source_histories import TooLittleAirError
 from scheduling.solver.forward import run_forward
 from tests.factories import make_house
 from tests.plans import plan_from
-from tests.sites import MONDAY, hourly_station, make_site
+from tests.sites import MONDAY, give_board, hourly_station, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -223,6 +223,7 @@ def test_a_house_with_too_short_a_record_is_named_and_the_others_have_their_odds
     new = make_house(company, "New estate", air_source=short)
     new.system = house.system
     new.save()
+    give_board(new)
     odds = odds_at_monday_of_a_plan(company)
     by_house = {row.house: row for row in odds.handovers}
     assert by_house["Mill Cottage"].in_time == alone.handovers[0].in_time == 1.0

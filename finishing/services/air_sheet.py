@@ -124,15 +124,16 @@ def _rows(sheet: Sheet, column: str, unit: str, file_format: AirFormat) -> Itera
     for line, row in sheet.rows:
         cells = cells_of_row(sheet, line, row)
         source = cells.text("station") or file_format.source
-        if file_format.holes and not (cells.text(column) and cells.text("humidity")):
-            continue
-        reading = _reading(cells, column, unit)
-        either = _moments(cells, file_format)
+        is_hole = file_format.holes and not (cells.text(column) and cells.text("humidity"))
+        reading = None if is_hole else _reading(cells, column, unit)
+        either = (_hole_moments if is_hole else _moments)(cells, file_format)
         if either is None:
             continue
         free = [moment for moment in either if (source, moment) not in seen]
         moment = _next_of(free or either[1:], moments.setdefault(source, []))
         moments[source].append(moment)
+        if is_hole:
+            continue
         if (source, moment) in seen:
             before = sheet.nth(seen[source, moment])
             cells.fault("time", f"{moment:%Y-%m-%d %H:%MZ} is already on {before}")
@@ -142,23 +143,36 @@ def _rows(sheet: Sheet, column: str, unit: str, file_format: AirFormat) -> Itera
 
 
 def _moments(cells: Cells, file_format: AirFormat) -> tuple[datetime, datetime] | None:
-    """Return the UTC moments that a row may be of, the earlier first (of a station, the hours they
-    fall into): twice the same, but where the clock goes back."""
-    zone, is_logger = file_format.zone, file_format.kind is AirSource.Kind.LOGGER
+    """Return the UTC moments that a row may be of; None, with the fault noted, for none."""
     text = cells.required("time")
     if not text:
         return None
     try:
-        local = read_local(text)
-        if local.tzinfo is None and zone is None:
+        if file_format.zone is None and read_local(text).tzinfo is None:
             _ask_for_zone(cells.sheet)
             return None
-        if not is_logger and local != _hour_of(local):
-            raise LocalTimeError(f"{text!r} is not on the hour")
-        first, second = _both(local, zone or ZoneInfo("UTC"))
+        return _moments_of(text, file_format)
     except LocalTimeError as error:
         cells.fault("time", str(error))
         return None
+
+
+def _hole_moments(cells: Cells, file_format: AirFormat) -> tuple[datetime, datetime] | None:
+    """Return the UTC moments of a row without a value, whose time need be none that there is: of
+    two rows of an hour that comes twice, it may be the one that tells which the other is."""
+    try:
+        return _moments_of(cells.text("time"), file_format)
+    except LocalTimeError:
+        return None
+
+
+def _moments_of(text: str, file_format: AirFormat) -> tuple[datetime, datetime]:
+    """Return the UTC moments that a time may stand for, the earlier first (of a station, the hours
+    they fall into): twice the same, but where the clock goes back. Raises LocalTimeError."""
+    local, is_logger = read_local(text), file_format.kind is AirSource.Kind.LOGGER
+    if not is_logger and local != _hour_of(local):
+        raise LocalTimeError(f"{text!r} is not on the hour")
+    first, second = _both(local, file_format.zone or ZoneInfo("UTC"))
     return (first, second) if is_logger else (_hour_of(first), _hour_of(second))
 
 

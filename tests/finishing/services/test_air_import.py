@@ -353,3 +353,27 @@ def test_a_station_that_is_said_to_have_holes() -> None:
     assert len(refused(content)) == 3
     assert "101 must not be above 100" in refused(rows("2026-03-02T10:00Z,8,101"), holes=True)[0]
     assert "no hour has a value" in refused(rows("2026-03-02T10:00Z,,"), holes=True)[0]
+
+
+@pytest.mark.parametrize("newest_first", [False, True])
+@pytest.mark.parametrize("blank", [1, 2])
+def test_a_hole_in_the_hour_that_comes_twice_stays_where_it_is(
+    blank: int, newest_first: bool
+) -> None:
+    """tz database: on 25 October 2026 in Dublin 01:00 comes twice, an hour apart."""
+    lines = [f"2026-10-25 {hour}:00,{8 + n},80" for n, hour in enumerate(("00", "01", "01", "02"))]
+    lines[blank] = "2026-10-25 01:00,,"
+    content = rows(*(lines[::-1] if newest_first else lines))
+    found = read(content, zone=DUBLIN, holes=True)["Roof"]
+    first = utc("2026-10-24 23:00")
+    kept = [step for step in range(4) if step != blank]
+    assert {hour: row.temperature_c for hour, row in found.items()} == {
+        first + timedelta(hours=step): 8 + step for step in kept
+    }
+
+
+def test_a_hole_may_be_at_an_hour_that_the_clock_jumps_over() -> None:
+    """tz database: on 29 March 2026 in Dublin there is no 01:00."""
+    lines = [f"2026-03-29 {row}" for row in ("00:00,8,80", "01:00,,", "02:00,9,80")]
+    found = read(rows(*lines, ",,"), zone=DUBLIN, holes=True)["Roof"]
+    assert list(found) == [utc("2026-03-29 00:00"), utc("2026-03-29 01:00")]

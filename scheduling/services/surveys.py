@@ -43,9 +43,11 @@ class HouseSurvey:
     wanted: WantedAir
 
     def visited_hours(self, ends: Mapping[str, int]) -> frozenset[int]:
-        """Return the hours before which somebody has been there, by when tasks (keys) end."""
+        """Return the hours before which somebody has been there: when what is done ended, and when
+        tasks (keys) are to end."""
         rooms = {str(room.public_id) for found in self.areas for room, _ in found.rooms}
-        there = (end for key, end in ends.items() if key.split(":")[0] in rooms)
+        there = [end for key, end in ends.items() if key.split(":")[0] in rooms]
+        there += [over.ended_tick for found in self.areas for over in found.done.values()]
         return frozenset(-(-end // TICKS_PER_HOUR) for end in there)
 
 

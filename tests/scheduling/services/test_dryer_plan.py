@@ -6,12 +6,12 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from api.web.house import house_page
-from finishing.models import Company, Dryer, House
-from finishing.rules.vocabulary import DryerKind
+from finishing.models import CoatDone, Company, Dryer, House
+from finishing.rules.vocabulary import DryerKind, Stage
 from scheduling.explain_wording import cure_sentence
 from scheduling.models import Plan, PlannedTask, Visit
 from scheduling.services.explain_house import explain_house
-from scheduling.services.inputs import build_inputs
+from scheduling.services.inputs import WetHouses, build_inputs
 from scheduling.services.publish import publish_plan
 from scheduling.solver.outcome import Limits
 from scheduling.visit_wording import visit_description
@@ -191,3 +191,18 @@ def test_a_flame_makes_a_closed_house_damper_than_the_same_heat_without() -> Non
     electric = mean_humidity()
     Dryer.objects.filter(pk=heater.pk).update(flame=True)
     assert mean_humidity() > electric
+
+
+def test_whoever_did_what_is_done_has_emptied_the_tanks() -> None:
+    company = humid_house(due_after_days=7)
+    house = House.objects.get()
+    make_dryer(company, house=house, tank_l=2.0)
+    been = MOMENT - timedelta(hours=40)
+    CoatDone.objects.create(
+        company=company, area=house.areas.get(), stage=Stage.TAPE, ended_at=been
+    )
+    inputs = build_inputs(company=company, now=MOMENT, wet=WetHouses(ends={}))
+    (air,) = inputs.airs.values()
+    hour = inputs.timeline.tick_after(been) // 12
+    assert air.water.removed_kg[:hour].sum() == pytest.approx(2.0)
+    assert air.water.removed_kg[hour:].sum() == pytest.approx(2.0)

@@ -67,7 +67,8 @@ def laid_coats(
         share = _share_done(behind, stage)
         left = (1.0 - share) / max(len(planned), 1)
         there = [] if behind is None or _entered_past(area, stage) else [(0, behind.ended_tick)]
-        for part, end_tick in (*there, *planned.items()):
+        to_come = planned.items() if left else ()  # a plan may be older than what is done
+        for part, end_tick in (*there, *to_come):
             yield LaidCoat(
                 key if part < 2 else f"{key}:{part}",
                 stage.room,

@@ -64,6 +64,15 @@ def test_what_is_not_done_is_shared_by_the_parts_planned(stages: list[RoomStage]
     assert found[1].water_kg == found[2].water_kg
 
 
+def test_a_done_coat_that_an_older_plan_still_has_to_come_is_there_once(
+    stages: list[RoomStage],
+) -> None:
+    """A second one would need drying without having any water."""
+    stage = tape(stages)
+    found = coats(stages, {stage.key: DoneStage(100)}, {stage.key: 900, f"{stage.key}:2": 950})
+    assert [(coat.part, coat.end_tick) for coat in found] == [(0, 100)]
+
+
 def test_a_done_coat_counts_once_and_stages_without_water_do_not(stages: list[RoomStage]) -> None:
     stage = tape(stages)
     sanding = next(row for row in stages if row.stage == Stage.SAND)

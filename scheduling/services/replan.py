@@ -87,7 +87,7 @@ def run_replan(*, run_id: int) -> Plan | None:
 
 
 def _plan(run: PlanRun) -> Plan:
-    settling = Settling(run.company, run.plan_from)
+    settling = Settling(run.company, run.plan_from, should_stop=lambda: stop_requested(run))
     run.unreported = len(settling.inputs.unreported)
     run.save(update_fields=["unreported"])
     _note_problem(run, settling.inputs.problem)

@@ -49,6 +49,8 @@ def settle(settling: Settling, solve: Solve, propose: Propose) -> Settled:
         return Settled(agreed, solved.note)
     best, near, note = None, solved.outcome, solved.note
     for share in later:
+        if settling.should_stop():
+            break
         settling.next_round(near)
         proposed = propose(settling.inputs.problem, Current(near.placements), share)
         note = proposed.note or note
@@ -68,7 +70,8 @@ def settle_proposals(settling: Settling, current: Current, propose: Propose) -> 
     for share in (*SHARES[1:], None):
         agreed = [settling.agreed(one.outcome) for one in proposed.proposals]
         found |= {plan.outcome.placements: plan for plan in agreed if plan}
-        if all(agreed) or len(found) >= ENOUGH or share is None:
+        enough = all(agreed) or len(found) >= ENOUGH or settling.should_stop()
+        if enough or share is None:
             break
         settling.next_round(proposed.proposals[-1].outcome)
         proposed = propose(settling.inputs.problem, current, share)

@@ -6,7 +6,7 @@ not dry in that air when somebody goes over them get a longer wait, and it is so
 (``rounds.py``), a few times; after that the plan in hand is shifted right until it holds.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -51,7 +51,7 @@ class Settling:
     """One run's search for a plan that agrees with its air.
 
     inputs: of the last round, whose problem keeps of the published work what holds. freed: what it
-    does not, as ``freed_json`` has it.
+    does not, as ``freed_json`` has it. should_stop: whether somebody waits for the run to end.
     """
 
     def __init__(
@@ -60,8 +60,10 @@ class Settling:
         now: datetime,
         what_if: WhatIf = AS_IT_IS,
         standing: tuple[Standing, ...] = (),
+        should_stop: Callable[[], bool] = lambda: False,
     ) -> None:
         self._company, self._now = company, now
+        self.should_stop = should_stop
         self._what_if, self._standing = what_if, standing
         self._slower: dict[str, Hours] = {}
         self._stays: tuple[PlannedStay, ...] | None = None
@@ -84,7 +86,7 @@ class Settling:
         broken = broken_rules(own.problem, plan)
         if not broken:
             return Agreed(own, plan)
-        for coat, house in _found_wet(own, broken):
+        for coat, house in found_wet(own, broken):
             used, there = (row.airs[house].progress_for(coat) for row in (self.inputs, own))
             self._slower[coat] = _slower_of(used, there)
         return None
@@ -100,9 +102,19 @@ class Settling:
         self._keep()
 
     def shifted(self, outcome: Outcome) -> Agreed:
-        """Return the plan with as little moved as makes it hold; raise UnsettledError."""
-        for _ in range(SHIFTS):
-            self._slower = {coat: rate * SLOWER_STILL for coat, rate in self._slower.items()}
+        """Return the plan with as little moved as makes it hold; raise UnsettledError.
+
+        Where the run is to stop, each shift is half of all that are left, and of all coats.
+        """
+        left = SHIFTS
+        while left:
+            steps = 1
+            if self.should_stop():
+                steps = -(-left // 2)
+                self._slower = _all_as_found(self.inputs) | self._slower
+            left -= steps
+            slower = SLOWER_STILL**steps
+            self._slower = {coat: rate * slower for coat, rate in self._slower.items()}
             self.next_round(outcome)
             homes = homes_of(compile_problem(self.inputs.problem), Current(outcome.placements))
             outcome = outcome_of(first_fewest(homes))
@@ -160,7 +172,7 @@ def _judged_in(own: Problem, solved: Problem, outcome: Outcome) -> Outcome:
     return replace(outcome, status=status, score=score, bound=0, least_change=False)
 
 
-def _found_wet(own: PlanInputs, broken: list[Violation]) -> list[tuple[str, str]]:
+def found_wet(own: PlanInputs, broken: list[Violation]) -> list[tuple[str, str]]:
     """Return the coats (stage keys) that dry too late in a plan's own air, with their houses."""
     houses = {task.id: task.house for task in own.problem.tasks}
     found = []
@@ -171,11 +183,24 @@ def _found_wet(own: PlanInputs, broken: list[Violation]) -> list[tuple[str, str]
         elif fault.code == "start":
             found.append((stage_key_of(fault.task), house))
         elif fault.code == "release":
-            done = (coat for coat in own.airs[house].laid if not coat.part)
-            found.extend((stage_key_of(coat.key), house) for coat in done)
+            found.extend((coat, house) for coat in _done_coats(own, house, fault.task))
         else:
             raise UnsettledError(f"the plan breaks a rule that has to do with no air: {fault}")
     return found
+
+
+def _done_coats(own: PlanInputs, house: str, task: str) -> set[str]:
+    """Return the coats (stage keys) of a house that are done, the one that a task waits for among
+    them: that may lie under one that an area was entered at, and its water counts no more."""
+    done = {stage_key_of(coat.key) for coat in own.airs[house].laid if not coat.part}
+    over = own.done_waits.get(task)
+    return done | {over.before} if over else done
+
+
+def _all_as_found(inputs: PlanInputs) -> dict[str, Hours]:
+    """Return by coat (stage key) the progress of the air that its waits go by."""
+    coats = ((stage_key_of(coat.key), air) for air in inputs.airs.values() for coat in air.laid)
+    return {key: air.progress_for(key) for key, air in coats}
 
 
 def _slower_of(used: Hours, there: Hours) -> Hours:

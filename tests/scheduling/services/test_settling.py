@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from finishing.models import Company, House, OddJob, Room
+from finishing.models import CoatDone, Company, House, OddJob, Room
 from finishing.rules.drying import STAGE_THICKNESS_MM, thickness_amount
 from finishing.rules.house_climate import climate_of
 from finishing.rules.house_inputs import Coats, Houses, Running, Site, State, Weather
@@ -13,12 +13,14 @@ from scheduling.models import Plan, PlanRun
 from scheduling.services.laid_coats import coat_water_kg
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
-from scheduling.services.settling import Settling, UnsettledError
+from scheduling.services.settling import Settling, UnsettledError, found_wet
+from scheduling.services.stop import stop_runs
 from scheduling.solver.construct import construct
+from scheduling.solver.outcome import Outcome, Violation
 from scheduling.solver.release import broken_rules
 from tests.plans import plan_from
 from tests.scheduling.services.test_jfk_weeks import inputs_at, jfk_hours, make_jfk_site, plan_at
-from tests.sites import MONDAY, make_site, utc
+from tests.sites import MONDAY, company_system, make_site, utc
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -26,6 +28,8 @@ VOLUME_M3 = 90.0
 FIRST = date(2013, 5, 18)
 MOMENT = utc("2013-05-18 04:00")
 DRYING = "All-purpose drying"
+FEW_SHIFTS = 5
+"""Half of 20, of the 10 left, of the 5 left, and so on."""
 
 
 def humid_house(*, air_changes_per_h: float) -> Company:
@@ -105,14 +109,19 @@ def test_an_open_house_agrees_at_once_and_a_closed_one_is_solved_again() -> None
     assert plan.run.air_rounds > 1
 
 
+def hasty_plan(company: Company) -> Outcome:
+    """A plan with the shortest waits that this weather allows: as if no coat gave off water."""
+    House.objects.update(air_changes_per_h=1000.0)
+    hasty = construct(inputs_at(company, MOMENT).problem)
+    House.objects.update(air_changes_per_h=0.5)
+    return hasty
+
+
 def test_a_plan_that_does_not_agree_lengthens_waits_and_shifts_until_it_does() -> None:
     company = humid_house(air_changes_per_h=0.5)
     settling = Settling(company, MOMENT)
     problem = settling.inputs.problem
-    # As if no coat gave off water: the shortest waits that this weather allows.
-    House.objects.update(air_changes_per_h=1000.0)
-    hasty = construct(inputs_at(company, MOMENT).problem)
-    House.objects.update(air_changes_per_h=0.5)
+    hasty = hasty_plan(company)
     assert settling.agreed(hasty) is None
     settling.next_round(hasty)
     longer = [wait for wait in settling.inputs.problem.waits if wait.curve not in problem.curves]
@@ -120,6 +129,34 @@ def test_a_plan_that_does_not_agree_lengthens_waits_and_shifts_until_it_does() -
     agreed = settling.shifted(hasty)
     assert not broken_rules(agreed.inputs.problem, agreed.outcome)
     assert agreed.inputs.ends == {place.task: place.end for place in agreed.outcome.placements}
+
+
+def test_a_coat_under_the_one_that_an_area_was_entered_at_dries_more_slowly_too() -> None:
+    """A setting coat hands its water on: sanding waits for what is under the coats done."""
+    company = humid_house(air_changes_per_h=0.5)
+    house = House.objects.get()
+    house.system = company_system(company, "Setting base with drying topping")
+    house.save()
+    CoatDone.objects.create(
+        company=company, area=house.areas.get(), stage=Stage.SECOND, ended_at=MOMENT
+    )
+    inputs = inputs_at(company, MOMENT)
+    for room in Room.objects.all():
+        sanding = f"{room.public_id}:{Stage.SAND}"
+        release = next(task.release for task in inputs.problem.tasks if task.id == sanding)
+        assert release == inputs.done_waits[sanding].ready, "what lies under it binds"
+        wet = found_wet(inputs, [Violation("release", sanding)])
+        assert (f"{room.public_id}:{Stage.TAPE}", str(house.public_id)) in wet
+
+
+def test_a_run_that_is_to_stop_shifts_in_few_steps() -> None:
+    company = humid_house(air_changes_per_h=0.5)
+    settling = Settling(company, MOMENT, should_stop=lambda: True)
+    hasty = hasty_plan(company)
+    assert settling.agreed(hasty) is None
+    agreed = settling.shifted(hasty)
+    assert not broken_rules(agreed.inputs.problem, agreed.outcome)
+    assert settling.rounds <= 1 + FEW_SHIFTS
 
 
 def test_without_any_air_change_nothing_dries_and_the_plan_says_so() -> None:
@@ -133,6 +170,16 @@ def test_without_any_air_change_nothing_dries_and_the_plan_says_so() -> None:
     assert run.status == PlanRun.Status.DONE
     assert plan is not None
     assert plan.holds
+
+
+def test_a_run_stopped_before_it_begins_goes_no_further_round_than_it_must() -> None:
+    company = humid_house(air_changes_per_h=0.5)
+    run = request_run(company=company, plan_from=MOMENT, seconds=600)
+    stop_runs(company=company)
+    assert run_replan(run_id=run.pk) is not None
+    run.refresh_from_db()
+    assert run.status == PlanRun.Status.DONE
+    assert run.air_rounds <= 1 + FEW_SHIFTS
 
 
 def test_planning_again_with_nothing_new_moves_nothing() -> None:

@@ -8,7 +8,8 @@ from scheduling.queries.runs import UNFINISHED
 def stop_runs(*, company: Company) -> int:
     """Ask the company's runs that wait or are going to stop; return how many were asked.
 
-    Each then ends within a second with a verified plan: the best so far, or the first one.
+    Each then ends soon with a verified plan: the best so far, or the first one, shifted where it
+    does not yet hold in the air of its own coats.
     """
     return PlanRun.objects.filter(
         company=company, status__in=UNFINISHED, stop_requested=False

@@ -1,11 +1,10 @@
 """What crews found wet in a house, as its page tells it."""
 
 from dataclasses import dataclass
-from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from finishing.models import House
-from scheduling.services.shown_looks import looks_to_show
+from scheduling.services.shown_looks import ShownLooks
 from scheduling.thickness_wording import factor_sentence, look_sentence
 
 
@@ -17,11 +16,8 @@ class FoundWet:
     comes_to: str
 
 
-def found_wet_part(house: House, now: datetime) -> FoundWet | None:
-    """Return what was found wet; None where nothing was."""
-    shown = looks_to_show(house=house, now=now)
-    if shown is None:
-        return None
+def found_wet_part(house: House, shown: ShownLooks) -> FoundWet:
+    """Return what was found wet."""
     zone = ZoneInfo(house.zone)
     sentences = [look_sentence(look, zone) for look in shown.looks]
     return FoundWet(sentences, factor_sentence(shown, zone))

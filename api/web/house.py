@@ -14,9 +14,11 @@ from api.web.standing import Standing, company_standing, warnings
 from api.web.takeoff import SurfaceLine, surface_lines
 from api.web.tasks import StageGroup, caution_texts, stage_groups
 from api.web.visits import house_tint
+from api.web.water import WaterPart, water_part
 from finishing.models import Area, Closure, Company, House
 from scheduling.dryer_wording import dryer_sentence
 from scheduling.models import Plan, PlannedTask
+from scheduling.services.shown_looks import looks_to_show
 from scheduling.wording import moment, readiness_name, stage_name
 
 
@@ -68,6 +70,7 @@ class HousePage:
     cautions: list[str]
     air_assumed_from: str
     found_wet: FoundWet | None
+    water: WaterPart | None
 
 
 def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage:
@@ -79,6 +82,7 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
     standing = company_standing(company)
     plan = standing.plan
     tasks = _tasks(plan, house) if plan else []
+    looks = looks_to_show(house=house, now=now)
     return HousePage(
         house=house,
         tint=house_tint(house),
@@ -91,7 +95,8 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
         dryers=_dryers(plan, house) if plan else [],
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",
-        found_wet=found_wet_part(house, now),
+        found_wet=found_wet_part(house, looks) if looks else None,
+        water=water_part(house, now, done=looks.work if looks else None),
     )
 
 

@@ -14,7 +14,6 @@ from api.web.company_air import company_air_page
 from api.web.house import house_page
 from api.web.house_curves import house_air_page
 from api.web.houses import house_list
-from api.web.water import water_part
 from api.web.week import week_page
 from finishing.models import Company, House
 
@@ -51,9 +50,7 @@ def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
         page = house_page(company, public_id, now=timezone.now())
     except House.DoesNotExist as missing:
         raise Http404("There is no such house.") from missing
-    water = water_part(page.house, timezone.now())
-    context = {"company": company, "page": page, "water": water}
-    return render(request, "web/house.html", context)
+    return render(request, "web/house.html", {"company": company, "page": page})
 
 
 @require_safe

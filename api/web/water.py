@@ -6,6 +6,7 @@ from datetime import datetime
 from finishing.models import House
 from finishing.rules.cautions import Caution
 from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.services.done_work import DoneWork
 from scheduling.services.water_answers import water_answers
 from scheduling.water_wording import flame_sentence, load_sentences, number, water_sentences
 from scheduling.wording import stage_name
@@ -31,9 +32,12 @@ class WaterPart:
     """What a flame heater adds, with its caution; empty without one."""
 
 
-def water_part(house: House, now: datetime) -> WaterPart | None:
-    """Return the section of a house's page; None where no coat is left and no flame burns."""
-    answers = water_answers(house=house, now=now)
+def water_part(house: House, now: datetime, *, done: DoneWork | None) -> WaterPart | None:
+    """Return the section of a house's page; None where no coat is left and no flame burns.
+
+    done: see ``water_answers``.
+    """
+    answers = water_answers(house=house, now=now, done=done)
     flame = flame_sentence(answers)
     if not answers.stages and not flame:
         return None

@@ -1,6 +1,9 @@
 """Houses, their areas, rooms and surfaces, and what was taken off."""
 
+from collections.abc import Mapping
+
 from django.core.exceptions import ValidationError
+from django.core.validators import BaseValidator, MaxValueValidator, MinValueValidator
 from django.db import models
 
 from finishing.models.hours import validate_hours
@@ -11,6 +14,21 @@ from finishing.rules.vocabulary import CornerTool, Family, Heating, JointKind, R
 
 AIR_CHANGES_PER_H = 1.0
 """Of a closed house in which crews let in some air: common practice, no published source."""
+LIMITS: Mapping[str, tuple[float, float]] = {
+    "latitude": (-90, 90),
+    "longitude": (-180, 180),
+    "setpoint_c": (0, 40),
+    "heat_kw": (0, 1000),
+    "volume_m3": (1, 100_000),
+    "air_changes_per_h": (0, 100),
+}
+"""The least and the most that each figure of a house may be."""
+AT_LEAST_0 = MinValueValidator(0)
+
+
+def _within(field: str) -> list[BaseValidator]:
+    least, most = LIMITS[field]
+    return [MinValueValidator(least), MaxValueValidator(most)]
 
 
 class House(Owned):
@@ -19,8 +37,8 @@ class House(Owned):
     name = models.CharField(max_length=120)
     address = models.CharField(max_length=250, blank=True)
     zone = models.CharField(max_length=60, validators=[validate_zone])
-    latitude = models.FloatField(null=True, blank=True)
-    longitude = models.FloatField(null=True, blank=True)
+    latitude = models.FloatField(null=True, blank=True, validators=_within("latitude"))
+    longitude = models.FloatField(null=True, blank=True, validators=_within("longitude"))
     opens_on = models.DateField(null=True, blank=True, help_text="first day for finishing work")
     handover_on = models.DateField()
     weight = models.PositiveSmallIntegerField(default=1, help_text="how much a late day counts")
@@ -34,20 +52,32 @@ class House(Owned):
     heating = models.CharField(
         max_length=10, choices=[(h, h.value) for h in Heating], default=Heating.UNHEATED
     )
-    setpoint_c = models.FloatField(null=True, blank=True)
+    setpoint_c = models.FloatField(null=True, blank=True, validators=_within("setpoint_c"))
     heated_from = models.DateField(
         null=True, blank=True, help_text="day from which it is heated; blank: already"
     )
     heat_kw = models.FloatField(
-        null=True, blank=True, help_text="the most its heaters give; blank: enough"
+        null=True,
+        blank=True,
+        validators=_within("heat_kw"),
+        help_text="the most its heaters give; blank: enough",
     )
     flame_heater = models.BooleanField(default=False)
     is_open = models.BooleanField(
         default=False, help_text="no windows yet: its air is outdoor air, until closed_from"
     )
     closed_from = models.DateField(null=True, blank=True, help_text="day from which it is closed")
-    volume_m3 = models.FloatField(null=True, blank=True, help_text="blank: from its rooms")
-    air_changes_per_h = models.FloatField(default=AIR_CHANGES_PER_H, help_text="while closed")
+    volume_m3 = models.FloatField(
+        null=True,
+        blank=True,
+        validators=_within("volume_m3"),
+        help_text="blank: from its rooms",
+    )
+    air_changes_per_h = models.FloatField(
+        default=AIR_CHANGES_PER_H,
+        validators=_within("air_changes_per_h"),
+        help_text="while closed",
+    )
     old_joints = models.BooleanField(default=False, help_text="joints from before about 1980")
     fire_rated = models.BooleanField(default=False)
     air_source = models.ForeignKey(
@@ -110,9 +140,9 @@ class Room(Owned):
         max_length=12, choices=[(k, k.value) for k in RoomKind], default=RoomKind.ROOM
     )
     position = models.PositiveSmallIntegerField(default=0)
-    length_m = models.FloatField(null=True, blank=True)
-    width_m = models.FloatField(null=True, blank=True)
-    height_m = models.FloatField(null=True, blank=True)
+    length_m = models.FloatField(null=True, blank=True, validators=[AT_LEAST_0])
+    width_m = models.FloatField(null=True, blank=True, validators=[AT_LEAST_0])
+    height_m = models.FloatField(null=True, blank=True, validators=[AT_LEAST_0])
     openings = models.JSONField(
         default=list, blank=True, help_text="per opening: width_m, height_m, sill_m, lined"
     )
@@ -154,9 +184,9 @@ class Surface(Owned):
         default=False, help_text="external corners have plastic beads, which follow their maker"
     )
     takeoff = models.CharField(max_length=10, choices=Takeoff.choices)
-    area_m2 = models.FloatField(default=0)
+    area_m2 = models.FloatField(default=0, validators=[AT_LEAST_0])
     fasteners = models.PositiveIntegerField(default=0)
-    cornice_m = models.FloatField(default=0)
+    cornice_m = models.FloatField(default=0, validators=[AT_LEAST_0])
 
     class Meta:
         ordering = ["part", "id"]
@@ -177,7 +207,7 @@ class JointLine(Owned):
 
     surface = models.ForeignKey(Surface, on_delete=models.CASCADE, related_name="joints")
     kind = models.CharField(max_length=12, choices=[(k, k.value) for k in JointKind])
-    metres = models.FloatField()
+    metres = models.FloatField(validators=[AT_LEAST_0])
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["surface", "kind"], name="joint_kind_once")]

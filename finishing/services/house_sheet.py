@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
 
-from finishing.models.house import AIR_CHANGES_PER_H
+from finishing.models.house import AIR_CHANGES_PER_H, LIMITS
 from finishing.rules.hours import HoursError, parse_hours
 from finishing.rules.vocabulary import CornerTool, Shell, Stage
 from finishing.services.cells import Cells, cells_of_row, gathered
@@ -123,7 +123,7 @@ def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) ->
         cells.fault("area", f"house {name!r} has no areas")
     shell = _shell(cells)
     weight = cells.whole("weight", least=1)
-    air_changes = cells.number("air_changes", least=0, most=100)
+    air_changes = _figure(cells, "air_changes", "air_changes_per_h")
     corner_tool = cells.choice("corner_tool", CornerTool)
     entry = HouseEntry(
         name=name,
@@ -131,17 +131,17 @@ def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) ->
         handover_on=handover_on or date.max,
         areas=tuple(areas),
         address=cells.text("address", longest=250),
-        latitude=cells.number("latitude", least=-90, most=90),
-        longitude=cells.number("longitude", least=-180, most=180),
+        latitude=_figure(cells, "latitude", "latitude"),
+        longitude=_figure(cells, "longitude", "longitude"),
         opens_on=opens_on,
         weight=1 if weight is None else weight,
         access=_access(cells),
-        setpoint_c=cells.number("heated_to_c", least=0, most=40),
+        setpoint_c=_figure(cells, "heated_to_c", "setpoint_c"),
         heated_from=cells.day("heated_from"),
-        heat_kw=cells.number("heater_kw", least=0, most=1000),
+        heat_kw=_figure(cells, "heater_kw", "heat_kw"),
         is_open=shell == Shell.OPEN,
         closed_from=cells.day("closed_from"),
-        volume_m3=cells.number("volume_m3", least=1, most=100_000),
+        volume_m3=_figure(cells, "volume_m3", "volume_m3"),
         air_changes_per_h=AIR_CHANGES_PER_H if air_changes is None else air_changes,
         flame_heater=bool(cells.yes("flame_heater")),
         old_joints=bool(cells.yes("old_joints")),
@@ -154,6 +154,11 @@ def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) ->
     )
     # without a day the entry stands for nothing: it was read for the sake of its faults
     return entry if handover_on else None
+
+
+def _figure(cells: Cells, column: str, field: str) -> float | None:
+    least, most = LIMITS[field]
+    return cells.number(column, least=least, most=most)
 
 
 def _check_house(cells: Cells) -> None:

@@ -13,7 +13,10 @@ from scheduling.services.shown_air import ShownHour, shown_hour
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.services.wet_visits import WetVisit, wet_visits_by
 
-NO_AIR = frozenset({"no_air", "which_air", "too_little_air"})
+NO_AIR = frozenset(
+    {"no_air", "which_air", "too_little_air"}
+    | {"odd_volume", "odd_air_changes", "odd_heat", "odd_setpoint"}
+)
 """Holds of houses that have no air to plan with."""
 
 

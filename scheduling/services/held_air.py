@@ -10,6 +10,7 @@ from finishing.queries.volumes import volume_m3
 from finishing.rules.climate import relative_humidity, vapour_kpa
 from finishing.rules.keeping_up import HeldAir
 from finishing.rules.vocabulary import Heating
+from scheduling.services.odd_figures import odd_figures
 from scheduling.services.stored_air import StoredAir
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 
@@ -19,13 +20,13 @@ NEXT_HOURS = 7 * 24
 
 def held_air(house: House, timeline: Timeline, now: datetime, humidity: float) -> HeldAir | None:
     """Return the air that a house is held at, at a humidity (a fraction): as warm as its set-point,
-    else as outdoors; None where no outdoor air is known.
+    else as outdoors; None where no outdoor air is known, or a figure of the house's is none.
 
     Air outside is the mean of a week: of its temperature and of its vapour.
     """
     sources = CompanyAir(house.company).of(house)
     weather = StoredAir(sources, timeline, now).weather()
-    if weather is None or weather.inside:
+    if weather is None or weather.inside or odd_figures(house):
         return None
     first = timeline.tick_before(now) // TICKS_PER_HOUR
     hours = slice(first, first + NEXT_HOURS)

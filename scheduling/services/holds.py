@@ -18,7 +18,7 @@ class Hold:
     Codes: the solver's (``scheduling.solver.outcome.Unplaced``), a jointing system's faults
     (``finishing.rules.compounds.system_faults``), and ``no_air`` (an empty
     source), ``which_air`` (no source), ``too_little_air`` (no record to be cautious by),
-    ``not_ready``, ``too_cold``.
+    ``not_ready``, ``too_cold``, and those of ``odd_figures``.
     """
 
     code: str

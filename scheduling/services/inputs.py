@@ -26,6 +26,7 @@ from scheduling.services.house_climates import Standing, WantedAir, house_airs
 from scheduling.services.house_tasks import AreaOnSite, DoneWait, HouseTasks, handover_key
 from scheduling.services.house_thickness import first_look, house_looks
 from scheduling.services.laid_coats import laid_coats
+from scheduling.services.odd_figures import odd_figures
 from scheduling.services.openings import Openings
 from scheduling.services.pinned import pinned_in_place
 from scheduling.services.reported import PublishedTask
@@ -49,8 +50,8 @@ class PlanInputs:
     published: where the tasks are that crews have been told of and that have not ended.
     sources, drying, limits: what the air has to do with it: by house its sources, by curve what
     dries, by task what it asks of the temperature.
-    done: keys of the stages of rooms of which something is done. retired: crews that get no new
-    work, and may have some under way. dryers: the company's, by id; stays: of theirs, in the
+    work: what is done, under way and frozen. retired: crews that get no new work, and may have some
+    under way. dryers: the company's, by id; stays: of theirs, in the
     problem and its air.
     """
 
@@ -74,7 +75,7 @@ class PlanInputs:
     sources: Mapping[str, HouseSources]
     drying: Mapping[str, Drying]
     limits: Mapping[str, Limits]
-    done: frozenset[str]
+    work: DoneWork
     retired: Mapping[str, Crew]
     dryers: Mapping[str, Dryer] = field(default_factory=dict)
     stays: Stays = field(default_factory=Stays)
@@ -227,7 +228,7 @@ class _Builder:
             sources=self.sources,
             drying=self.book.drying,
             limits=self.gathered.limits,
-            done=frozenset(self.done.done),
+            work=self.done,
             retired={str(crew.public_id): crew for crew in retired},
             dryers=self.dryers,
             stays=stays,
@@ -280,6 +281,9 @@ class _Builder:
         """Look at a house; one without air is on hold, but for its odd jobs."""
         for job in house.odd_jobs.all():
             self._add_odd_job(house, job)
+        if odd := odd_figures(house):
+            self._hold_whole(house, *odd)
+            return None
         stored = StoredAir(sources, self.timeline, self.now)
         weather = stored.weather()
         if weather is None:
@@ -333,8 +337,8 @@ class _Builder:
             if any(hold.before_handover for hold in self.holds[held_before:]):
                 self.held_handovers.add(handover)
 
-    def _hold_whole(self, house: House, code: str) -> None:
-        self.holds.append(Hold(code, house))
+    def _hold_whole(self, house: House, *codes: str) -> None:
+        self.holds.extend(Hold(code, house) for code in codes)
         for area in house.areas.all():
             self.held_handovers.add(self._handover(house, area))
 

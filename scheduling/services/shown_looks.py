@@ -11,6 +11,7 @@ from finishing.rules.thickness import CoatThickness, HouseThickness
 from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Report
 from scheduling.queries.reports import found_wet_by
+from scheduling.services.done_work import DoneWork
 from scheduling.services.inputs import build_inputs
 from scheduling.services.wet_looks import NO_LOOKS
 
@@ -30,11 +31,15 @@ class NumberedLook:
 
 @dataclass(frozen=True)
 class ShownLooks:
-    """A house's reports of wet coats, and what they make of all its coats, since when."""
+    """A house's reports of wet coats, and what they make of all its coats, since when.
+
+    work: what is done of the company's work, which had to be known for it: others may want it too.
+    """
 
     looks: Sequence[NumberedLook]
     house: HouseThickness
     since: datetime | None
+    work: DoneWork
 
 
 def looks_to_show(*, house: House, now: datetime) -> ShownLooks | None:
@@ -42,7 +47,8 @@ def looks_to_show(*, house: House, now: datetime) -> ShownLooks | None:
     found = _reports(house, now)
     if not found:
         return None
-    air = build_inputs(company=house.company, now=now, only=house).airs.get(str(house.public_id))
+    inputs = build_inputs(company=house.company, now=now, only=house)
+    air = inputs.airs.get(str(house.public_id))
     known = air.looks if air else NO_LOOKS
     counting = {look.report.pk for look in known.looks if not look.report.set_aside}
     looks = [
@@ -55,7 +61,7 @@ def looks_to_show(*, house: House, now: datetime) -> ShownLooks | None:
         )
         for number, (report, room) in enumerate(found, start=1)
     ]
-    return ShownLooks(looks, known.thickness.house, known.since)
+    return ShownLooks(looks, known.thickness.house, known.since, inputs.work)
 
 
 @transaction.atomic

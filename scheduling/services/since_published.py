@@ -148,7 +148,9 @@ def _work(told: _Told, inputs: PlanInputs, publication: Publication) -> Iterator
     after = {task.id: task for task in inputs.problem.tasks}
     come = _by_house(after[key] for key in after.keys() - {task.id for task in told.problem.tasks})
     gone = _by_house(
-        before[key] for key in before.keys() - after.keys() if stage_key_of(key) not in inputs.done
+        before[key]
+        for key in before.keys() - after.keys()
+        if stage_key_of(key) not in inputs.work.done
     )
     both = before.keys() & after.keys()
     was = _by_house(before[key] for key in both)

@@ -50,7 +50,7 @@ def broken_since(plan: Plan, now: datetime) -> Broken | None:
     rows = {row.key: row for row in plan.tasks.select_related("crew", "house")}
     tasks = {task.id: task for task in inputs.problem.tasks if task.id in rows}
     for key, row in rows.items():
-        if key not in tasks and row.ends_at > now and stage_key_of(key) not in inputs.done:
+        if key not in tasks and row.ends_at > now and stage_key_of(key) not in inputs.work.done:
             return Broken(row, GONE)
     places = {key: _place(inputs, task, rows[key]) for key, task in tasks.items()}
     if pinned := _pinned_elsewhere(plan, inputs, places):

@@ -17,6 +17,7 @@ from finishing.rules.keeping_up import (
 )
 from finishing.rules.vocabulary import DryerKind, Stage
 from scheduling.services.coats_to_come import Coats, CoatsOfHouse
+from scheduling.services.done_work import DoneWork
 from scheduling.services.held_air import held_air
 from scheduling.services.inputs import done_so_far
 from scheduling.services.room_work import ORDER, read_settings
@@ -80,13 +81,18 @@ class WaterAnswers:
 
 
 def water_answers(
-    *, house: House, now: datetime, humidity: float = TARGET_HUMIDITY
+    *,
+    house: House,
+    now: datetime,
+    humidity: float = TARGET_HUMIDITY,
+    done: DoneWork | None = None,
 ) -> WaterAnswers:
     """Return the answers for a house whose air is to be held at a relative humidity (a fraction).
 
     It is taken as heated to its set-point, else as warm as outdoors in the mean of a week.
+    done: of the company's work at ``now``, where that is known already.
     """
-    done = done_so_far(company=house.company, now=now)
+    done = done or done_so_far(company=house.company, now=now)
     coats = CoatsOfHouse(house, read_settings(house.company), done)
     left = coats.left()
     held = held_air(house, done.timeline, now, humidity)

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from django.core.exceptions import ValidationError
 
-from finishing.models import LabourRate, Surface
+from finishing.models import JointLine, LabourRate, Room, Surface
 from tests.factories import make_company, make_house
 
 pytestmark = pytest.mark.django_db
@@ -47,3 +47,41 @@ def test_level_of_another_family_is_refused() -> None:
     surface.level = "Q3"
     with pytest.raises(ValidationError, match="GA-214 has the levels"):
         surface.full_clean()
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("latitude", 91.0),
+        ("longitude", -181.0),
+        ("setpoint_c", 65.0),
+        ("heat_kw", -1.0),
+        ("volume_m3", -240.0),
+        ("volume_m3", 0.0),
+        ("air_changes_per_h", -0.5),
+        ("air_changes_per_h", 1e9),
+    ],
+)
+def test_a_figure_that_no_house_has_is_refused(field: str, value: float) -> None:
+    house = make_house(make_company())
+    house.full_clean()
+    setattr(house, field, value)
+    with pytest.raises(ValidationError) as error:
+        house.full_clean()
+    assert list(error.value.message_dict) == [field]
+
+
+def test_sizes_and_quantities_below_none_are_refused() -> None:
+    make_house(make_company())
+    room, surface = Room.objects.get(), Surface.objects.get()
+    room.length_m = room.width_m = room.height_m = -3.0
+    surface.area_m2 = surface.cornice_m = -1.0
+    line = JointLine(company=room.company, surface=surface, kind="butt", metres=-4.0)
+    for row, fields in (
+        (room, {"length_m", "width_m", "height_m"}),
+        (surface, {"area_m2", "cornice_m"}),
+        (line, {"metres"}),
+    ):
+        with pytest.raises(ValidationError) as error:
+            row.full_clean()
+        assert set(error.value.message_dict) == fields

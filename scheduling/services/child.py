@@ -17,16 +17,17 @@ from django.conf import settings
 from scheduling.solver.change import Current
 from scheduling.solver.loosen import Ground
 from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.plain import from_plain, to_plain
+from scheduling.solver.plain import from_plain
 from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.serialize import (
     current_to_json,
+    fleet_to_json,
     limits_to_json,
     outcome_from_json,
     problem_to_json,
     stayed_from_json,
 )
-from scheduling.solver.stays import Dryer, Stayed
+from scheduling.solver.stays import Fleet, Stayed
 
 UNTIMED_SECONDS = 3600.0
 """For a work budget, which has no seconds of its own."""
@@ -85,14 +86,14 @@ class Child:
     def stays(
         self,
         problem: Problem,
-        dryers: Sequence[Dryer],
+        fleet: Fleet,
         placements: Sequence[Placement],
         limits: Limits,
     ) -> Stayed:
         """Return where dryers are to stand (``stay_search.search_stays``); raise ChildEnded."""
         request = {
             "problem": problem_to_json(problem),
-            "dryers": to_plain(tuple(dryers)),
+            "fleet": fleet_to_json(fleet),
             "current": current_to_json(Current(tuple(placements))),
         }
         return next(self._answers(request, limits, _go_on, _stayed))

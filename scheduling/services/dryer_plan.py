@@ -1,31 +1,27 @@
 """Which dryer stands in which house, from which visit to which: searched from a plan without any.
 
-A coat has two waits, without a dryer and with one. The search takes both from the air of the plan
-in hand, once as it is and once with a unit in every house all the time. What it finds is then held
-against the air that its own coats and units make, like any plan.
+A coat has a wait without a dryer, and others with one or several. The search takes them all from
+the air of the plan in hand, as it is and with units in a house all the time (``dryer_curves.py``).
+What it finds is then held against the air that its own coats and units make, like any plan.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from finishing.models import Company, Dryer
 from finishing.rules.vocabulary import DryerKind
 from scheduling.services.child import Child, ChildEnded
-from scheduling.services.dryer_stays import PlannedStay, bare_dryer
-from scheduling.services.house_climates import Standing
-from scheduling.services.inputs import PlanInputs, WetHouses, build_inputs
+from scheduling.services.dryer_curves import dryers_with_curves
+from scheduling.services.dryer_stays import PlannedStay
+from scheduling.services.inputs import PlanInputs
 from scheduling.services.rounds import SHARES, Propose, Settled
 from scheduling.services.settling import Agreed, Settling, UnsettledError
-from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver import stays as solver
 from scheduling.solver.change import Current
 from scheduling.solver.outcome import Limits
-from scheduling.solver.problem import Placement
 from scheduling.solver.release import broken_rules
-from scheduling.solver.stays import Stayed
-
-EMPTIED_EVERY_HOURS = 24
-"""How often the search takes a tank to be emptied; the plan's own visits decide afterwards."""
+from scheduling.solver.stay_search import late_houses
+from scheduling.solver.stays import Fleet, Stayed
 
 SEARCH_SHARE = 0.5
 """Of a run's limits, beside what the plan without dryers has had."""
@@ -40,15 +36,15 @@ class DryerSearch:
     child: Child = field(default_factory=Child)
     should_stop: Callable[[], bool] = lambda: False
 
-    def stayed(self, plan: Agreed, dryers: Sequence[solver.Dryer]) -> Stayed | None:
+    def stayed(self, plan: Agreed, fleet: Fleet) -> Stayed | None:
         """Return the best found from a plan; None where it does not verify or the child ends."""
         problem = plan.inputs.problem
         limits = self.limits.share(SEARCH_SHARE)
         try:
-            found = self.child.stays(problem, dryers, plan.outcome.placements, limits)
+            found = self.child.stays(problem, fleet, plan.outcome.placements, limits)
         except ChildEnded:
             return None
-        standing = solver.with_stays(problem, dryers, found.stays)
+        standing = solver.with_stays(problem, fleet, found.stays)
         return None if broken_rules(standing, found.outcome) else found
 
 
@@ -74,8 +70,9 @@ def with_dryers(
     rows = free_dryers(plan.inputs)
     if not rows or not plan.outcome.score.lateness or search.should_stop():
         return before
-    dryers = dryers_with_curves(search.company, plan.inputs, plan.outcome.placements, rows)
-    found = search.stayed(plan, dryers)
+    late = late_houses(plan.inputs.problem, plan.outcome.placements)
+    fleet = dryers_with_curves(search.company, plan.inputs, rows, several_in=late)
+    found = search.stayed(plan, fleet)
     if found is None or not found.stays:
         return before
     try:
@@ -86,32 +83,6 @@ def with_dryers(
     if saved <= 0 or len(after.outcome.unplaced) > len(plan.outcome.unplaced):
         return before
     return Settled(_saving_at_most(after, saved), before.note)
-
-
-def dryers_with_curves(
-    company: Company,
-    inputs: PlanInputs,
-    placements: Sequence[Placement],
-    rows: Mapping[str, Dryer],
-) -> list[solver.Dryer]:
-    """Return dryers as the solver knows them, with the waits of coats beside one unit, in the air
-    of a plan's coats."""
-    hours = inputs.timeline.horizon // TICKS_PER_HOUR
-    emptied = frozenset(range(0, hours, EMPTIED_EVERY_HOURS))
-    ends = {place.task: inputs.timeline.instant(place.end) for place in placements}
-    found = []
-    for row in rows.values():
-        standing = [Standing(row, house, 1, 0, hours, emptied) for house in inputs.houses]
-        beside = build_inputs(
-            company=company, now=inputs.now, wet=WetHouses(ends, stays=(), standing=standing)
-        )
-        curves = {
-            name: curve
-            for name, curve in beside.problem.curves.items()
-            if name in inputs.drying and name in inputs.problem.curves
-        }
-        found.append(replace(bare_dryer(row), curves=curves))
-    return found
 
 
 def _settled(

@@ -1,8 +1,10 @@
 """Where dryers stand in a plan: what a plan stores of it, what it is to the air and the solver."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from itertools import product
 from typing import Any
 
 from finishing.models import Company, Dryer
@@ -10,7 +12,7 @@ from scheduling.models import Plan
 from scheduling.services.house_climates import Standing
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 from scheduling.solver import stays as solver
-from scheduling.solver.problem import Problem
+from scheduling.solver.problem import Problem, Wait
 
 STAY, LEAVE_IT = "stay", "leave_it"
 """Codes of the rows of ``Plan.dryers``: a unit in a house, and one that saves nothing."""
@@ -92,16 +94,24 @@ class Stays:
 
     def in_problem(self, problem: Problem, dryers: Mapping[str, Dryer]) -> Problem:
         """Return the problem with the time that moving the units takes, and the order of it."""
-        bare = [bare_dryer(row) for row in dryers.values()]
-        minutes = {one.stay.collect_in: dryers[one.stay.dryer].move_minutes for one in self.begun}
+        minutes: Counter[str] = Counter()
+        for one in self.begun:
+            minutes[one.stay.collect_in] += dryers[one.stay.dryer].move_minutes
         tasks = tuple(
             replace(task, person_minutes=task.person_minutes + minutes[task.id])
             if task.id in minutes
             else task
             for task in problem.tasks
         )
-        moved = replace(problem, tasks=tasks) if minutes else problem
+        moved = replace(problem, tasks=tasks, waits=(*problem.waits, *self._turns()))
+        bare = solver.Fleet(tuple(map(bare_dryer, dryers.values())))
         return solver.with_stays(moved, bare, [one.stay for one in self.kept])
+
+    def _turns(self) -> Iterator[Wait]:
+        """Yield what keeps a unit where it stands until it is collected there."""
+        for one, following in product(self.begun, self.kept):
+            if solver.same_unit(one.stay, following.stay):
+                yield solver.moved_on(one.stay, following.stay)
 
 
 def bare_dryer(row: Dryer) -> solver.Dryer:

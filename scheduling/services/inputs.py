@@ -51,8 +51,8 @@ class PlanInputs:
     sources, drying, limits: what the air has to do with it: by house its sources, by curve what
     dries, by task what it asks of the temperature.
     work: what is done, under way and frozen. retired: crews that get no new work, and may have some
-    under way. dryers: the company's, by id; stays: of theirs, in the
-    problem and its air.
+    under way. dryers: the company's, by id; stays: of theirs, in the problem and its air.
+    standing: all that stand in that air.
     """
 
     now: datetime
@@ -79,6 +79,7 @@ class PlanInputs:
     retired: Mapping[str, Crew]
     dryers: Mapping[str, Dryer] = field(default_factory=dict)
     stays: Stays = field(default_factory=Stays)
+    standing: Sequence[Standing] = ()
     holds: list[Hold] = field(default_factory=list)
 
     def crew(self, key: str) -> Crew:
@@ -197,6 +198,7 @@ class _Builder:
         self.airs: dict[str, HouseAir] = {}
         self.sources: dict[str, HouseSources] = {}
         self.odd_jobs: dict[str, OddJob] = {}
+        self.standing: list[Standing] = []
         self.holds: list[Hold] = []
 
     def build(self) -> PlanInputs:
@@ -232,6 +234,7 @@ class _Builder:
             retired={str(crew.public_id): crew for crew in retired},
             dryers=self.dryers,
             stays=stays,
+            standing=self.standing,
             holds=self.holds,
         )
 
@@ -299,11 +302,12 @@ class _Builder:
         return HouseSurvey(house, sources, areas, WantedAir(house, stored, weather, coats))
 
     def _airs(self, surveyed: Sequence[HouseSurvey]) -> list[HouseAir]:
+        self.standing = [*self._standing(surveyed), *self.wet.standing]
         airs = house_airs(
             [site.wanted for site in surveyed],
             self.timeline,
             now_hour=self.timeline.tick_before(self.now) // TICKS_PER_HOUR,
-            standing=[*self._standing(surveyed), *self.wet.standing],
+            standing=self.standing,
         )
         return [
             replace(

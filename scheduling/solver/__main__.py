@@ -3,7 +3,8 @@
 A document with the ``current`` plan asks for proposals against it: its lines carry up to three
 plans each. One with ``changed`` problems too asks for a plan of each (``again.solve_again``), a
 line each. One with ``unplaced`` tasks asks for a set of rules behind each, beside those
-``placed``, a line each. One with ``dryers`` asks where they are to stand, from the current plan.
+``placed``, a line each. One with a ``fleet`` asks where its dryers are to stand, from the current
+plan.
 
 It ends itself when standard input closes, so that it never outlives whoever started it, and
 takes no more memory than it is allowed.
@@ -20,16 +21,16 @@ from collections.abc import Callable
 from typing import Any
 
 from scheduling.solver.outcome import Limits, Outcome
-from scheduling.solver.plain import from_plain, to_plain
+from scheduling.solver.plain import to_plain
 from scheduling.solver.problem import Problem
 from scheduling.solver.serialize import (
     current_from_json,
+    fleet_from_json,
     limits_from_json,
     outcome_to_json,
     problem_from_json,
     stayed_to_json,
 )
-from scheduling.solver.stays import Dryer
 
 type Document = dict[str, Any]
 type Stopwatch = Callable[[], float]
@@ -58,7 +59,7 @@ def _answer(document: Document, stopwatch: Stopwatch) -> None:
     answer: Answer = _plan
     if "unplaced" in document:
         answer = _conflicts
-    elif "dryers" in document:
+    elif "fleet" in document:
         answer = _stays
     elif "changed" in document:
         answer = _plans_again
@@ -100,9 +101,9 @@ def _plans_again(
 def _stays(document: Document, problem: Problem, limits: Limits, stopwatch: Stopwatch) -> None:
     from scheduling.solver.stay_search import search_stays  # noqa: PLC0415
 
-    dryers = from_plain(tuple[Dryer, ...], document["dryers"])
+    fleet = fleet_from_json(document["fleet"])
     places = current_from_json(document["current"]).places
-    found = search_stays(problem, dryers, places, limits, stopwatch)
+    found = search_stays(problem, fleet, places, limits, stopwatch)
     _say({"event": "done", "found": stayed_to_json(found)})
 
 

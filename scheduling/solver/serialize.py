@@ -22,7 +22,7 @@ from scheduling.solver.outcome import (
 )
 from scheduling.solver.plain import from_plain, to_plain
 from scheduling.solver.problem import Placement, Problem, ReadyCurve, constant_lag
-from scheduling.solver.stays import Stay, Stayed
+from scheduling.solver.stays import Beside, Dryer, Fleet, Stay, Stayed
 
 Json = dict[str, Any]
 
@@ -107,6 +107,30 @@ def stayed_from_json(data: Mapping[str, Any]) -> Stayed:
         tuple(data["saved"]),
         data["without"],
     )
+
+
+def fleet_to_json(fleet: Fleet) -> Json:
+    """Return a Fleet as JSON-ready data."""
+    beside = [
+        {
+            "units": list(one.units),
+            "curves": {name: _curve_to_json(curve) for name, curve in one.curves.items()},
+        }
+        for one in fleet.beside
+    ]
+    return {"dryers": to_plain(fleet.dryers), "beside": beside}
+
+
+def fleet_from_json(data: Mapping[str, Any]) -> Fleet:
+    """Return the Fleet that fleet_to_json gave."""
+    beside = (
+        Beside(
+            tuple(one["units"]),
+            {name: _curve_from_json(curve) for name, curve in one["curves"].items()},
+        )
+        for one in data["beside"]
+    )
+    return Fleet(from_plain(tuple[Dryer, ...], data["dryers"]), tuple(beside))
 
 
 def limits_to_json(limits: Limits) -> Json:

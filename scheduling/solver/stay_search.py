@@ -14,7 +14,7 @@ from scheduling.solver.evaluate import handover_finishes
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.stay_moves import Moves, Stays
-from scheduling.solver.stays import Dryer, Stayed, with_stays
+from scheduling.solver.stays import Fleet, Stayed, with_stays
 
 type Worth = tuple[int, int]
 """Cost of a plan and for how many ticks dryers stand in it."""
@@ -32,7 +32,7 @@ class Thoroughness:
 
 def search_stays(
     problem: Problem,
-    dryers: Sequence[Dryer],
+    fleet: Fleet,
     placements: Sequence[Placement],
     limits: Limits,
     stopwatch: Callable[[], float],
@@ -43,7 +43,7 @@ def search_stays(
 
     No stay is left that saves nothing. ``stopwatch`` returns seconds and never falls.
     """
-    return _Search(problem, dryers, limits, stopwatch, thorough).best(placements)
+    return _Search(problem, fleet, limits, stopwatch, thorough).best(placements)
 
 
 def late_houses(problem: Problem, placements: Sequence[Placement]) -> list[str]:
@@ -67,12 +67,12 @@ class _Search:
     def __init__(
         self,
         problem: Problem,
-        dryers: Sequence[Dryer],
+        fleet: Fleet,
         limits: Limits,
         stopwatch: Callable[[], float],
         thorough: Thoroughness,
     ) -> None:
-        self.problem, self.dryers = problem, dryers
+        self.problem, self.fleet = problem, fleet
         self.limits, self.stopwatch, self.thorough = limits, stopwatch, thorough
         self.left, self.noise = thorough.solves, 0
 
@@ -90,7 +90,7 @@ class _Search:
         """Return the best change that saves more than noise, or as much in less dryer time."""
         there = now.outcome.placements
         houses = late_houses(self._problem(now.stays), there)
-        changed = dict.fromkeys(Moves(self.problem, self.dryers, there).around(now.stays, houses))
+        changed = dict.fromkeys(self._moves(there).around(now.stays, houses))
         plain = [
             (self._plain(stays, there), stays) for stays in islice(changed, self.thorough.looked_at)
         ]
@@ -110,25 +110,39 @@ class _Search:
     def _each_told(self, found: Stayed) -> Stayed:
         """Return what each stay saves, those left out that save no more than noise."""
         saved: list[int] = []
-        for stay in found.stays:
-            rest = tuple(other for other in found.stays if other is not stay)
-            plan = self._solved(rest, found.outcome.placements, self.limits.seed)
-            more = plan.score.cost - found.outcome.score.cost
-            if len(plan.unplaced) <= len(found.outcome.unplaced) and more <= self.noise:
-                return self._each_told(replace(found, outcome=plan, stays=rest))
+        for number in range(len(found.stays)):
+            less = self._without(found, number)
+            more = less.outcome.score.cost - found.outcome.score.cost
+            fewer = len(less.outcome.unplaced) <= len(found.outcome.unplaced)
+            if fewer and more <= self.noise and self._in_place(less):
+                return self._each_told(less)
             saved.append(more)
         return replace(found, saved=tuple(saved))
 
+    def _without(self, found: Stayed, number: int) -> Stayed:
+        """Return the best plan with one stay less: the others with all their coats, or with those
+        that are dry beside them without its unit."""
+        there = found.outcome.placements
+        rest = found.stays[:number] + found.stays[number + 1 :]
+        plans = [
+            replace(found, outcome=self._solved(stays, there, self.limits.seed), stays=stays)
+            for stays in dict.fromkeys((rest, self._moves(there).trimmed(rest)))
+        ]
+        return min(plans, key=lambda one: (len(one.outcome.unplaced), one.outcome.score))
+
     def _worth(self, found: Stayed) -> Worth:
-        moves = Moves(self.problem, self.dryers, found.outcome.placements)
+        moves = self._moves(found.outcome.placements)
         return found.outcome.score.cost, moves.ticks(found.stays)
+
+    def _moves(self, placements: Sequence[Placement]) -> Moves:
+        return Moves(self.problem, self.fleet, placements)
 
     def _in_place(self, found: Stayed) -> bool:
         placed = {place.task for place in found.outcome.placements}
         return all({stay.set_in, stay.collect_in} <= placed for stay in found.stays)
 
     def _problem(self, stays: Stays) -> Problem:
-        return with_stays(self.problem, self.dryers, stays)
+        return with_stays(self.problem, self.fleet, stays)
 
     def _plain(self, stays: Stays, placements: Sequence[Placement]) -> Outcome:
         """Return the plan with its orders kept, each task as early as it then can."""

@@ -6,7 +6,7 @@ saves more than two solves of the same problem differ by.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import islice, takewhile
 
 from scheduling.solver.again import solve_from
 from scheduling.solver.chain import late_chains
@@ -74,7 +74,7 @@ class _Search:
     ) -> None:
         self.problem, self.fleet = problem, fleet
         self.limits, self.stopwatch, self.thorough = limits, stopwatch, thorough
-        self.left, self.noise = thorough.solves, 0
+        self.left, self.noise, self.began = thorough.solves, 0, stopwatch()
 
     def best(self, placements: Sequence[Placement]) -> Stayed:
         seeds = self.limits.seed, self.limits.seed + 1
@@ -82,7 +82,7 @@ class _Search:
         self.noise = abs(plans[0].score.cost - plans[1].score.cost)
         without = min(plans, key=lambda plan: (len(plan.unplaced), plan.score))
         now = Stayed(without, without=without.score.cost)
-        while self.left > len(now.stays) and (better := self._step(now)):
+        while self.left > len(now.stays) and not self._over() and (better := self._step(now)):
             now = better
         return self._each_told(now)
 
@@ -91,8 +91,10 @@ class _Search:
         there = now.outcome.placements
         houses = late_houses(self._problem(now.stays), there)
         changed = dict.fromkeys(self._moves(there).around(now.stays, houses))
+        looked_at = takewhile(lambda _: not self._over(), changed)
         plain = [
-            (self._plain(stays, there), stays) for stays in islice(changed, self.thorough.looked_at)
+            (self._plain(stays, there), stays)
+            for stays in islice(looked_at, self.thorough.looked_at)
         ]
         plain.sort(key=lambda pair: (len(pair[0].unplaced), pair[0].score))
         best, worth_now = now, self._worth(now)
@@ -106,6 +108,11 @@ class _Search:
             if counts and worth < self._worth(best):
                 best = found
         return None if best is now else best
+
+    def _over(self) -> bool:
+        """Return whether the seconds are over; what was looked at until then counts."""
+        seconds = self.limits.seconds
+        return seconds is not None and self.stopwatch() - self.began > seconds
 
     def _each_told(self, found: Stayed) -> Stayed:
         """Return what each stay saves, those left out that save no more than noise."""

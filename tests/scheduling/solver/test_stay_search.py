@@ -6,7 +6,7 @@ a unit at 20 C and the vapour pressure outdoors, with one at 55 % or less, with 
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import combinations, product
+from itertools import combinations, count, product
 from random import Random
 
 import pytest
@@ -174,6 +174,15 @@ def fewer_coats(stays: tuple[Stay, ...]) -> Iterator[tuple[Stay, ...]]:
         for stay in stays
     ]
     yield from product(*ways)
+
+
+def test_nothing_more_is_looked_at_when_the_seconds_are_over() -> None:
+    seconds = count()
+    week, limits = TWO_AND_TWO, Limits(seconds=0.5, workers=1)
+    first = without(week).placements
+    found = search_stays(week.problem(), week.fleet(), first, limits, lambda: float(next(seconds)))
+    assert not found.stays
+    assert searched(week).stays
 
 
 def test_the_same_seed_and_work_give_the_same_stays() -> None:

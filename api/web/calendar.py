@@ -1,6 +1,6 @@
 """Who works on which days: weekly hours, days off, public holidays."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -16,6 +16,10 @@ class CrewCalendar:
 
     crews: tuple[Crew, ...]
     holidays: dict[date, str]
+
+    def of(self, keeps: Callable[[Crew], bool]) -> "CrewCalendar":
+        """Return the calendar of some of the crews."""
+        return CrewCalendar(tuple(filter(keeps, self.crews)), self.holidays)
 
     def works(self, crew: Crew, day: date) -> bool:
         """Return whether anyone of the crew has hours on the day."""

@@ -22,6 +22,7 @@ LOOKS: Mapping[str, Mapping[str, str]] = {
     "to-come": {"stroke": "#000", "stroke-width": "1.8", "stroke-dasharray": "4 2.5"},
     "kept": {"stroke": "#000", "stroke-width": "0.9"},
     "now": {"stroke": "#000", "stroke-width": "1.2", "stroke-dasharray": "7 2 1.5 2"},
+    "late": {"stroke": "#000", "stroke-width": "2.5", "stroke-dasharray": "2 2"},
     "least": {"stroke": "#000", "stroke-width": "1.2", "stroke-dasharray": "1.5 2.5"},
 }
 """How lines look, by class."""

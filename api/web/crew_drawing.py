@@ -87,9 +87,8 @@ def _middle(number: int) -> float:
 def _ground(drawing: PlanDrawing, week: CrewWeek, bottom: float) -> None:
     """Draw what lies under the lanes: days, what is off, the clocks, notes."""
     if week.today is not None:
-        drawing.day_band(week.today, 0, bottom, "today")
-    for number in week.off:
-        drawing.day_band(number, NOTES_PX, bottom, "off")
+        drawing.day_bands([week.today], 0, bottom, "today")
+    drawing.day_bands(week.off, NOTES_PX, bottom, "off")
     drawing.days(0, bottom)
     for change in week.changes:
         drawing.clock_change(change, NOTES_PX, bottom)
@@ -120,7 +119,7 @@ def _over(drawing: PlanDrawing, lane: Lane, middle: float) -> None:
             drawing.work(visit.span, top, bottom, lane.weave, held=visit.held)
             drawing.plate(visit.span, middle, visit.name)
     for visit in lane.visits:
-        if visit.dries:
+        if visit.dries and visit.dries[0] >= visit.span[1]:
             drawing.first_dry(visit.dries[0], middle)
 
 

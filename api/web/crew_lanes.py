@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from api.web.charts import text_width
 from api.web.crew_drawing import LEFT, Lane, LaneVisit
 from api.web.day_columns import DayColumns
-from api.web.moments import hour_text, local
+from api.web.moments import hour_text
 from api.web.plan_drawing import Span
 from api.web.visits import house_tint
 from finishing.models import Crew, House
@@ -26,7 +26,7 @@ def crew_lanes(
     In a lane are also the visits of other crews from which this one takes over, or which take
     over from it.
     """
-    shown = [block for block in blocks if _is_seen(block, columns)]
+    shown = [block for block in blocks if is_seen(block, columns)]
     houses = dict.fromkeys(block.house for block in shown if block.crew == crew)
     return [
         Lane(
@@ -46,6 +46,13 @@ def dry_hours(block: Block) -> Span | None:
     return (min(ready), max(ready)) if ready else None
 
 
+def is_seen(block: Block, columns: DayColumns) -> bool:
+    """Return whether a block or what it leaves to dry lies in the columns' days."""
+    dries = dry_hours(block)
+    until = max(block.ends_at, dries[1]) if dries else block.ends_at
+    return block.starts_at < columns.last and until > columns.first
+
+
 def shortened(name: str, room_px: float) -> str:
     """Return a name cut so that there is room for it."""
     if text_width(name) <= room_px:
@@ -55,15 +62,13 @@ def shortened(name: str, room_px: float) -> str:
     return name.rstrip() + "…"
 
 
-def visit_sentence(block: Block) -> str:
-    """Say who is where from when to when, what is coated, and when it is dry; on the crew's
-    clock."""
-    zone = ZoneInfo(block.crew.zone)
+def visit_sentence(block: Block, zone: ZoneInfo) -> str:
+    """Say who is where from when to when, what is done, and when it is dry; on a zone's clock."""
     said = _("%(crew)s at %(house)s, %(start)s to %(end)s: %(stages)s") % {
         "crew": block.crew.name,
         "house": block.house.name,
         "start": moment(block.starts_at, zone),
-        "end": hour_text(local(block.ends_at, block.crew.zone)),
+        "end": hour_text(block.ends_at.astimezone(zone)),
         "stages": listed([stage_name(task.stage) for task in block.tasks]),
     }
     return "; ".join(part for part in (said, _dry_words(block, zone)) if part)
@@ -87,15 +92,8 @@ def _visits(
             yield LaneVisit(
                 span=(block.starts_at, block.ends_at),
                 dries=dry_hours(block),
-                said=visit_sentence(block),
+                said=visit_sentence(block, ZoneInfo(crew.zone)),
                 name=house.name,
                 own=block.crew == crew,
                 held=block in held,
             )
-
-
-def _is_seen(block: Block, columns: DayColumns) -> bool:
-    """Return whether a block or what it leaves to dry lies in the columns' days."""
-    dries = dry_hours(block)
-    until = max(block.ends_at, dries[1]) if dries else block.ends_at
-    return block.starts_at < columns.last and until > columns.first

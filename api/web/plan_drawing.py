@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 from itertools import pairwise
+from xml.etree import ElementTree as ET
 
 from api.web.charts import Drawing, px_text, text_width
 from api.web.clock_changes import ClockChange
@@ -41,26 +42,64 @@ class PlanDrawing(Drawing):
         )
         self.add("path", {"d": path, "class": "grid", "stroke": "#999", "stroke-width": "0.6"})
 
-    def day_band(self, number: int, top: float, bottom: float, look: str) -> None:
-        """Fill a day's column with a weave (``off``) or, for ``today``, with a light grey."""
-        left, right = self.columns.edges[number : number + 2]
-        grey = "#eee" if look == "today" else fill(look)
-        self._box(left, right, top, bottom, {"fill": grey, "class": look})
+    def day_bands(self, numbers: Iterable[int], top: float, bottom: float, look: str) -> None:
+        """Fill days' columns with a weave (``off``) or, for ``today``, with a light grey."""
+        edges = self.columns.edges
+        self.bands([(edges[number], edges[number + 1]) for number in numbers], top, bottom, look)
 
-    def work(self, span: Span, top: float, bottom: float, weave: str, *, held: bool) -> None:
+    def bands(
+        self,
+        stretches: Iterable[tuple[float, float]],
+        top: float,
+        bottom: float,
+        look: str,
+        said: str = "",
+    ) -> None:
+        """Fill stretches of the lane's width with a weave, or with the grey of ``today``."""
+        path = "".join(
+            f"M{px_text(left)} {px_text(top)}H{px_text(right)}V{px_text(bottom)}H{px_text(left)}Z"
+            for left, right in stretches
+            if right > left
+        )
+        if path:
+            grey = "#eee" if look == "today" else fill(look)
+            _tell(self.add("path", {"d": path, "fill": grey, "class": look}), said)
+
+    def work(
+        self,
+        span: Span,
+        top: float,
+        bottom: float,
+        weave: str,
+        *,
+        held: bool = False,
+        said: str = "",
+    ) -> None:
         """Draw a visit, dashed round where crews have not been told of it."""
-        left, right = map(self.columns.px, span)
         edge = {"stroke": "#000", "stroke-width": "1"}
         if held:
             edge |= {"stroke-dasharray": "3 2", "stroke-width": "1.6"}
-        right = max(right, left + LEAST_WORK_PX)
-        self._box(left, right, top, bottom, {"fill": fill(weave), "class": "work", **edge})
+        look = {"fill": fill(weave), "class": "work", **edge}
+        _tell(self._box(*self._wide_enough(span), top, bottom, look), said)
 
-    def others(self, span: Span, top: float, bottom: float) -> None:
-        """Draw the visit of another crew: hollow."""
-        left, right = map(self.columns.px, span)
+    def others(self, span: Span, top: float, bottom: float, said: str = "") -> None:
+        """Draw the visit of another crew, or one that is no coat: hollow."""
         edge = {"stroke": "#000", "stroke-width": "1", "fill": "#fff", "class": "others"}
-        self._box(left, max(right, left + LEAST_WORK_PX), top, bottom, edge)
+        _tell(self._box(*self._wide_enough(span), top, bottom, edge), said)
+
+    def flag(self, x: float, top: float, bottom: float, said: str) -> None:
+        """Draw a flag on a pole, where something is due."""
+        path = f"M{px_text(x)} {px_text(bottom)}V{px_text(top)}l-8 4l8 4"
+        look = {"fill": "#fff", "stroke": "#000", "stroke-width": "1.5", "class": "due"}
+        _tell(self.add("path", {"d": path, **look}), said)
+
+    def met(self, x: float, y: float, said: str, *, late: bool) -> None:
+        """Draw when a promise is met: a full diamond in time, a cross too late."""
+        start = f"M{px_text(x)} {px_text(y)}"
+        shape = "m-5 -6l10 12m0 -12l-10 12" if late else "m0 -7l6 7l-6 7l-6 -7z"
+        look = {"class": "late", "stroke-width": "3"} if late else {"class": "kept"}
+        edge = {"stroke": "#000", "fill": "#000", **look}
+        _tell(self.add("path", {"d": start + shape, **edge}), said)
 
     def plate(self, span: Span, middle: float, words: str) -> None:
         """Write words on a plate in the middle of a visit, where it is wide enough for them."""
@@ -92,13 +131,8 @@ class PlanDrawing(Drawing):
 
     def cold(self, spans: Iterable[Span], y: float) -> None:
         """Draw teeth along a line where the air is too cold for coats."""
-        path = "".join(
-            f"M{px_text(left)} {px_text(y)}h{px_text(right - left)}v5h{px_text(left - right)}z"
-            for left, right in (map(self.columns.px, span) for span in spans)
-            if right > left
-        )
-        if path:
-            self.add("path", {"d": path, "fill": fill("cold"), "class": "cold"})
+        stretches = [(self.columns.px(first), self.columns.px(last)) for first, last in spans]
+        self.bands(stretches, y, y + 5, "cold")
 
     def thread(self, spans: Sequence[tuple[Span, float]]) -> None:
         """Draw the way of a crew from visit to visit, each with the middle of its lane."""
@@ -130,10 +164,19 @@ class PlanDrawing(Drawing):
             x = self.columns.px(at)
             self.line([(x, top), (x, bottom)], "now")
 
+    def _wide_enough(self, span: Span) -> tuple[float, float]:
+        left, right = map(self.columns.px, span)
+        return left, max(right, left + LEAST_WORK_PX)
+
     def _box(
         self, left: float, right: float, top: float, bottom: float, look: dict[str, str]
-    ) -> None:
-        if right > left:
-            corner = {"x": px_text(left), "y": px_text(top)}
-            size = {"width": px_text(right - left), "height": px_text(bottom - top)}
-            self.add("rect", {**corner, **size, **look})
+    ) -> ET.Element:
+        corner = {"x": px_text(left), "y": px_text(top)}
+        size = {"width": px_text(right - left), "height": px_text(bottom - top)}
+        return self.add("rect", {**corner, **size, **look})
+
+
+def _tell(shape: ET.Element, said: str) -> None:
+    """Give a shape the words that a pointer over it shows."""
+    if said:
+        ET.SubElement(shape, "title").text = said

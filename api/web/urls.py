@@ -4,7 +4,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path, register_converter
 from django.views.generic import RedirectView
 
-from api.web import publish_views, run_views, views
+from api.web import publish_views, run_views, views, weeks_views
 from api.web.converters import DayConverter
 from api.web.crew_air import crew_air
 
@@ -19,10 +19,12 @@ urlpatterns = [
         name="sign_in",
     ),
     path("sign-out/", LogoutView.as_view(), name="sign_out"),
-    path("week/", views.week, name="week"),
-    path("week/<day:day>/", views.week, name="week"),
+    path("week/", weeks_views.week, name="week"),
+    path("week/<day:day>/", weeks_views.week, name="week"),
     path("crew/<str:secret>/air/", crew_air, name="crew_air"),
     path("houses/", views.houses, name="houses"),
+    path("houses/weeks/", weeks_views.house_weeks, name="house_weeks"),
+    path("houses/weeks/<day:day>/", weeks_views.house_weeks, name="house_weeks"),
     path("houses/<uuid:public_id>/", views.house, name="house"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
     path("air/", views.company_air, name="company_air"),

@@ -1,8 +1,6 @@
 """Pages: the request in, a template out. The clock is read here and nowhere below."""
 
-from datetime import date
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -14,17 +12,7 @@ from api.web.company_air import company_air_page
 from api.web.house import house_page
 from api.web.house_curves import house_air_page
 from api.web.houses import house_list
-from api.web.week import week_page
 from finishing.models import Company, House
-
-
-@require_safe
-@company_view
-def week(request: HttpRequest, company: Company, day: date | None = None) -> HttpResponse:
-    """Show crews by days for the week of a day, today's where none is given."""
-    now = timezone.now()
-    page = week_page(company, day or now.astimezone(ZoneInfo(company.zone)).date(), now=now)
-    return render(request, "web/week.html", {"company": company, "page": page})
 
 
 @require_safe

@@ -27,13 +27,14 @@ WEAVES: Mapping[str, Weave] = {
     "weave-5": Weave(9, "M0 0H6V9H0Z"),
     "weave-6": Weave(12, "M0 0H12V9H0Z"),
     "weave-7": Weave(8, "M0 0H4V4H0ZM4 4H8V8H4Z"),
+    "sanding": Weave(4, "M0 0H1V4H0Z"),
     "wet": Weave(5, "M1.2 2.5A1.3 1.3 0 1 0 3.8 2.5A1.3 1.3 0 1 0 1.2 2.5Z"),
     "off": Weave(9, "M0 0H1.5L0 1.5ZM9 0V1.5L1.5 9H0Z", "none"),
     "closed": Weave(6, "M0 0L6 6M6 0L0 6", "none"),
     "cold": Weave(6, "M0 0H6L3 5Z", "none"),
 }
-"""By name. ``weave-N``: a house's; wet: a coat that dries; off: a day without work; closed: an
-area that others have; cold: air below what coats need."""
+"""By name. ``weave-N``: a house's; sanding: of coats; wet: a coat that dries; off: a day without
+work; closed: an area that others have; cold: air below what coats need."""
 
 
 def fill(name: str) -> str:

@@ -6,19 +6,18 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q
-
 from api.web.calendar import CrewCalendar, company_calendar
 from api.web.clock_changes import clock_changes
 from api.web.converters import PAGE_YEARS
 from api.web.crew_picture import DrawnWeek, WeekPicture, week_picture
+from api.web.plan_filter import PlanFilter, plan_filter
 from api.web.scales import day_begins
 from api.web.shown_days import clock_words
 from api.web.standing import Standing, company_standing, warnings
 from api.web.visits import VisitCard, visit_card
 from finishing.models import Company, Crew, House
-from scheduling.models import Plan, PlannedTask, Visit
-from scheduling.queries.visits import Block, blocks_of
+from scheduling.models import Plan, Visit
+from scheduling.queries.visits import Block, blocks_between
 
 WEEK = timedelta(days=7)
 ZONES_REACH = timedelta(days=1)
@@ -64,6 +63,7 @@ class WeekPage:
     rows: tuple[CrewRow, ...]
     warnings: list[str]
     picture: WeekPicture
+    filter: PlanFilter
 
     @property
     def previous(self) -> date | None:
@@ -79,15 +79,21 @@ class WeekPage:
         return monday if monday.year in PAGE_YEARS else None
 
 
-def week_page(company: Company, day: date, *, now: datetime) -> WeekPage:
-    """Return the week, Monday to Sunday, that a day is in, in a fixed number of queries."""
+def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: datetime) -> WeekPage:
+    """Return the week, Monday to Sunday, that a day is in, in a fixed number of queries.
+
+    asked: what to show of it, as ``plan_filter`` reads it.
+    """
     monday = day - timedelta(days=day.weekday())
     dates = [monday + timedelta(days=number) for number in range(7)]
     standing = company_standing(company)
     plan = standing.plan
     calendar = company_calendar(company, dates)
+    houses = list(House.objects.filter(company=company).order_by("name"))
+    chosen = plan_filter(asked, calendar.crews, houses, plan)
+    calendar = calendar.of(chosen.keeps_crew)
     published = None if standing.differs else _published_keys(company, monday)
-    blocks = _blocks(plan, monday) if plan else []
+    blocks = _blocks(plan, monday, chosen) if plan else []
     held = {block for block in blocks if _is_held_back(block, published)}
     visits = _visits_by_crew_and_day(blocks, held)
     rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)
@@ -101,22 +107,17 @@ def week_page(company: Company, day: date, *, now: datetime) -> WeekPage:
             for day, of_day in zip(dates, cells, strict=True)
         ),
         rows=rows,
-        warnings=warnings(plan, House.objects.filter(company=company).order_by("name")),
+        warnings=warnings(plan, filter(chosen.keeps_house, houses)),
         picture=week_picture(DrawnWeek(company, dates, blocks, held, calendar, now)),
+        filter=chosen,
     )
 
 
-def _blocks(plan: Plan, monday: date) -> list[Block]:
-    """Return by time the blocks of work in and about a week, with those of before from which
-    something dries until then."""
+def _blocks(plan: Plan, monday: date, chosen: PlanFilter) -> list[Block]:
+    """Return by time what is done or dries in and about a week at the houses that are shown."""
     start = datetime.combine(monday, time(), UTC)
-    tasks = PlannedTask.objects.filter(
-        Q(starts_at__gte=start - ZONES_REACH) | Q(ready_at__gt=start - ZONES_REACH),
-        company=plan.company_id,
-        plan=plan,
-        starts_at__lt=start + WEEK + ZONES_REACH,
-    ).select_related("crew__company", "house", "area")
-    return sorted(blocks_of(tasks), key=lambda block: (block.starts_at, block.crew.name))
+    found = blocks_between(plan, start - ZONES_REACH, start + WEEK + ZONES_REACH)
+    return [block for block in found if chosen.keeps_house(block.house)]
 
 
 def _visits_by_crew_and_day(

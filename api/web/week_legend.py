@@ -30,20 +30,45 @@ class Sample:
 
 def week_legend() -> list[Sample]:
     """Return what stands in the picture of crews."""
-    shapes: Sequence[tuple[str, Draw]] = [
-        (_("a visit, in the weave of its house"), _work),
-        (_("not published yet"), _held),
-        (_("another crew at the house"), _others),
+    return _samples(
+        [
+            (_("a visit, in the weave of its house"), _work),
+            (_("not published yet"), _held),
+            (_("another crew at the house"), _others),
+            (_("the crew's way from visit to visit"), _thread),
+            (_("a day without work for the crew"), _off),
+        ]
+    )
+
+
+def houses_legend() -> list[Sample]:
+    """Return what stands in the picture of houses."""
+    return _samples(
+        [
+            (_("a coat, with the letter of its crew over it"), _work),
+            (_("sanding"), _sanding),
+            (_("inspection or other work"), _others),
+            (_("a handover is due"), _due),
+            (_("planned to be met in time"), lambda on: on.met(32, _MIDDLE, "", late=False)),
+            (_("planned to be met late"), _late),
+            (_("others have an area"), lambda on: on.bands([(3, 61)], 4, 20, "closed")),
+            (_("a day on which no crew works"), _off),
+        ]
+    )
+
+
+def _samples(shapes: Sequence[tuple[str, Draw]]) -> list[Sample]:
+    """Return shapes with those that stand in both pictures."""
+    both: Sequence[tuple[str, Draw]] = [
         (_("drying; thinner once the first rooms are dry"), _drying),
         (_("first dry hour"), _dry),
-        (_("the crew's way from visit to visit"), _thread),
-        (_("a day without work for the crew"), _off),
         (_("now"), _now),
         (_("clocks go forward: an hour is missing"), lambda on: _clocks(on, 1)),
         (_("clocks go back: an hour comes twice"), lambda on: _clocks(on, -1)),
     ]
     return [
-        Sample(_drawn(f"sample-{number}", draw), said) for number, (said, draw) in enumerate(shapes)
+        Sample(_drawn(f"sample-{number}", draw), said)
+        for number, (said, draw) in enumerate([*shapes, *both])
     ]
 
 
@@ -67,6 +92,19 @@ def _held(drawing: PlanDrawing) -> None:
     drawing.work((_at(3), _at(21)), 3, 21, "weave-1", held=True)
 
 
+def _sanding(drawing: PlanDrawing) -> None:
+    drawing.work((_at(3), _at(21)), 3, 21, "sanding")
+
+
+def _due(drawing: PlanDrawing) -> None:
+    drawing.flag(34, 1, 23, "")
+
+
+def _late(drawing: PlanDrawing) -> None:
+    drawing.line([(6, _MIDDLE), (48, _MIDDLE)], "late")
+    drawing.met(48, _MIDDLE, "", late=True)
+
+
 def _others(drawing: PlanDrawing) -> None:
     drawing.others((_at(3), _at(21)), 7, 17)
 
@@ -84,7 +122,7 @@ def _thread(drawing: PlanDrawing) -> None:
 
 
 def _off(drawing: PlanDrawing) -> None:
-    drawing.day_band(0, 2, 22, "off")
+    drawing.day_bands([0], 2, 22, "off")
 
 
 def _now(drawing: PlanDrawing) -> None:

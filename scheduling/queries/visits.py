@@ -6,6 +6,8 @@ from datetime import datetime, timedelta
 from itertools import groupby, pairwise
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
+
 from finishing.models import Crew, House
 from scheduling.models import Plan, PlannedTask
 
@@ -32,6 +34,19 @@ def plan_blocks(plan: Plan) -> list[Block]:
     """Return the plan's blocks by crew name and time, in a fixed number of queries."""
     rows = PlannedTask.objects.filter(company=plan.company_id, plan=plan)
     return list(blocks_of(rows.select_related("crew__company", "house", "area")))
+
+
+def blocks_between(plan: Plan, first: datetime, last: datetime) -> list[Block]:
+    """Return by time the plan's blocks that start before ``last``, and of which something is begun
+    or dries after ``first``, in one query."""
+    rows = PlannedTask.objects.filter(
+        Q(starts_at__gte=first) | Q(ready_at__gt=first),
+        company=plan.company_id,
+        plan=plan,
+        starts_at__lt=last,
+    )
+    found = blocks_of(rows.select_related("crew__company", "house", "area"))
+    return sorted(found, key=lambda block: (block.starts_at, block.crew.name))
 
 
 def blocks_of(tasks: Iterable[PlannedTask]) -> Iterator[Block]:

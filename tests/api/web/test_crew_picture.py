@@ -27,6 +27,12 @@ def of_class(markup: str, look: str) -> list[ET.Element]:
     return [part for part in ET.fromstring(markup).iter() if part.get("class") == look]
 
 
+def bands(path: ET.Element) -> list[tuple[float, float]]:
+    """Return from where to where each band of a path reaches."""
+    parts = path.get("d", "").split("M")[1:]
+    return [(float(p.split()[0]), float(p.partition("H")[2].partition("V")[0])) for p in parts]
+
+
 def edges(box: ET.Element) -> tuple[float, float]:
     left = float(box.get("x", ""))
     return left, left + float(box.get("width", ""))
@@ -160,8 +166,8 @@ def test_the_missing_hour_takes_no_room_in_the_night_it_is_missing_from(sign_in:
     page = sign_in(company).get("/week/2026-03-23/").context["page"]
     assert page.days[6].day == sunday
     [row] = page.picture.rows
-    bands = of_class(row.chart, "off")
-    left, right = edges(bands[-1])
+    [off] = of_class(row.chart, "off")
+    left, right = bands(off)[-1]
     [dry] = of_class(row.chart, "dry")
     assert float(dry.get("cx", "")) == pytest.approx(left + (right - left) * 3 / 23, abs=0.1), (
         "04:00 on the wall is the third hour of that day"
@@ -177,7 +183,8 @@ def test_days_off_holidays_and_today_are_seen(sign_in: SignIn) -> None:
     client = sign_in(company)
     picture = picture_of(client)
     north, south = picture.rows
-    assert len(of_class(north.chart, "off")) == 4, "Tuesday, the holiday, the weekend"
+    [off] = of_class(north.chart, "off")
+    assert len(bands(off)) == 4, "Tuesday, the holiday, the weekend"
     assert "Day off: Training" in north.chart
     assert "Founders Day" in picture.head
     assert south.chart == "", "nothing to see"

@@ -4,9 +4,13 @@ Behind them: NIOSH publication 99-113 (sanding dust), 29 CFR 1926.1153 (silica),
 compounds), 29 CFR 1926.154 (heaters).
 """
 
+from collections.abc import Iterable
+
 from django.utils.functional import Promise
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
+
+from finishing.rules.cautions import Caution
 
 _CAUTIONS: dict[str, Promise] = {
     "dust": _(
@@ -45,6 +49,11 @@ _CAUTIONS: dict[str, Promise] = {
 def caution_text(code: str) -> str:
     """Return the text of a caution code."""
     return str(_CAUTIONS.get(code, code))
+
+
+def heater_cautions(flames: Iterable[bool]) -> list[str]:
+    """Return what to say wherever heaters are named: nothing unless one burns something."""
+    return [caution_text(Caution.HEATER_CO), defer_text()] if any(flames) else []
 
 
 def defer_text() -> str:

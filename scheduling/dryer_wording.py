@@ -5,6 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext, ngettext
 
+from finishing.rules.vocabulary import DryerKind
 from scheduling.wording import Codes, figure, moment
 
 
@@ -33,6 +34,8 @@ def move_lines(moves: Iterable[Codes]) -> list[str]:
 def _move(move: Codes) -> str:
     if move["code"] == "set_down":
         return gettext("set down: %(dryer)s, switched on")
+    if move["kind"] == DryerKind.HEATER:
+        return gettext("collect: %(dryer)s, switched off and cool")
     return gettext("collect: %(dryer)s, its tank emptied")
 
 

@@ -16,6 +16,7 @@ from api.web.room_coats import RoomChart, StageFigures, moments_of, room_chart, 
 from api.web.time_charts import Words
 from api.web.visits import house_tint
 from finishing.models import Company, House
+from scheduling.cautions_wording import heater_cautions
 from scheduling.services.house_curves import HouseCurves, RoomDrying, house_curves
 
 BEFORE, AFTER = timedelta(days=2), timedelta(days=5)
@@ -40,6 +41,7 @@ class Curves:
     figures: list[FigureChart]
     days: list[DayFigures]
     has_dryers: bool
+    cautions: list[str]
     areas: list[AreaCharts]
 
 
@@ -69,6 +71,7 @@ def _curves(found: HouseCurves, zone: ZoneInfo, now: datetime) -> Curves:
         figures=figure_charts(found.air, period, found.dryers),
         days=day_figures(found.air, period, found.dryers),
         has_dryers=bool(found.dryers),
+        cautions=heater_cautions(stay.flame for stay in found.dryers),
         areas=[
             _area(area.name, list(rooms), found, zone, now)
             for area, rooms in groupby(found.rooms, key=lambda room: room.area)

@@ -4,8 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from finishing.models import House
-from finishing.rules.cautions import Caution
-from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.cautions_wording import heater_cautions
 from scheduling.services.done_work import DoneWork
 from scheduling.services.water_answers import water_answers
 from scheduling.water_wording import flame_sentence, load_sentences, number, water_sentences
@@ -48,5 +47,5 @@ def water_part(house: House, now: datetime, *, done: DoneWork | None) -> WaterPa
         ],
         sentences=water_sentences(answers),
         loads=[load_sentences(load, answers.dryers) for load in answers.loads],
-        flame=[flame, caution_text(Caution.HEATER_CO), defer_text()] if flame else [],
+        flame=[flame, *heater_cautions([True])] if flame else [],
     )

@@ -4,6 +4,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 
 from finishing.models.owned import Owned
+from finishing.rules.cold import LEAST_HOLD_C, TEMPORARY_HEAT_C
 from finishing.rules.vocabulary import DryerKind
 
 
@@ -11,7 +12,8 @@ class Dryer(Owned):
     """Units of one kind, kept at one place.
 
     litres_per_day: what one takes out of air at rated_c (C) and rated_humidity (a fraction); it
-    starts above hold_humidity and stops below least_c. tank_l: blank where it drains.
+    starts above hold_humidity and stops below least_c. tank_l: blank where it drains. heat_kw: the
+    most one gives, up to hold_c. flame: it burns something in the house.
     cost_per_day: of running one, in minor units of the company's money. house: where they stand,
     brought there by somebody else or before the first plan.
     """
@@ -28,6 +30,7 @@ class Dryer(Owned):
     least_c = models.FloatField(default=5)
     tank_l = models.FloatField(null=True, blank=True)
     heat_kw = models.FloatField(default=0)
+    hold_c = models.FloatField(default=20, help_text="a heater's thermostat, in C")
     flame = models.BooleanField(default=False, help_text="unvented: it leaves its water inside")
     cost_per_day = models.PositiveIntegerField(default=0)
     move_minutes = models.PositiveSmallIntegerField(
@@ -55,6 +58,8 @@ class Dryer(Owned):
             faults["heat_kw"] = "a heater gives more than 0 kW"
         if self.tank_l is not None and not self.tank_l > 0:
             faults["tank_l"] = "a tank holds more than 0 litres; leave it blank where it drains"
+        if not LEAST_HOLD_C <= self.hold_c <= TEMPORARY_HEAT_C:
+            faults["hold_c"] = f"is from {LEAST_HOLD_C:g} to {TEMPORARY_HEAT_C:g} C"
         for field in ("rated_humidity", "hold_humidity"):
             if not 0 < getattr(self, field) <= 1:
                 faults[field] = "is a fraction above 0 and up to 1"

@@ -102,6 +102,11 @@ class House(Owned):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def held_c(self) -> float | None:
+        """The temperature that its own heating holds it at; None where it has none."""
+        return self.setpoint_c if self.heating == Heating.HEATED else None
+
 
 class Area(Owned):
     """Rooms that the office groups, a floor or a wing. One floor is one air space."""

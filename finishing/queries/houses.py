@@ -2,7 +2,7 @@
 
 from django.db.models import QuerySet
 
-from finishing.models import Company, House
+from finishing.models import Company, Dryer, House
 
 SYSTEM_PATHS = ("system", "areas__system")
 PLANNING_PATHS = (
@@ -26,3 +26,15 @@ def houses_for_planning(company: Company) -> QuerySet[House]:
         .prefetch_related(*PLANNING_PATHS, "areas__coat_done__compound")
         .order_by("handover_on", "id")
     )
+
+
+def flames_brought(house: House) -> QuerySet[Dryer]:
+    """Return the portable heaters that stand in a house and burn something there."""
+    return Dryer.objects.filter(
+        company=house.company_id, house=house, is_active=True, flame=True, heat_kw__gt=0
+    )
+
+
+def flame_in(house: House) -> bool:
+    """Return whether a heater burns something in a house, its own or one that was brought."""
+    return house.flame_heater or flames_brought(house).exists()

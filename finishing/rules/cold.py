@@ -9,6 +9,11 @@ from numpy.typing import NDArray
 
 from finishing.rules.units import FloatArray
 
+TEMPORARY_HEAT_C = 35.0
+"""No thermostat of a heater is set above this: the most under temporary heat, by ASTM C840."""
+LEAST_HOLD_C = 5.0
+"""None is set below this: it keeps frost out (common practice, no published source)."""
+
 type BoolArray = NDArray[np.bool_]
 
 

@@ -54,7 +54,11 @@ def hours_ahead(layout: Layout, hours: slice, start_c: FloatArray) -> HoursAhead
     """Return hours that begin with houses at start_c."""
     houses, dryers = layout.houses, layout.dryers
     air = layout.air.some(hours)
-    temperature_c, heat_kwh = warmth(houses, air, start_c)
+    heaters = layout.heaters and layout.heaters.some(hours)
+    temperature_c, heat_kwh, brought_kwh = warmth(houses, air, heaters, start_c)
+    flame_kwh = houses.flame_share * (heat_kwh - brought_kwh)
+    if heaters is not None:
+        flame_kwh = flame_kwh + heaters.flame_share * brought_kwh
     saturation = saturation_kpa(temperature_c)
     outdoor_ratio = humidity_ratio(vapour_kpa(air.outdoor_c, air.outdoor_humidity))
     # None in open houses; where air is logged, the log knows of them.
@@ -65,7 +69,7 @@ def hours_ahead(layout: Layout, hours: slice, start_c: FloatArray) -> HoursAhead
         air.given,
         air.given_humidity,
         air.changed_kg * outdoor_ratio,
-        FLAME_KG_PER_KWH * houses.flame_share * heat_kwh,
+        FLAME_KG_PER_KWH * flame_kwh,
         MOLE_RATIO * (houses.dry_air_kg + air.changed_kg),
         AIR_PRESSURE_KPA / saturation,
         saturation,

@@ -37,8 +37,8 @@ class Houses:
     """A house: its volume and shell, and its heaters.
 
     loss_w_per_k, capacity_wh_per_k: heat through the shell and stored in it; None takes so much
-    per m3. heat_kw: the most that all heaters give. flame_share: the part of the heat that comes
-    from unvented flames, which leave their water in the room.
+    per m3. heat_kw: the most that its own heaters give. flame_share: the part of that heat which
+    comes from unvented flames, which leave their water in the room.
     """
 
     volume_m3: ArrayLike
@@ -109,8 +109,22 @@ class Dryers:
 
 
 @dataclass(frozen=True, slots=True)
+class Heaters:
+    """Portable heaters in a house, an hour each; they warm it closed, whether or not it is heated
+    by itself, and have no effect while it is open.
+
+    heat_kw: the most that all that are on give. hold_c: up to where they heat, read where there
+    are any. flame_share: the part of their heat that comes from unvented flames.
+    """
+
+    heat_kw: ArrayLike = 0.0
+    hold_c: ArrayLike = np.nan
+    flame_share: ArrayLike = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Site:
-    """Everything: the houses, their weather, how they are run, their coats and dryers.
+    """Everything: the houses, their weather, how they are run, their coats, dryers and heaters.
 
     start_c, start_humidity: air at the start, a house; NaN takes that of the first hour
     outdoors, warmed to the set-point in a heated house, or what was logged.
@@ -121,5 +135,6 @@ class Site:
     running: Running
     coats: Coats = field(default_factory=Coats)
     dryers: Dryers = field(default_factory=Dryers)
+    heaters: Heaters = field(default_factory=Heaters)
     start_c: ArrayLike = np.nan
     start_humidity: ArrayLike = np.nan

@@ -16,6 +16,7 @@ from finishing.rules.house_inputs import (
     LOSS_W_PER_K_M3,
     Coats,
     Dryers,
+    Heaters,
     Houses,
     Running,
     Site,
@@ -71,6 +72,18 @@ class DryerLayout(NamedTuple):
     least_c: FloatArray
 
 
+class HeaterLayout(NamedTuple):
+    """Shapes: (hours, houses). hold_c: -infinite where no heater is."""
+
+    heat_kw: FloatArray
+    hold_c: FloatArray
+    flame_share: FloatArray
+
+    def some(self, hours: slice) -> "HeaterLayout":
+        """Return some of the hours."""
+        return HeaterLayout._make(values[hours] for values in self)
+
+
 class CoatLayout(NamedTuple):
     """Coats in the order given; slot: the wall's number within its house."""
 
@@ -82,12 +95,13 @@ class CoatLayout(NamedTuple):
 
 
 class Layout(NamedTuple):
-    """All of a site."""
+    """All of a site. heaters: None where no portable one is anywhere."""
 
     houses: HouseLayout
     air: AirLayout
     dryers: DryerLayout
     coats: CoatLayout
+    heaters: HeaterLayout | None = None
 
 
 def laid_out(site: Site) -> Layout:
@@ -97,7 +111,13 @@ def laid_out(site: Site) -> Layout:
     checks = Checks(houses, hours)
     house = _houses(site.houses, site.start_c, site.start_humidity, checks)
     air = _air(site.weather, site.running, house.dry_air_kg, checks)
-    layout = Layout(house, air, _dryers(site.dryers, checks), _coats(site.coats, air, checks))
+    layout = Layout(
+        house,
+        air,
+        _dryers(site.dryers, checks),
+        _coats(site.coats, air, checks),
+        _heaters(site.heaters, checks),
+    )
     checks.raise_if_any()
     return layout
 
@@ -192,6 +212,21 @@ def _dryers(dryers: Dryers, checks: Checks) -> DryerLayout:
         emptied=_by_hour(emptied) > 0,
         hold_humidity=hold,
         least_c=least_c,
+    )
+
+
+def _heaters(heaters: Heaters, checks: Checks) -> HeaterLayout | None:
+    heat_kw = checks.an_hour("heater heat_kw", heaters.heat_kw)
+    hold_c = checks.an_hour("heater hold_c", heaters.hold_c)
+    flame_share = checks.an_hour("heater flame_share", heaters.flame_share)
+    on = heat_kw > 0.0
+    checks.between("heater heat_kw", heat_kw, 0.0, _BIG)
+    checks.between("heater hold_c", hold_c, *_TEMPERATURES_C, where=on)
+    checks.between("heater flame_share", flame_share, 0.0, 1.0)
+    if not on.any():
+        return None
+    return HeaterLayout(
+        _by_hour(heat_kw), _by_hour(np.where(on, hold_c, -np.inf)), _by_hour(flame_share)
     )
 
 

@@ -1,6 +1,7 @@
 """dryers.csv: a row for each kind of dehumidifier or heater at a place."""
 
 from finishing.models import Company, Dryer, House
+from finishing.rules.cold import LEAST_HOLD_C, TEMPORARY_HEAT_C
 from finishing.rules.dryers import relative_removal
 from finishing.rules.vocabulary import DryerKind
 from finishing.services.cells import Cells, cells_of_row
@@ -18,6 +19,7 @@ OPTIONAL = (
     "least_c",
     "tank_l",
     "heat_kw",
+    "hold_c",
     "flame",
     "cost_per_day",
     "place",
@@ -64,6 +66,7 @@ def _dryer(cells: Cells, houses: dict[str, House]) -> DryerEntry:
         least_c=_or(cells.number("least_c", least=-30, most=40), usual.least_c),
         tank_l=cells.number("tank_l", above=0),
         heat_kw=_rating(cells, "heat_kw", needed=not dries),
+        hold_c=_or(cells.number("hold_c", least=LEAST_HOLD_C, most=TEMPORARY_HEAT_C), usual.hold_c),
         flame=bool(cells.yes("flame")),
         cost_per_day=_cost(cells),
         place=cells.text("place"),

@@ -23,6 +23,7 @@ class DryerEntry:
     least_c: float
     tank_l: float | None
     heat_kw: float
+    hold_c: float
     flame: bool
     cost_per_day: int
     place: str

@@ -1,4 +1,4 @@
-"""A dehumidifier at a late house as a thing to try: one that is free then, or one more."""
+"""A unit at a late house as a thing to try: one that is free then, or one more."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace

@@ -9,7 +9,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from finishing.models import Company, Dryer
-from finishing.rules.vocabulary import DryerKind
 from scheduling.services.child import Child, ChildEnded
 from scheduling.services.dryer_curves import dryers_with_curves
 from scheduling.services.dryer_stays import PlannedStay
@@ -51,14 +50,10 @@ class DryerSearch:
 def free_dryers(inputs: PlanInputs) -> dict[str, Dryer]:
     """Return the dryers that may be set down where they help, by id.
 
-    Not those that stand in a house; and no heater: whoever heats decides where, and a flame in a
-    closed house adds water.
+    Not those that stand in a house; and never a flame, which adds water to a closed house and
+    gives off carbon monoxide.
     """
-    return {
-        key: row
-        for key, row in inputs.dryers.items()
-        if row.house is None and row.kind == DryerKind.DEHUMIDIFIER and not row.flame
-    }
+    return {key: row for key, row in inputs.dryers.items() if row.house is None and not row.flame}
 
 
 def with_dryers(

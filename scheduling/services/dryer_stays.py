@@ -47,9 +47,13 @@ def dryers_of(company: Company) -> dict[str, Dryer]:
     return {str(row.public_id): row for row in rows}
 
 
+def stay_rows(plan: Plan | None) -> list[dict[str, Any]]:
+    """Return those rows of a stored plan's dryers that are stays."""
+    return [row for row in plan.dryers if row["code"] == STAY] if plan else []
+
+
 def stays_of(plan: Plan | None) -> tuple[PlannedStay, ...]:
     """Return the stays of a stored plan."""
-    rows = [row for row in plan.dryers if row["code"] == STAY] if plan else []
     return tuple(
         PlannedStay(
             solver.Stay(
@@ -59,7 +63,7 @@ def stays_of(plan: Plan | None) -> tuple[PlannedStay, ...]:
             row["saved_minutes"],
             datetime.fromisoformat(row["set_at"]),
         )
-        for row in rows
+        for row in stay_rows(plan)
     )
 
 

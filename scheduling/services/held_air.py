@@ -9,7 +9,6 @@ from finishing.queries.air_sources import CompanyAir
 from finishing.queries.volumes import volume_m3
 from finishing.rules.climate import relative_humidity, vapour_kpa
 from finishing.rules.keeping_up import HeldAir
-from finishing.rules.vocabulary import Heating
 from scheduling.services.odd_figures import odd_figures
 from scheduling.services.stored_air import StoredAir
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
@@ -32,10 +31,9 @@ def held_air(house: House, timeline: Timeline, now: datetime, humidity: float) -
     hours = slice(first, first + NEXT_HOURS)
     celsius, outside = weather.air.temperature_c[hours], weather.air.humidity[hours]
     outdoor_c = float(np.mean(celsius))
-    heated_c = house.setpoint_c if house.heating == Heating.HEATED else None
     vapour = np.mean(vapour_kpa(celsius, outside))
     return HeldAir(
-        temperature_c=outdoor_c if heated_c is None else max(outdoor_c, heated_c),
+        temperature_c=outdoor_c if house.held_c is None else max(outdoor_c, house.held_c),
         humidity=humidity,
         outdoor_c=outdoor_c,
         outdoor_humidity=float(relative_humidity(outdoor_c, vapour)),

@@ -8,7 +8,6 @@ import numpy as np
 
 from finishing.models import House
 from finishing.rules.climate import Air, indoor_air
-from finishing.rules.vocabulary import Heating
 from scheduling.services.air_layers import ASSUMED, KINDS, Hours, Kinds
 from scheduling.services.laid_coats import LaidCoat
 from scheduling.services.stored_air import Weather
@@ -76,8 +75,7 @@ def air_inside(house: House, weather: Weather, air: Air) -> Air:
     coats: a heated house keeps the vapour of outdoor air and takes the set-point's temperature."""
     if weather.inside:
         return air
-    setpoint_c = house.setpoint_c if house.heating == Heating.HEATED else None
-    return indoor_air(*air, setpoint_c=setpoint_c)
+    return indoor_air(*air, setpoint_c=house.held_c)
 
 
 def assumed_from(air: HouseAir, timeline: Timeline) -> datetime:

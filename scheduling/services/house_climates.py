@@ -1,6 +1,6 @@
 """The air of a company's houses, each solved together with the coats and dryers in it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +10,7 @@ from finishing.queries.volumes import volume_m3
 from finishing.rules.climate import Air
 from finishing.rules.drying import drying_hours, progress
 from finishing.rules.house_climate import Climate, climate_of
-from finishing.rules.house_inputs import Coats, Dryers, Houses, Running, Site
+from finishing.rules.house_inputs import Coats, Dryers, Heaters, Houses, Running, Site
 from finishing.rules.house_inputs import Weather as Outdoors
 from scheduling.services.air_layers import ASSUMED, Hours, Layer
 from scheduling.services.house_air import HouseAir, HouseWater, air_inside
@@ -41,6 +41,10 @@ class Standing:
     end_hour: int
     emptied: frozenset[int] = frozenset()
 
+    def hours_in(self, span: slice) -> slice:
+        """Return the hours of the stay, counted from the first of a span of hours."""
+        return slice(max(self.first_hour - span.start, 0), max(self.end_hour - span.start, 0))
+
 
 @dataclass(frozen=True)
 class WantedAir:
@@ -67,8 +71,10 @@ def house_airs(
     site = Site(
         houses=Houses(
             np.array([volume_m3(one.house) for one in wanted]),
-            heat_kw=np.array([_heat_kw(one.house, standing) for one in wanted]),
-            flame_share=np.array([_flame_share(one.house, standing) for one in wanted]),
+            heat_kw=np.array(
+                [np.inf if one.house.heat_kw is None else one.house.heat_kw for one in wanted]
+            ),
+            flame_share=np.array([float(one.house.flame_heater) for one in wanted]),
         ),
         weather=Outdoors(
             np.array([one.weather.air.temperature_c[span] for one in wanted]),
@@ -77,12 +83,13 @@ def house_airs(
         running=Running(
             state=np.array([one.state[span] for one in states]),
             air_changes_per_h=np.array([[one.house.air_changes_per_h] for one in wanted]),
-            setpoint_c=np.array([[_number(one.house.setpoint_c)] for one in wanted]),
+            setpoint_c=np.array([[_number(one.house.held_c)] for one in wanted]),
             logged_c=np.array([one.logged.temperature_c[span] for one in states]),
             logged_humidity=np.array([one.logged.humidity[span] for one in states]),
         ),
         coats=_coats(wanted, span),
         dryers=_dryers(wanted, span, standing),
+        heaters=_heaters(wanted, span, standing),
     )
     climate = climate_of(site)
     return [
@@ -129,7 +136,7 @@ def _dryers(wanted: Sequence[WantedAir], span: slice, standing: Sequence[Standin
         if place is None or not stay.dryer.litres_per_day:
             continue
         first = kinds.setdefault(place, stay.dryer)
-        hours = slice(max(stay.first_hour - span.start, 0), max(stay.end_hour - span.start, 0))
+        hours = stay.hours_in(span)
         count[place, hours] += stay.count * stay.dryer.litres_per_day / first.litres_per_day
         emptied[place, [h - span.start for h in stay.emptied if span.start <= h < span.stop]] = True
     some = [kinds.get(place) for place in range(len(wanted))]
@@ -146,6 +153,23 @@ def _dryers(wanted: Sequence[WantedAir], span: slice, standing: Sequence[Standin
         tank_l=np.array([row.tank_l if row and row.tank_l else np.inf for row in some]),
         emptied=emptied,
     )
+
+
+def _heaters(wanted: Sequence[WantedAir], span: slice, standing: Sequence[Standing]) -> Heaters:
+    """Return the heaters by hour; of several thermostats in a house the lowest counts for all."""
+    number = {str(one.house.public_id): place for place, one in enumerate(wanted)}
+    heat_kw, flame_kw = np.zeros((2, len(wanted), span.stop - span.start))
+    hold_c = np.full(heat_kw.shape, np.inf)
+    for stay in standing:
+        place = number.get(stay.house)
+        if place is None or not stay.dryer.heat_kw:
+            continue
+        hours = stay.hours_in(span)
+        heat_kw[place, hours] += stay.count * stay.dryer.heat_kw
+        flame_kw[place, hours] += stay.count * stay.dryer.heat_kw * stay.dryer.flame
+        hold_c[place, hours] = np.minimum(hold_c[place, hours], stay.dryer.hold_c)
+    flame_share = np.divide(flame_kw, heat_kw, out=np.zeros_like(heat_kw), where=heat_kw > 0)
+    return Heaters(heat_kw, hold_c, flame_share)
 
 
 def _house_air(
@@ -198,29 +222,6 @@ def _over_all(followed: Hours, before: Hours, span: slice) -> Hours:
     return np.concatenate(
         (before[: span.start], followed, np.resize(followed[-A_DAY:], after) if after else [])
     )
-
-
-def _heat_kw(house: House, standing: Sequence[Standing]) -> float:
-    """Return the most heat there is, heaters that have been brought among it."""
-    return np.inf if house.heat_kw is None else house.heat_kw + sum(_brought_kw(house, standing))
-
-
-def _flame_share(house: House, standing: Sequence[Standing]) -> float:
-    """Return the part of the heat that comes from flames; where the house's own knows no limit,
-    it needs no heater that was brought."""
-    brought_kw = sum(_brought_kw(house, standing))
-    if house.heat_kw is None or not brought_kw:
-        return float(house.flame_heater)
-    flame_kw = sum(_brought_kw(house, standing, flame=True)) + house.flame_heater * house.heat_kw
-    return flame_kw / (house.heat_kw + brought_kw)
-
-
-def _brought_kw(
-    house: House, standing: Sequence[Standing], *, flame: bool = False
-) -> Iterator[float]:
-    for stay in standing:
-        if stay.house == str(house.public_id) and (stay.dryer.flame or not flame):
-            yield stay.count * stay.dryer.heat_kw
 
 
 def _number(value: float | None) -> float:

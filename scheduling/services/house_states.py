@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from finishing.models import House
 from finishing.rules.house_inputs import State
-from finishing.rules.vocabulary import Heating
 from scheduling.services.air_layers import ASSUMED, Layer
 from scheduling.services.stored_air import StoredAir, Weather
 from scheduling.services.timeline import LAST_DAY, TICKS_PER_HOUR, Timeline, local_instant
@@ -37,7 +36,8 @@ def house_states(
     """
     hours = np.arange(len(weather.air.kinds))
     heated_from = _from_day(house, house.heated_from, timeline)
-    state = np.where(hours < heated_from, State.CLOSED, _warm(house))
+    warm = State.CLOSED if house.held_c is None else State.HEATED
+    state = np.where(hours < heated_from, State.CLOSED, warm)
     if house.is_open:
         closed_from = _from_day(house, house.closed_from or date.max, timeline)
         state = np.where(hours < closed_from, State.OPEN, state)
@@ -48,11 +48,6 @@ def house_states(
         return HouseStates(state, weather.air)
     counts = (logged.kinds != ASSUMED) | (weather.air.kinds == ASSUMED)
     return HouseStates(np.where(counts, State.LOGGED, state), logged)
-
-
-def _warm(house: House) -> State:
-    is_heated = house.heating == Heating.HEATED and house.setpoint_c is not None
-    return State.HEATED if is_heated else State.CLOSED
 
 
 def _from_day(house: House, day: date | None, timeline: Timeline) -> int:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from finishing.models import House
-from finishing.rules.cautions import cautions_for
+from finishing.rules.cautions import Caution, cautions_for
 from finishing.rules.coats import order_within_stage
 from finishing.rules.materials import Material, stage_material
 from finishing.rules.practice import tools_for, width_mm
@@ -55,7 +55,9 @@ def task_details(
         "why": why_json(inputs, places, place.task, reasons.get(place.task)),
     }
     if stage is None:
-        return details | dict(NO_COAT) | {"job": inputs.odd_jobs[place.task].name}
+        job = inputs.odd_jobs[place.task]
+        cautions = [str(Caution.HEATER_CO)] if _flame_in(inputs, job.house) else []
+        return details | dict(NO_COAT) | {"job": job.name, "cautions": cautions}
     share = task.person_minutes / stage.person_minutes if stage.person_minutes else 1.0
     return details | {
         "job": "",
@@ -156,8 +158,9 @@ def _house(stage: RoomStage) -> House:
     return stage.room.area.house
 
 
-def _flame_brought(inputs: PlanInputs, house: House) -> bool:
-    return any(row.flame and row.house_id == house.pk for row in inputs.dryers.values())
+def _flame_in(inputs: PlanInputs, house: House) -> bool:
+    brought = (row.flame and row.house_id == house.pk for row in inputs.dryers.values())
+    return house.flame_heater or any(brought)
 
 
 def _cautions(inputs: PlanInputs, stage: RoomStage) -> list[str]:
@@ -171,7 +174,7 @@ def _cautions(inputs: PlanInputs, stage: RoomStage) -> list[str]:
         old_joints=house.old_joints,
         fire_rated=house.fire_rated,
         high=high or any(part.is_ceiling for part in stage.surfaces),
-        heated_by_flame=house.flame_heater or _flame_brought(inputs, house),
+        heated_by_flame=_flame_in(inputs, house),
     )
     return [str(code) for code in codes]
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from finishing.models import Company, Dryer, House
+from finishing.queries.houses import flame_in, flames_brought
 from finishing.rules.day_ahead import FLAME_KG_PER_KWH
 from finishing.rules.keeping_up import (
     TARGET_HUMIDITY,
@@ -58,9 +59,9 @@ class Load:
 class WaterAnswers:
     """A house's water still to come. held: None where no outdoor air is known; then no loads.
 
-    flame_kg_per_kwh: water that its flame heater adds, None without one; flame_kg_per_h: at full
-    heat, which counts in the loads, None where that is not known. until_closed: whether it is an
-    open shell, so that the answers hold once it is closed.
+    flame_kg_per_kwh: water that its flame heaters add, its own or brought, None without any;
+    flame_kg_per_h: at full heat, which counts in the loads, None where that is not known.
+    until_closed: whether it is an open shell, so that the answers hold once it is closed.
     """
 
     stages: tuple[StageWater, ...]
@@ -108,7 +109,7 @@ def water_answers(
         )
         if held
         else (),
-        flame_kg_per_kwh=FLAME_KG_PER_KWH if house.flame_heater else None,
+        flame_kg_per_kwh=FLAME_KG_PER_KWH if flame_in(house) else None,
         flame_kg_per_h=flame_kg_per_h,
         until_closed=house.is_open,
     )
@@ -162,6 +163,8 @@ def _dryers(company: Company) -> dict[AskedDryer, Dehumidifier]:
 
 
 def _flame_kg_per_h(house: House) -> float | None:
-    if not house.flame_heater or house.heat_kw is None:
+    if not flame_in(house) or (house.flame_heater and house.heat_kw is None):
         return None
-    return FLAME_KG_PER_KWH * house.heat_kw
+    own_kw = house.heat_kw if house.flame_heater and house.heat_kw else 0.0
+    brought_kw = sum(row.count * row.heat_kw for row in flames_brought(house))
+    return FLAME_KG_PER_KWH * (own_kw + brought_kw)

@@ -17,8 +17,8 @@ def _this_monday(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(timezone, "now", lambda: MONDAY)
 
 
-def text_of(client: Client, house: House) -> str:
-    response = client.get(f"/houses/{house.public_id}/")
+def text_of(client: Client, house: House, page: str = "") -> str:
+    response = client.get(f"/houses/{house.public_id}/{page}")
     assert response.status_code == 200
     return " ".join(response.content.decode().split())
 
@@ -50,6 +50,19 @@ def test_a_flame_heater_is_never_named_without_the_caution(sign_in: SignIn) -> N
     )
     assert "carbon monoxide" in text
     assert "Local codes and licensed practice decide" in text
+
+
+def test_nor_is_one_that_was_brought(sign_in: SignIn) -> None:
+    company, house = make_heated_site()
+    row = Dryer.objects.create(company=company, name="Fan heater", kind="heater", heat_kw=15)
+    Dryer.objects.update(house=house)
+    for page in ("", "air/"):
+        assert "carbon monoxide" not in text_of(sign_in(company), house, page)
+    Dryer.objects.filter(pk=row.pk).update(flame=True)
+    for page in ("", "air/"):
+        text = text_of(sign_in(company), house, page)
+        assert "carbon monoxide" in text
+        assert "Local codes and licensed practice decide" in text
 
 
 def test_damp_air_outside_is_no_cure(sign_in: SignIn) -> None:

@@ -38,10 +38,12 @@ def test_the_crew_reads_what_to_set_down_and_to_collect_and_how_long_it_takes() 
     moves = [
         {"code": "set_down", "dryer": "Site dryer", "kind": "dehumidifier", "minutes": 30},
         {"code": "collect", "dryer": "Small dryer", "kind": "dehumidifier", "minutes": 30},
+        {"code": "collect", "dryer": "Fan heater", "kind": "heater", "minutes": 0},
     ]
     assert move_lines(moves) == [
         "set down: Site dryer, switched on",
         "collect: Small dryer, its tank emptied",
+        "collect: Fan heater, switched off and cool",
     ]
     told = visit_description(content({**SETTING_COAT, "dryers": moves}), DUBLIN)
     assert "- set down: Site dryer, switched on" in told

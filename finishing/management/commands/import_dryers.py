@@ -7,6 +7,8 @@ from finishing.models import Company
 from finishing.services.dryer_sheet import read_dryers
 from finishing.services.dryers import put_dryer
 
+CAUTION = " (it burns: carbon monoxide; fresh air, an alarm, never left unattended)"
+
 
 class Command(ImportCommand):
     help = "Import dehumidifiers and heaters: how many, what they can do, where they are."
@@ -16,4 +18,4 @@ class Command(ImportCommand):
         for dryer in read_dryers(name=path.name, content=file_content(path), company=company):
             row = put_dryer(company=company, dryer=dryer)
             where = f", stands in {row.house}" if row.house else ""
-            self.stdout.write(f"{row.name}: {row.count}{where}")
+            self.stdout.write(f"{row.name}: {row.count}{where}{CAUTION if row.flame else ''}")

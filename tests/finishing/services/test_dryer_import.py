@@ -9,10 +9,13 @@ from tests.factories import make_company, make_house
 
 pytestmark = pytest.mark.django_db
 
-HEADER = "name,kind,count,litres_per_day,rated_humidity,tank_l,heat_kw,flame,cost_per_day,house"
+HEADER = (
+    "name,kind,count,litres_per_day,rated_humidity,tank_l,heat_kw,flame,cost_per_day,house,hold_c"
+)
 GOOD = f"""{HEADER}
-Big,dehumidifier,3,40,80,,,,12.5,
-Flame,heater,,,,,15,yes,,Mill Cottage
+Big,dehumidifier,3,40,80,,,,12.5,,
+Flame,heater,,,,,15,yes,,Mill Cottage,
+Fan,heater,,,,,3,,,,28.5
 """
 
 
@@ -37,7 +40,8 @@ def refused(company: Company, content: str) -> list[str]:
 
 def test_a_good_file(company: Company) -> None:
     load(company, GOOD)
-    big, flame = Dryer.objects.all()
+    big, fan, flame = Dryer.objects.all()
+    assert (fan.hold_c, fan.flame, flame.hold_c) == (28.5, False, 20.0)
     assert (big.kind, big.count, big.litres_per_day) == (DryerKind.DEHUMIDIFIER, 3, 40)
     assert (big.rated_c, big.rated_humidity, big.hold_humidity) == (26.7, 0.8, 0.5)
     assert (big.tank_l, big.cost_per_day, big.house, big.move_minutes) == (None, 1250, None, 10)
@@ -58,18 +62,20 @@ def test_importing_twice_changes_nothing_and_a_changed_line_its_row(company: Com
 @pytest.mark.parametrize(
     ("row", "said"),
     [
-        ("Big,,1,40,,,,,,", "column kind: must not be blank"),
-        ("Big,fan,1,40,,,,,,", "column kind: 'fan' is not one of dehumidifier, heater"),
-        ("Big,dehumidifier,1,,,,,,,", "column litres_per_day: a dehumidifier needs it"),
-        ("Big,dehumidifier,0,40,,,,,,", "column count: 0 must not be below 1"),
-        ("Big,dehumidifier,1,40,0.6,,,,,", "column rated_humidity: 0.6 is a fraction: write"),
-        ("Big,dehumidifier,1,40,2,,,,,", "column rated_humidity: no dryer takes water out"),
-        ("Big,dehumidifier,1,40,,0,,,,", "column tank_l: 0 must be more than 0"),
-        ("Flame,heater,1,,,,,yes,,", "column heat_kw: a heater needs it"),
-        ("Big,dehumidifier,1,40,,,,maybe,,", "column flame: 'maybe' is neither yes nor no"),
-        ("Big,dehumidifier,1,40,,,,,dear,", "column cost_per_day: 'dear' is not a number"),
-        ("Big,dehumidifier,1,40,,,,,,Barn", "column house: no 'Barn'; known: 'Mill Cottage'"),
-        (",dehumidifier,1,40,,,,,,", "column name: must not be blank"),
+        ("Big,,1,40,,,,,,,", "column kind: must not be blank"),
+        ("Big,fan,1,40,,,,,,,", "column kind: 'fan' is not one of dehumidifier, heater"),
+        ("Big,dehumidifier,1,,,,,,,,", "column litres_per_day: a dehumidifier needs it"),
+        ("Big,dehumidifier,0,40,,,,,,,", "column count: 0 must not be below 1"),
+        ("Big,dehumidifier,1,40,0.6,,,,,,", "column rated_humidity: 0.6 is a fraction: write"),
+        ("Big,dehumidifier,1,40,2,,,,,,", "column rated_humidity: no dryer takes water out"),
+        ("Big,dehumidifier,1,40,,0,,,,,", "column tank_l: 0 must be more than 0"),
+        ("Flame,heater,1,,,,,yes,,,", "column heat_kw: a heater needs it"),
+        ("Big,dehumidifier,1,40,,,,maybe,,,", "column flame: 'maybe' is neither yes nor no"),
+        ("Big,dehumidifier,1,40,,,,,dear,,", "column cost_per_day: 'dear' is not a number"),
+        ("Big,dehumidifier,1,40,,,,,,Barn,", "column house: no 'Barn'; known: 'Mill Cottage'"),
+        ("Fan,heater,1,,,,3,,,,36", "column hold_c: 36 must not be above 35"),
+        ("Fan,heater,1,,,,3,,,,4", "column hold_c: 4 must not be below 5"),
+        (",dehumidifier,1,40,,,,,,,", "column name: must not be blank"),
     ],
 )
 def test_a_cell_that_cannot_be(company: Company, row: str, said: str) -> None:
@@ -78,7 +84,7 @@ def test_a_cell_that_cannot_be(company: Company, row: str, said: str) -> None:
 
 
 def test_all_faults_at_once_and_nothing_imported(company: Company) -> None:
-    rows = f"{HEADER}\nBig,dehumidifier,1,40,,,,,,\nBig,dehumidifier,x,,,,,,,Barn\n"
+    rows = f"{HEADER}\nBig,dehumidifier,1,40,,,,,,,\nBig,dehumidifier,x,,,,,,,Barn,\n"
     assert [fault.partition(":")[0] for fault in refused(company, rows)] == [
         "line 3, column count",
         "line 3, column litres_per_day",

@@ -125,6 +125,20 @@ def test_a_flame_heaters_water_counts_in_the_load() -> None:
     assert more == pytest.approx(1 + 15 * 0.127 / before.given_off_kg_per_h)
 
 
+def test_the_water_of_a_flame_heater_that_was_brought_counts_too() -> None:
+    company, house = make_heated_site(heat_kw=2.0)
+    brought = {"kind": "heater", "litres_per_day": 0, "heat_kw": 4.0, "house": house}
+    add_dryer(company, "Electric", **brought)
+    assert answers(house).flame_kg_per_kwh is None
+    add_dryer(company, "Flame", **brought, count=2, flame=True)
+    assert answers(house).flame_kg_per_kwh == 0.127
+    assert answers(house).flame_kg_per_h == pytest.approx(2 * 4 * 0.127)
+    House.objects.filter(pk=house.pk).update(flame_heater=True)
+    assert answers(House.objects.get()).flame_kg_per_h == pytest.approx((2 * 4 + 2) * 0.127)
+    House.objects.filter(pk=house.pk).update(heat_kw=None)
+    assert answers(House.objects.get()).flame_kg_per_h is None
+
+
 def test_the_heaviest_visit_of_the_plan_is_one_load() -> None:
     company, house = make_heated_site(rooms=("Hall", "Kitchen"))
     crew = make_crew(company, "Other crew")

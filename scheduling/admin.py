@@ -4,7 +4,17 @@ from django.contrib import admin
 from django.db.models import Model
 from django.http import HttpRequest
 
-from scheduling.models import Pin, Plan, PlanRun, Publication, Report, Visit
+from scheduling.models import (
+    ExtraWork,
+    Obstacle,
+    Pin,
+    Plan,
+    PlanRun,
+    Publication,
+    Report,
+    SentReport,
+    Visit,
+)
 
 
 class LookOnly(admin.ModelAdmin):  # type: ignore[type-arg]  # not subscriptable at run time
@@ -20,4 +30,6 @@ class LookOnly(admin.ModelAdmin):  # type: ignore[type-arg]  # not subscriptable
         return False
 
 
-admin.site.register([Pin, Plan, PlanRun, Publication, Report, Visit], LookOnly)
+admin.site.register(
+    [ExtraWork, Obstacle, Pin, Plan, PlanRun, Publication, Report, SentReport, Visit], LookOnly
+)

@@ -7,13 +7,11 @@ from uuid import uuid4
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from finishing.models import Company, House
+from finishing.models import Company, Crew, House
 from finishing.services.errors import Fault
 from finishing.services.readings import humidity_faults, temperature_faults
 
 UNITS = (("C", "°C"), ("F", "°F"))
-FAHRENHEIT_COUNTRIES = frozenset({"US"})
-"""ISO 3166 codes of countries whose instruments read Fahrenheit first."""
 
 
 class TypedNumber(forms.FloatField):
@@ -80,16 +78,11 @@ class AirForm(forms.Form):
             self.add_error(fault.place, fault.text)
 
 
-def new_form(company: Company, houses: list[House]) -> AirForm:
+def new_form(crew: Crew, houses: list[House]) -> AirForm:
     """Return a form with an id of its own; where there is one house, it is that."""
     first = {
         "sent_as": uuid4(),
-        "unit": usual_unit(company),
+        "unit": "F" if crew.reads_imperial else "C",
         "house": houses[0].public_id if len(houses) == 1 else None,
     }
-    return AirForm(company, initial=first)
-
-
-def usual_unit(company: Company) -> str:
-    """Return "F" or "C"."""
-    return "F" if company.country in FAHRENHEIT_COUNTRIES else "C"
+    return AirForm(crew.company, initial=first)

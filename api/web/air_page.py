@@ -7,10 +7,10 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
-from api.web.air_form import AirForm, usual_unit
-from finishing.models import Company, Crew, House, SentReading
+from api.web.air_form import AirForm
+from finishing.models import Crew, House, SentReading
 from finishing.queries.readings import LastReading, last_readings
-from finishing.rules.units import fahrenheit_from_celsius
+from scheduling.measures import Measures
 from scheduling.wording import figure, moment
 
 
@@ -80,20 +80,17 @@ def _form_id(form: AirForm) -> str:
 
 
 def _in_words(sent: SentReading, crew: Crew) -> dict[str, str]:
-    reading = _reading_text(crew.company, sent.temperature_c, sent.humidity)
+    reading = _reading_text(crew, sent.temperature_c, sent.humidity)
     return {"reading": reading, "house": sent.house.name}
 
 
 def _last(row: LastReading, crew: Crew) -> str:
     return _("%(reading)s, in the hour from %(hour)s") % {
-        "reading": _reading_text(crew.company, row.temperature_c, row.humidity),
+        "reading": _reading_text(crew, row.temperature_c, row.humidity),
         "hour": moment(row.hour, ZoneInfo(crew.zone)),
     }
 
 
-def _reading_text(company: Company, temperature_c: float, humidity: float) -> str:
-    if usual_unit(company) == "F":
-        temperature = f"{figure(fahrenheit_from_celsius(temperature_c))} °F"
-    else:
-        temperature = f"{figure(temperature_c)} °C"
+def _reading_text(crew: Crew, temperature_c: float, humidity: float) -> str:
+    temperature = Measures(crew.reads_imperial).temperature(temperature_c)
     return f"{temperature}, {figure(humidity * 100)} %"

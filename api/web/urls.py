@@ -7,6 +7,7 @@ from django.views.generic import RedirectView
 from api.web import publish_views, run_views, views, weeks_views
 from api.web.converters import DayConverter
 from api.web.crew_air import crew_air
+from api.web.crew_day import crew_day
 
 register_converter(DayConverter, "day")
 
@@ -21,6 +22,8 @@ urlpatterns = [
     path("sign-out/", LogoutView.as_view(), name="sign_out"),
     path("week/", weeks_views.week, name="week"),
     path("week/<day:day>/", weeks_views.week, name="week"),
+    path("crew/<str:secret>/", crew_day, name="crew_day"),
+    path("crew/<str:secret>/<day:day>/", crew_day, name="crew_day"),
     path("crew/<str:secret>/air/", crew_air, name="crew_air"),
     path("houses/", views.houses, name="houses"),
     path("houses/weeks/", weeks_views.house_weeks, name="house_weeks"),

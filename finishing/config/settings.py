@@ -100,7 +100,7 @@ LOGIN_REDIRECT_URL = "web:week"
 LOGOUT_REDIRECT_URL = "web:sign_in"
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", "English")]
+LANGUAGES = [("en", "English"), ("es", "Español")]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

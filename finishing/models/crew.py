@@ -2,17 +2,34 @@
 
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from finishing.models.owned import Owned
 from finishing.models.zones import validate_zone
 
+IMPERIAL_COUNTRIES = frozenset({"US"})
+"""ISO 3166 codes of countries whose crews work in inches and read Fahrenheit first."""
+
 
 class Crew(Owned):
-    """People who work together. Its zone says which day an hour belongs to."""
+    """People who work together. Its zone says which day an hour belongs to; its language and
+    units are those of its page, its calendar and the messages for it."""
+
+    class Language(models.TextChoices):
+        ENGLISH = "en", "English"
+        SPANISH = "es", "Español"
+
+    class Units(models.TextChoices):
+        METRIC = "metric", _("millimetres, metres, °C")
+        IMPERIAL = "imperial", _("inches, feet, °F")
 
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=60, validators=[validate_zone])
     is_active = models.BooleanField(default=True, help_text="is given new work")
+    language = models.CharField(max_length=5, choices=Language.choices, default=Language.ENGLISH)
+    units = models.CharField(
+        max_length=8, choices=Units.choices, blank=True, help_text="blank: as usual in its country"
+    )
 
     class Meta:
         ordering = ["name"]
@@ -20,6 +37,13 @@ class Crew(Owned):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def reads_imperial(self) -> bool:
+        """Whether it works in inches and feet and reads Fahrenheit."""
+        if self.units:
+            return self.units == self.Units.IMPERIAL
+        return self.company.country in IMPERIAL_COUNTRIES
 
 
 class CrewMember(Owned):

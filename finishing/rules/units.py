@@ -12,6 +12,9 @@ type Numbers = FloatArray | float
 
 METRES_PER_FOOT = 0.3048
 MM_PER_INCH = 25.4
+KG_PER_POUND = 0.45359237
+LITRES_PER_GALLON = 231 * (MM_PER_INCH / 100) ** 3
+"""The gallon of the United States: 231 cubic inches."""
 
 
 def celsius_from_fahrenheit[Number: (float, FloatArray)](temperature_f: Number) -> Number:

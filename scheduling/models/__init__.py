@@ -1,3 +1,4 @@
+from scheduling.models.crew_word import ExtraWork, Obstacle, SentReport
 from scheduling.models.link import FeedLink
 from scheduling.models.pin import Pin
 from scheduling.models.plan import CompanyPlans, Plan, PlannedTask
@@ -7,12 +8,15 @@ from scheduling.models.run import PlanRun
 
 __all__ = [
     "CompanyPlans",
+    "ExtraWork",
     "FeedLink",
+    "Obstacle",
     "Pin",
     "Plan",
     "PlanRun",
     "PlannedTask",
     "Publication",
     "Report",
+    "SentReport",
     "Visit",
 ]

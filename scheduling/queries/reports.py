@@ -1,7 +1,7 @@
 """What crews have said, by what they said it of."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 
 from finishing.models import Company
@@ -25,5 +25,13 @@ def said_by(company: Company, moment: datetime) -> Mapping[str, Said]:
     """Return by key what crews have said of what was so at a moment or before it."""
     said: defaultdict[str, dict[str, Report]] = defaultdict(dict)
     for report in Report.objects.filter(company=company, at__lte=moment).select_related("crew"):
+        said[report.key][report.kind] = report
+    return said
+
+
+def said_of(company: Company, keys: Iterable[str]) -> Mapping[str, Said]:
+    """Return by key what crews have said of these tasks."""
+    said: defaultdict[str, dict[str, Report]] = defaultdict(dict)
+    for report in Report.objects.filter(company=company, key__in=list(keys)):
         said[report.key][report.kind] = report
     return said

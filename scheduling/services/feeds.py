@@ -12,6 +12,7 @@ from django.utils.translation import gettext
 
 from finishing.models import Company, Crew
 from scheduling.ics import Entry, Feed, feed_bytes
+from scheduling.measures import Measures
 from scheduling.models import FeedLink, Visit
 from scheduling.queries.plans import latest_publication
 from scheduling.timezones import pinned_zone
@@ -25,7 +26,7 @@ NOTED_EVERY = timedelta(minutes=5)
 
 def crew_feed(*, crew: Crew, today: date) -> bytes:
     """Return a crew's calendar as of a local day. It depends on nothing else but stored rows."""
-    with translation.override(settings.LANGUAGE_CODE):  # not on who happens to ask first
+    with translation.override(crew.language):  # not that of who happens to ask first
         entries = tuple(_visit_entry(visit) for visit in _shown_visits(crew, today))
         about = gettext("Planned work of %(crew)s, %(company)s") % {
             "crew": crew.name,
@@ -90,7 +91,7 @@ def _shown_visits(crew: Crew, today: date) -> list[Visit]:
         cancelled_at__isnull=False, starts_at__gte=cancelled_since
     )
     visits = Visit.objects.filter(shown, company=crew.company_id, crew=crew)
-    return list(visits.select_related("crew", "house"))
+    return list(visits.select_related("crew__company", "house"))
 
 
 def _visit_entry(visit: Visit) -> Entry:
@@ -105,7 +106,9 @@ def _visit_entry(visit: Visit) -> Entry:
         starts=visit.starts_at,
         ends=visit.ends_at,
         title=visit_title(visit.content, cancelled=cancelled),
-        description=visit_description(visit.content, pinned_zone(visit.crew.zone)),
+        description=visit_description(
+            visit.content, pinned_zone(visit.crew.zone), Measures(visit.crew.reads_imperial)
+        ),
         location=house["address"] or house["name"],
         position=(house["latitude"], house["longitude"]) if placed else None,
         url=settings.SITE_URL + reverse("web:house", args=[visit.house.public_id]),

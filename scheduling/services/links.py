@@ -53,10 +53,10 @@ def webcal_address(link: FeedLink) -> str:
 
 
 def page_address(link: FeedLink) -> str:
-    """Return the address of the page on which the crew notes readings. Its secret is another than
-    the feed's, which the makers of calendar programs know."""
+    """Return the address of the crew's page for a phone. Its secret is another than the feed's,
+    which the makers of calendar programs know."""
     secret = link.public_id.bytes + _page_mac(link)
-    return f"{settings.SITE_URL}/crew/{urlsafe_b64encode(secret).decode('ascii')}/air/"
+    return f"{settings.SITE_URL}/crew/{urlsafe_b64encode(secret).decode('ascii')}/"
 
 
 def link_of_page(secret: str) -> FeedLink | None:

@@ -3,12 +3,15 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from django.utils.translation import gettext
+
 from finishing.models import Area, Company, House, Room
 from finishing.queries.houses import houses_for_planning
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Stage
 from finishing.services.errors import Fault, InputFaults
-from scheduling.services.room_work import RoomStage, read_settings, room_stages, stage_key
+from scheduling.services.reported import stage_key_of
+from scheduling.services.room_work import RoomStage, read_settings, room_stages
 from scheduling.wording import listed, stage_name
 
 
@@ -63,6 +66,34 @@ def find_work(*, company: Company, name: WorkName) -> list[RoomWork]:
     return _in_rooms(company, house, stage, name)
 
 
+def find_keyed_work(*, house: House, keys: Iterable[str]) -> list[RoomWork]:
+    """Return the work of these task keys in a house, in their order, each stage of a room once;
+    raise InputFaults with all that are none (any more).
+
+    house: as ``houses_for_planning`` reads it.
+    """
+    settings = read_settings(house.company)
+    known = {f"{job.public_id}:{ODD_JOB}": f"{house}, {job.name}" for job in house.odd_jobs.all()}
+    work = {key: RoomWork(key, name) for key, name in known.items()}
+    for area in house.areas.all():
+        for room in area.rooms.all():
+            stages = tuple(room_stages(room, area, settings))
+            work |= {row.key: _room_work(house, area, row, stages) for row in stages}
+    wanted = list(dict.fromkeys(stage_key_of(key) for key in keys))
+    gone = [key for key in wanted if key not in work]
+    if gone:
+        said = gettext("%(stage)s is no more to do in this room. Ask the office.")
+        raise InputFaults(
+            Fault("work", said % {"stage": stage_name(key.split(":")[1])}) for key in gone
+        )
+    return [work[key] for key in wanted]
+
+
+def _room_work(house: House, area: Area, row: RoomStage, stages: tuple[RoomStage, ...]) -> RoomWork:
+    words = listed([house.name, area.name, row.room.name, stage_name(row.stage)])
+    return RoomWork(row.key, words, row, area, stages)
+
+
 def _in_rooms(company: Company, house: House, stage: Stage, name: WorkName) -> list[RoomWork]:
     settings = read_settings(company)
     found, without = [], []
@@ -72,8 +103,7 @@ def _in_rooms(company: Company, house: House, stage: Stage, name: WorkName) -> l
         if mine is None:
             without.append(room.name)
             continue
-        words = listed([house.name, area.name, room.name, stage_name(stage)])
-        found.append(RoomWork(stage_key(room, stage), words, mine, area, stages))
+        found.append(_room_work(house, area, mine, stages))
     if without and (name.rooms or not found):
         raise InputFaults(
             Fault("work", f"there is no {stage_name(stage)} in {room}") for room in without

@@ -116,7 +116,7 @@ class Reported:
         kind = last.kind if last else ""
         if last and kind == Report.Kind.DONE:
             return State.DONE, done_task(last, task)
-        if last and kind == Report.Kind.NOT_DONE and task.starts_at <= last.at:
+        if last and kind == Report.Kind.NOT_DONE and _is_of(last, task):
             return self._left_undone(task, last)
         begun = last if kind in (Report.Kind.STARTED, Report.Kind.LEFT) else None
         if self._was_kept_off(task, begun):
@@ -153,7 +153,10 @@ class Reported:
             return State.NOT_DONE, task
         minutes = round(task.minutes * (1 - left / planned))
         parts = max(task.parts, task.number + 1)
-        done = replace(task, ends_at=last.at, minutes=minutes, parts=parts, said=True)
+        starts_at = min(task.starts_at, last.at)
+        done = replace(
+            task, starts_at=starts_at, ends_at=last.at, minutes=minutes, parts=parts, said=True
+        )
         return State.DONE, replace(done, rest_left=True)
 
     def _going_on(self, task: PublishedTask, last: Report) -> PublishedTask:
@@ -180,6 +183,15 @@ class Reported:
         if started and not (left and started.at <= left.at):
             return min(started.at, last.at)
         return min(task.starts_at, last.at)
+
+
+def _is_of(report: Report, task: PublishedTask) -> bool:
+    """Return whether a report is of a task where it is published now: of work that was to begin
+    before it, or that was called off where it is still published."""
+    if task.starts_at <= report.at:
+        return True
+    begins = report.about.get("starts_at")
+    return begins is not None and datetime.fromisoformat(begins) == task.starts_at
 
 
 def done_task(report: Report, task: PublishedTask | None = None) -> PublishedTask:

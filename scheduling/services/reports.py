@@ -22,13 +22,18 @@ Kind = Report.Kind
 
 @dataclass(frozen=True)
 class Statement:
-    """What is said, of any work: see ``Report``. part: which part of a long room, None for all."""
+    """What is said, of any work: see ``Report``. part: which part of a long room, None for all.
+
+    called_off: of ``not_done``, whether also work that was yet to begin will not be done where it
+    is published.
+    """
 
     kind: str
     at: datetime
     minutes_left: int | None = None
     again_at: datetime | None = None
     part: int | None = None
+    called_off: bool = False
 
 
 @transaction.atomic
@@ -133,8 +138,13 @@ class _Reporting:
             self._fault(piece, "is in no published visit: report it once it is done")
         elif len(meant) > 1 and self.said.kind != Kind.NOT_DONE:
             self._fault(piece, f"is in {len(meant)} parts: say which")
-        elif self.said.kind == Kind.NOT_DONE and meant[0].starts_at > self.said.at:
+        elif self._is_too_early(meant[0]):
             self._fault(piece, "was not to begin before then, and is still planned")
+
+    def _is_too_early(self, task: PublishedTask) -> bool:
+        if self.said.kind != Kind.NOT_DONE or self.said.called_off:
+            return False
+        return task.starts_at > self.said.at
 
     def _done_stage(self, piece: RoomWork, key: str) -> DoneStage | None:
         assert piece.area, "only a room's stage has stages before it"

@@ -42,7 +42,7 @@ def path(link: FeedLink) -> str:
 
 
 def path_of(link: FeedLink) -> str:
-    return page_address(link).removeprefix("http://127.0.0.1:8000")
+    return page_address(link).removeprefix("http://127.0.0.1:8000") + "air/"
 
 
 def house(name: str = "Mill Cottage") -> House:

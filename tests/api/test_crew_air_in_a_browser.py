@@ -47,7 +47,7 @@ def test_a_reading_is_noted_with_a_thumb(
     for name in HOUSES:
         make_house(company, name)
     link = make_link(crew=make_crew(company))
-    path = "/" + page_address(link).split("/", 3)[3]
+    path = "/" + page_address(link).split("/", 3)[3] + "air/"
     with browser_page(360) as page:
         complaints: list[str] = []
         page.on("pageerror", lambda error: complaints.append(str(error)))

@@ -43,4 +43,4 @@ class Command(CompanyCommand):
             raise CommandError(f"{crew}: the feed's address has ended; --renew gives another")
         self.stdout.write(feed_address(link))
         self.stdout.write(webcal_address(link))
-        self.stdout.write(f"{page_address(link)} (to note readings on a phone)")
+        self.stdout.write(f"{page_address(link)} (its page for a phone)")

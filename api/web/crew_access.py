@@ -1,0 +1,64 @@
+"""A crew's pages: the secret in their address lets one in, in the crew's language."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate
+
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
+from django.shortcuts import render
+from django.utils import translation
+from django.utils.translation import gettext as _
+from django.views.decorators.csrf import csrf_exempt
+
+from api.access import unlogged
+from finishing.models import Crew
+from scheduling.services.links import link_of_page
+
+METHODS = ("GET", "HEAD", "POST")
+MOST_BYTES = 12 * 1024 * 1024
+"""No form is larger, even with a photo."""
+
+
+def crew_view[**P](
+    view: Callable[Concatenate[HttpRequest, Crew, P], HttpResponse],
+) -> Callable[..., HttpResponse]:
+    """Give a page the crew whose secret is in its address; refuse others, and what is too large.
+
+    No cookie lets anyone in, so there is nothing to forge.
+    """
+
+    @wraps(view)
+    def opened(request: HttpRequest, secret: str, *args: P.args, **kw: P.kwargs) -> HttpResponse:
+        if request.method not in METHODS:
+            return unlogged(HttpResponseNotAllowed(METHODS))
+        link = link_of_page(secret)
+        if link is None:
+            return _refusal(request, _("There is no such page."), 404)
+        with translation.override(link.crew.language):
+            if link.revoked_at:
+                said = _("This page has ended. Ask the office for its new address.")
+                return _refusal(request, said, 410)
+            if _bytes_sent(request) > MOST_BYTES:
+                return _refusal(request, _("This is too large. Send a smaller photo."), 413)
+            return _kept_private(view(request, link.crew, *args, **kw))
+
+    return csrf_exempt(opened)
+
+
+def _bytes_sent(request: HttpRequest) -> int:
+    try:
+        return int(request.META.get("CONTENT_LENGTH") or 0)
+    except ValueError:
+        return 0
+
+
+def _refusal(request: HttpRequest, text: str, status: int) -> HttpResponse:
+    return _kept_private(render(request, "web/crew_refused.html", {"text": text}, status=status))
+
+
+def _kept_private(response: HttpResponse) -> HttpResponse:
+    """Keep the address out of logs and of what other pages are told, the page out of caches: a
+    form that is gone back to is made anew, with an id of its own."""
+    response.headers["Cache-Control"] = "no-store"
+    response.headers["Referrer-Policy"] = "no-referrer"
+    return unlogged(response)

@@ -1,0 +1,89 @@
+"""A crew's page on a phone: its visits, and what it says of them. Its address is the key."""
+
+from datetime import date, datetime
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from api.web.crew_access import crew_view
+from api.web.crew_forms import (
+    FORMS,
+    CannotWorkForm,
+    ExtraWorkForm,
+    FinishedForm,
+    NotDryForm,
+    TapForm,
+)
+from api.web.crew_page import crew_page
+from finishing.models import Crew
+from finishing.services.errors import InputFaults
+from scheduling.models import SentReport, Visit
+from scheduling.services.for_the_office import Hindrance, say_cannot_work, say_extra_work
+from scheduling.services.sent_reports import OtherReportError, Sent
+from scheduling.services.visit_reports import say_finished, say_not_dry, say_started
+
+
+@crew_view
+def crew_day(request: HttpRequest, crew: Crew, day: date | None = None) -> HttpResponse:
+    """Show today and tomorrow, or a day; or take what the crew says of a visit."""
+    if request.method == "POST":
+        return _taken(request, crew, day)
+    page = crew_page(crew, day, timezone.now(), noted=request.GET.get("noted", ""))
+    return render(request, "web/crew_day.html", {"page": page})
+
+
+def _taken(request: HttpRequest, crew: Crew, day: date | None) -> HttpResponse:
+    """Note a form once, and lead to the page that says so: to load that again sends nothing."""
+    now = timezone.now()
+    visit = _visit(crew, request.POST.get("visit", ""))
+    kind = FORMS.get(request.POST.get("action", ""))
+    if visit is None or kind is None:
+        said = _("This visit is not yours any more. Load the page again.")
+        return render(request, "web/crew_refused.html", {"text": said}, status=404)
+    form = kind(visit.content["tasks"], request.POST)
+    form.check_age(now)
+    if form.is_valid() and (sent := _noted(form, crew, visit, now)):
+        return HttpResponseRedirect(f"{request.path}?noted={sent.sent_as}#visit-{visit.public_id}")
+    page = crew_page(crew, day, now, sent=(visit.public_id, form))
+    return render(request, "web/crew_day.html", {"page": page}, status=422)
+
+
+def _visit(crew: Crew, public_id: str) -> Visit | None:
+    """Return a visit of the crew's, also one that has been cancelled since the page was loaded."""
+    try:
+        rows = Visit.objects.filter(company=crew.company, crew=crew, public_id=UUID(public_id))
+    except ValueError:
+        return None
+    return rows.select_related("house").first()
+
+
+def _noted(form: TapForm, crew: Crew, visit: Visit, now: datetime) -> SentReport | None:
+    """Return what was noted; None where it could not be, with the reasons in the form."""
+    sent = Sent(form.cleaned_data["sent_as"], crew, visit, form.tapped(now), now)
+    try:
+        return _say(form, sent)
+    except OtherReportError:
+        form.add_error(None, _("This was sent before, saying something else. Load the page again."))
+    except InputFaults as error:
+        for fault in error.faults:
+            form.add_error(None, str(fault))
+    return None
+
+
+def _say(form: TapForm, sent: Sent) -> SentReport:
+    said = form.cleaned_data
+    match form:
+        case FinishedForm():
+            return say_finished(sent, form.left())
+        case NotDryForm():
+            return say_not_dry(sent, said["wet"], form.again_in())
+        case CannotWorkForm():
+            return say_cannot_work(sent, Hindrance(said["reason"], said["item"], said["note"]))
+        case ExtraWorkForm():
+            minutes = round(said["hours"] * 60)
+            return say_extra_work(sent, what=said["what"], person_minutes=minutes)
+        case _:
+            return say_started(sent)

@@ -1,0 +1,177 @@
+"""What a crew taps and types on a visit: a form for each action."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any, ClassVar
+from uuid import uuid4
+
+from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from api.web.air_form import TypedNumber
+from finishing.rules.vocabulary import Readiness
+from scheduling.models import Obstacle, SentReport
+from scheduling.wording import Codes, readiness_name
+
+Action = SentReport.Action
+OLDEST = timedelta(days=14)
+"""Taps are kept on a phone for so long; what is older may be of another visit altogether."""
+NOT_WHOLE = _("This page was not whole. Load it again.")
+REASONS = (
+    (Obstacle.Reason.NO_WAY_IN, _("No way in")),
+    (Obstacle.Reason.NOT_READY, _("Not ready")),
+    (Obstacle.Reason.DAMAGE, _("Damage by others")),
+    (Obstacle.Reason.SHORT, _("Short of material")),
+)
+AGAIN = (
+    ("", _("as the office has set")),
+    ("2", _("in 2 hours")),
+    ("4", _("in 4 hours")),
+    ("24", _("tomorrow at this hour")),
+)
+
+
+class TapForm(forms.Form):
+    """What every action sends: ``sent_as``, made with the form, tells it from any other.
+
+    tapped_at: when it was tapped, if a script kept it (ISO 8601); else it was just now.
+    """
+
+    action: ClassVar[Action]
+    sent_as = forms.UUIDField(error_messages={"required": NOT_WHOLE, "invalid": NOT_WHOLE})
+    tapped_at = forms.DateTimeField(required=False, error_messages={"invalid": NOT_WHOLE})
+
+    def __init__(self, tasks: Sequence[Codes], data: Any = None, **more: Any) -> None:
+        super().__init__(data, **{"initial": {"sent_as": uuid4()}, **more})
+        self.tasks = tasks
+
+    def tapped(self, now: datetime) -> datetime:
+        """Return when it was tapped: never later than now, whatever the phone's clock says."""
+        return min(self.cleaned_data.get("tapped_at") or now, now)
+
+    def faults(self) -> list[str]:
+        """Return all that is wrong, in order."""
+        return [str(text) for texts in self.errors.values() for text in texts]
+
+    def check_age(self, now: datetime) -> None:
+        """Refuse what was kept for too long."""
+        if self.is_valid() and self.tapped(now) < now - OLDEST:
+            self.add_error(None, gettext("This was tapped too long ago. Tell the office instead."))
+
+
+class StartedForm(TapForm):
+    action = Action.STARTED
+
+
+@dataclass(frozen=True)
+class RoomLeft:
+    """What is left of one task, as typed."""
+
+    key: str
+    left: forms.BoundField
+    hours: forms.BoundField
+
+
+class FinishedForm(TapForm):
+    """For each task whether something is left, and how many hours of it; blank for all of it."""
+
+    action = Action.FINISHED
+
+    def __init__(self, tasks: Sequence[Codes], data: Any = None, **more: Any) -> None:
+        super().__init__(tasks, data, **more)
+        for task in tasks:
+            self.fields[f"left:{task['key']}"] = forms.BooleanField(required=False)
+            hours = TypedNumber(
+                required=False,
+                min_value=0,
+                max_value=99,
+                error_messages={
+                    "min_value": _("Hours cannot be less than none."),
+                    "max_value": _("These are more hours than any room takes."),
+                },
+            )
+            self.fields[f"hours:{task['key']}"] = hours
+
+    def rooms(self) -> Iterator[RoomLeft]:
+        for task in self.tasks:
+            key = task["key"]
+            yield RoomLeft(key, self[f"left:{key}"], self[f"hours:{key}"])
+
+    def left(self) -> dict[str, int | None]:
+        """Return by task key the minutes left, None for all of it. Hours alone say so too."""
+        said = {}
+        for task in self.tasks:
+            hours = self.cleaned_data[f"hours:{task['key']}"]
+            if hours or self.cleaned_data[f"left:{task['key']}"]:
+                said[task["key"]] = round(hours * 60) if hours else None
+        return said
+
+
+class NotDryForm(TapForm):
+    """In which rooms the coat under the work is not dry, and when the crew will look again."""
+
+    action = Action.NOT_DRY
+    wet = forms.MultipleChoiceField(
+        error_messages={"required": _("Choose the rooms."), "invalid_choice": NOT_WHOLE}
+    )
+    again = forms.ChoiceField(choices=AGAIN, required=False)
+
+    def __init__(self, tasks: Sequence[Codes], data: Any = None, **more: Any) -> None:
+        super().__init__(tasks, data, **more)
+        wet = self.fields["wet"]
+        assert isinstance(wet, forms.MultipleChoiceField)
+        wet.choices = [(task["key"], task["room"]) for task in tasks]
+
+    def again_in(self) -> timedelta | None:
+        hours = self.cleaned_data["again"]
+        return timedelta(hours=int(hours)) if hours else None
+
+
+class CannotWorkForm(TapForm):
+    """Why the crew cannot work; what is not ready, where that is why."""
+
+    action = Action.CANNOT_WORK
+    reason = forms.ChoiceField(
+        choices=REASONS, error_messages={"required": _("Choose why."), "invalid_choice": NOT_WHOLE}
+    )
+    item = forms.ChoiceField(required=False)
+    note = forms.CharField(required=False, max_length=500)
+
+    def __init__(self, tasks: Sequence[Codes], data: Any = None, **more: Any) -> None:
+        super().__init__(tasks, data, **more)
+        item = self.fields["item"]
+        assert isinstance(item, forms.ChoiceField)
+        item.choices = [("", ""), *((line.value, readiness_name(line)) for line in Readiness)]
+
+    def clean(self) -> dict[str, Any]:
+        said = self.cleaned_data
+        if said.get("reason") == Obstacle.Reason.NOT_READY:
+            if not (said.get("item") or said.get("note")):
+                self.add_error("item", gettext("Say what is not ready."))
+        elif "item" in said:
+            said["item"] = ""
+        return said
+
+
+class ExtraWorkForm(TapForm):
+    """Work that was in no plan."""
+
+    action = Action.EXTRA_WORK
+    what = forms.CharField(max_length=300, error_messages={"required": _("Say what it was.")})
+    hours = TypedNumber(
+        min_value=0.1,
+        max_value=200,
+        error_messages={
+            "required": _("Say how many hours."),
+            "min_value": _("Say how many hours."),
+            "max_value": _("These are too many hours."),
+        },
+    )
+
+
+FORMS: dict[str, type[TapForm]] = {
+    form.action: form
+    for form in (StartedForm, FinishedForm, NotDryForm, CannotWorkForm, ExtraWorkForm)
+}

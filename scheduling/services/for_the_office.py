@@ -1,0 +1,58 @@
+"""What crews say that somebody in the office has to settle: obstacles and extra work."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Model
+
+from finishing.models import User
+from scheduling.models import ExtraWork, Obstacle, SentReport
+from scheduling.services.sent_reports import Action, Sent, once
+from scheduling.services.visit_reports import call_off
+
+
+@dataclass(frozen=True)
+class Hindrance:
+    """Why a crew cannot work: see ``Obstacle``."""
+
+    reason: str
+    item: str = ""
+    note: str = ""
+
+
+def say_cannot_work(sent: Sent, hindrance: Hindrance) -> SentReport:
+    """Note what keeps a crew from its visit, and that the rest of it will not be done then."""
+    said = {"reason": hindrance.reason, "item": hindrance.item, "note": hindrance.note}
+
+    def write() -> None:
+        _store(Obstacle(**_whose(sent), **said))
+        call_off(sent)
+
+    return once(sent, Action.CANNOT_WORK, said, write)
+
+
+def say_extra_work(sent: Sent, *, what: str, person_minutes: int) -> SentReport:
+    """Note work that was in no plan."""
+    said = {"what": what, "person_minutes": person_minutes}
+    return once(sent, Action.EXTRA_WORK, said, lambda: _store(ExtraWork(**_whose(sent), **said)))
+
+
+def settle(row: Obstacle | ExtraWork, *, user: User, now: datetime) -> None:
+    """Note that the office has settled something; who did so first stays."""
+    still_open = type(row).objects.filter(pk=row.pk, settled_at=None)
+    still_open.update(settled_at=now, settled_by=user, version=row.version + 1)
+
+
+def _whose(sent: Sent) -> dict[str, object]:
+    return {
+        "company": sent.crew.company,
+        "crew": sent.crew,
+        "house": sent.visit.house,
+        "visit": sent.visit,
+        "at": sent.at,
+    }
+
+
+def _store(row: Model) -> None:
+    row.full_clean()
+    row.save()

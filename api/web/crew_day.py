@@ -1,6 +1,7 @@
 """A crew's page on a phone: its visits, and what it says of them. Its address is the key."""
 
 from datetime import date, datetime
+from pathlib import Path
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -25,6 +26,8 @@ from scheduling.services.for_the_office import Hindrance, say_cannot_work, say_e
 from scheduling.services.sent_reports import OtherReportError, Sent
 from scheduling.services.visit_reports import say_finished, say_not_dry, say_started
 
+WORKER = Path(__file__).parent / "static" / "web" / "crew_worker.js"
+
 
 @crew_view
 def crew_day(request: HttpRequest, crew: Crew, day: date | None = None) -> HttpResponse:
@@ -33,6 +36,13 @@ def crew_day(request: HttpRequest, crew: Crew, day: date | None = None) -> HttpR
         return _taken(request, crew, day)
     page = crew_page(crew, day, timezone.now(), noted=request.GET.get("noted", ""))
     return render(request, "web/crew_day.html", {"page": page})
+
+
+@crew_view
+def crew_worker(request: HttpRequest, crew: Crew) -> HttpResponse:  # noqa: ARG001 - of any crew
+    """Answer with the script that opens this crew's page without signal: it may do so for what
+    lies beside its own address, and no more."""
+    return HttpResponse(WORKER.read_bytes(), content_type="text/javascript; charset=utf-8")
 
 
 def _taken(request: HttpRequest, crew: Crew, day: date | None) -> HttpResponse:
@@ -66,7 +76,10 @@ def _noted(form: TapForm, crew: Crew, visit: Visit, now: datetime) -> SentReport
     try:
         return _say(form, sent)
     except OtherReportError:
-        form.add_error(None, _("This was sent before, saying something else. Load the page again."))
+        form.is_spent = True
+        form.add_error(
+            None, _("This was sent before, saying something else. Send again to note this as well.")
+        )
     except InputFaults as error:
         for fault in error.faults:
             form.add_error(None, str(fault))

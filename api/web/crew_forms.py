@@ -46,6 +46,13 @@ class TapForm(forms.Form):
     def __init__(self, tasks: Sequence[Codes], data: Any = None, **more: Any) -> None:
         super().__init__(data, **{"initial": {"sent_as": uuid4()}, **more})
         self.tasks = tasks
+        self.is_spent = False
+        """Whether its id has been taken by something else that was said."""
+
+    def form_id(self) -> str:
+        """Return the form's id; another where the one sent is none or is spent."""
+        spent = self.is_spent or (self.is_bound and self.has_error("sent_as"))
+        return str(uuid4() if spent else self["sent_as"].value())
 
     def tapped(self, now: datetime) -> datetime:
         """Return when it was tapped: never later than now, whatever the phone's clock says."""

@@ -7,7 +7,7 @@ from django.views.generic import RedirectView
 from api.web import publish_views, run_views, views, weeks_views
 from api.web.converters import DayConverter
 from api.web.crew_air import crew_air
-from api.web.crew_day import crew_day
+from api.web.crew_day import crew_day, crew_worker
 
 register_converter(DayConverter, "day")
 
@@ -24,6 +24,7 @@ urlpatterns = [
     path("week/<day:day>/", weeks_views.week, name="week"),
     path("crew/<str:secret>/", crew_day, name="crew_day"),
     path("crew/<str:secret>/<day:day>/", crew_day, name="crew_day"),
+    path("crew/<str:secret>/worker.js", crew_worker, name="crew_worker"),
     path("crew/<str:secret>/air/", crew_air, name="crew_air"),
     path("houses/", views.houses, name="houses"),
     path("houses/weeks/", weeks_views.house_weeks, name="house_weeks"),

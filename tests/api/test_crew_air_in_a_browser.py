@@ -23,7 +23,7 @@ def touch_heights_px(page: Page) -> dict[str, float]:
     """Return the height of everything that is there to be touched, by what it says."""
     touched = page.locator("button, label:has(input), input:not([type=hidden], label input), a")
     heights = {}
-    for each in touched.all():
+    for each in touched.filter(visible=True).all():
         box = each.bounding_box()
         assert box
         heights[each.inner_text() or each.get_attribute("id") or ""] = box["height"]

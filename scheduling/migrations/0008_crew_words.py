@@ -10,7 +10,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('finishing', '0012_crew_language_and_units'),
+        ('finishing', '0013_crew_language_and_units'),
         ('scheduling', '0007_taken_back'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('finishing', '0011_figures_that_houses_have'),
+        ('finishing', '0012_heater_thermostat'),
     ]
 
     operations = [

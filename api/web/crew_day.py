@@ -53,7 +53,7 @@ def _taken(request: HttpRequest, crew: Crew, day: date | None) -> HttpResponse:
     if visit is None or kind is None:
         said = _("This visit is not yours any more. Load the page again.")
         return render(request, "web/crew_refused.html", {"text": said}, status=404)
-    form = kind(visit.content["tasks"], request.POST)
+    form = kind(visit.content["tasks"], request.POST, files=request.FILES)
     form.check_age(now)
     if form.is_valid() and (sent := _noted(form, crew, visit, now)):
         return HttpResponseRedirect(f"{request.path}?noted={sent.sent_as}#visit-{visit.public_id}")
@@ -94,7 +94,9 @@ def _say(form: TapForm, sent: Sent) -> SentReport:
         case NotDryForm():
             return say_not_dry(sent, said["wet"], form.again_in())
         case CannotWorkForm():
-            return say_cannot_work(sent, Hindrance(said["reason"], said["item"], said["note"]))
+            photo = said["photo"].read() if said["photo"] else b""
+            why = Hindrance(said["reason"], said["item"], said["note"], photo)
+            return say_cannot_work(sent, why)
         case ExtraWorkForm():
             minutes = round(said["hours"] * 60)
             return say_extra_work(sent, what=said["what"], person_minutes=minutes)

@@ -145,6 +145,7 @@ class CannotWorkForm(TapForm):
     )
     item = forms.ChoiceField(required=False)
     note = forms.CharField(required=False, max_length=500)
+    photo = forms.FileField(required=False)
 
     def __init__(self, tasks: Sequence[Codes], data: Any = None, **more: Any) -> None:
         super().__init__(tasks, data, **more)

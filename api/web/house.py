@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch
 
+from api.web.crew_words import CrewWord, crew_words
 from api.web.found_wet import FoundWet, found_wet_part
 from api.web.houses import Handover, handovers
 from api.web.standing import Standing, company_standing, warnings
@@ -70,6 +71,7 @@ class HousePage:
     cautions: list[str]
     air_assumed_from: str
     found_wet: FoundWet | None
+    words: list[CrewWord]
     water: WaterPart | None
 
 
@@ -96,6 +98,7 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",
         found_wet=found_wet_part(house, looks) if looks else None,
+        words=crew_words(company, house),
         water=water_part(house, now, done=looks.work if looks else None),
     )
 

@@ -13,6 +13,9 @@ BASE_DIR = Path(__file__).resolve().parents[2]
 VAR_DIR = Path(os.environ.get("COATWEAVE_VAR", BASE_DIR / "var"))
 """Where the database and the machine's own keys live; not in the repository."""
 
+PHOTO_DIR = VAR_DIR / "photos"
+"""What crews have photographed, by company; only its own people are shown it."""
+
 
 def _own_key(name: str) -> str:
     """Return the key of this installation, made on first use and readable by its owner only."""

@@ -2,32 +2,41 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import sha256
 
 from django.db.models import Model
 
 from finishing.models import User
 from scheduling.models import ExtraWork, Obstacle, SentReport
+from scheduling.services.photos import checked_photo, keep_photo
 from scheduling.services.sent_reports import Action, Sent, once
 from scheduling.services.visit_reports import call_off
 
 
 @dataclass(frozen=True)
 class Hindrance:
-    """Why a crew cannot work: see ``Obstacle``."""
+    """Why a crew cannot work: see ``Obstacle``. photo: a picture file as it was sent, if any."""
 
     reason: str
     item: str = ""
     note: str = ""
+    photo: bytes = b""
 
 
 def say_cannot_work(sent: Sent, hindrance: Hindrance) -> SentReport:
-    """Note what keeps a crew from its visit, and that the rest of it will not be done then."""
-    said = {"reason": hindrance.reason, "item": hindrance.item, "note": hindrance.note}
+    """Note what keeps a crew from its visit, and that the rest of it will not be done then.
+
+    Raises InputFaults also where the photo is none.
+    """
+    why = {"reason": hindrance.reason, "item": hindrance.item, "note": hindrance.note}
+    photo = checked_photo(hindrance.photo) if hindrance.photo else b""
 
     def write() -> None:
-        _store(Obstacle(**_whose(sent), **said))
         call_off(sent)
+        name = keep_photo(company=sent.crew.company, photo=photo) if photo else ""
+        _store(Obstacle(**_whose(sent), **why, photo=name))
 
+    said = {**why, "photo_sha256": sha256(photo).hexdigest() if photo else ""}
     return once(sent, Action.CANNOT_WORK, said, write)
 
 

@@ -3,7 +3,7 @@
 from uuid import UUID
 
 from django.core.exceptions import ObjectDoesNotExist
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
@@ -18,14 +18,14 @@ from scheduling.services.photos import photo_path
 
 @require_safe
 @company_view
-def photo(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse | FileResponse:  # noqa: ARG001
+def photo(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:  # noqa: ARG001
     """Show the photo that came with an obstacle, to people of its company."""
     row = _row(company, "obstacle", public_id)
     assert isinstance(row, Obstacle)
     path = photo_path(company, row.photo)
     if not row.photo or not path.exists():
         raise Http404("There is no photo.")
-    response = FileResponse(path.open("rb"), content_type="image/jpeg")
+    response = HttpResponse(path.read_bytes(), content_type="image/jpeg")
     response.headers["Cache-Control"] = "private, no-cache"
     return response
 

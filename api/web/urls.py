@@ -4,7 +4,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path, register_converter
 from django.views.generic import RedirectView
 
-from api.web import crew_words_views, publish_views, run_views, views, weeks_views
+from api.web import crew_words_views, messages_views, publish_views, run_views, views, weeks_views
 from api.web.converters import DayConverter
 from api.web.crew_air import crew_air
 from api.web.crew_day import crew_day, crew_worker
@@ -31,6 +31,8 @@ urlpatterns = [
     path("houses/weeks/<day:day>/", weeks_views.house_weeks, name="house_weeks"),
     path("houses/<uuid:public_id>/", views.house, name="house"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
+    path("messages/", messages_views.messages, name="messages"),
+    path("messages/crews/<uuid:public_id>/", messages_views.crew_speech, name="crew_speech"),
     path("photos/<uuid:public_id>/", crew_words_views.photo, name="photo"),
     path(
         "said/<slug:kind>/<uuid:public_id>/settle/",

@@ -31,19 +31,22 @@ class CrewCalendar:
 
     def absences(self, crew: Crew, day: date) -> tuple[str, ...]:
         """Return a line for each day off of the crew or one of its members."""
-        return tuple(_absence(off) for off in crew.days_off.all() if off.day == day)
+        return tuple(absence(off) for off in crew.days_off.all() if off.day == day)
 
 
 def company_calendar(company: Company, dates: Sequence[date]) -> CrewCalendar:
     """Return the company's crews and absences on dates, in four queries."""
     days_off = DayOff.objects.filter(day__in=dates).select_related("member").order_by("day", "id")
-    crews = Crew.objects.filter(company=company).prefetch_related(
-        "hours", Prefetch("days_off", queryset=days_off)
+    crews = (
+        Crew.objects.filter(company=company)
+        .select_related("company")
+        .prefetch_related("hours", Prefetch("days_off", queryset=days_off))
     )
     holidays = Holiday.objects.filter(company=company, day__in=dates)
     return CrewCalendar(tuple(crews), {row.day: row.name for row in holidays})
 
 
-def _absence(off: DayOff) -> str:
+def absence(off: DayOff) -> str:
+    """Say who is off, and why where that is known."""
     who = _("%(name)s is off") % {"name": off.member.name} if off.member else _("Day off")
     return f"{who}: {off.reason}" if off.reason else who

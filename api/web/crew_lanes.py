@@ -9,12 +9,12 @@ from django.utils.translation import gettext as _
 from api.web.charts import text_width
 from api.web.crew_drawing import LEFT, Lane, LaneVisit
 from api.web.day_columns import DayColumns
-from api.web.moments import hour_text
+from api.web.moments import Clock
 from api.web.plan_drawing import Span
 from api.web.visits import house_tint
 from finishing.models import Crew, House
 from scheduling.queries.visits import Block
-from scheduling.wording import listed, moment, stage_name
+from scheduling.wording import listed, stage_name
 
 
 def crew_lanes(
@@ -62,23 +62,25 @@ def shortened(name: str, room_px: float) -> str:
     return name.rstrip() + "…"
 
 
-def visit_sentence(block: Block, zone: ZoneInfo) -> str:
-    """Say who is where from when to when, what is done, and when it is dry; on a zone's clock."""
+def visit_sentence(block: Block, clock: Clock) -> str:
+    """Say who is where from when to when, what is done, and when it is dry."""
     said = _("%(crew)s at %(house)s, %(start)s to %(end)s: %(stages)s") % {
         "crew": block.crew.name,
         "house": block.house.name,
-        "start": moment(block.starts_at, zone),
-        "end": hour_text(block.ends_at.astimezone(zone)),
-        "stages": listed([stage_name(task.stage) for task in block.tasks]),
+        "start": clock.moment(block.starts_at),
+        "end": clock.hour(block.ends_at),
+        "stages": listed(
+            [stage_name(stage) for stage in dict.fromkeys(task.stage for task in block.tasks)]
+        ),
     }
-    return "; ".join(part for part in (said, _dry_words(block, zone)) if part)
+    return "; ".join(part for part in (said, _dry_words(block, clock)) if part)
 
 
-def _dry_words(block: Block, zone: ZoneInfo) -> str:
+def _dry_words(block: Block, clock: Clock) -> str:
     dries = dry_hours(block)
     if dries is None:
         return ""
-    first, last = (moment(at, zone) for at in dries)
+    first, last = map(clock.moment, dries)
     if first == last:
         return _("dry or set %(moment)s") % {"moment": first}
     return _("first room dry or set %(first)s, last %(last)s") % {"first": first, "last": last}
@@ -87,12 +89,13 @@ def _dry_words(block: Block, zone: ZoneInfo) -> str:
 def _visits(
     house: House, crew: Crew, blocks: Iterable[Block], held: Collection[Block]
 ) -> Iterator[LaneVisit]:
+    clock = Clock(ZoneInfo(crew.zone))
     for block in blocks:
         if block.house == house:
             yield LaneVisit(
                 span=(block.starts_at, block.ends_at),
                 dries=dry_hours(block),
-                said=visit_sentence(block, ZoneInfo(crew.zone)),
+                said=visit_sentence(block, clock),
                 name=house.name,
                 own=block.crew == crew,
                 held=block in held,

@@ -9,6 +9,7 @@ from django.utils.translation import ngettext
 
 from api.web.crew_lanes import dry_hours, visit_sentence
 from api.web.house_drawing import HouseVisit, HouseWeeks, Promised, Work
+from api.web.moments import Clock
 from api.web.scales import day_begins
 from api.web.standing import promises
 from api.web.time_charts import Words
@@ -36,13 +37,15 @@ def house_weeks(
     house: House,
     plan: Plan | None,
     blocks: Sequence[Block],
+    *,
     closures: Iterable[Closure],
     marks: Mapping[int, str],
+    clock: Clock,
 ) -> HouseWeeks:
-    """Return what is to be drawn of a house; blocks by time."""
-    zone = ZoneInfo(house.zone)
+    """Return what is to be drawn of a house; blocks by time, clock: the house's."""
+    zone = clock.zone
     promised = list(_promised(plan, house, zone)) if plan else []
-    visits = [_visit(block, marks) for block in blocks]
+    visits = [_visit(block, marks, clock) for block in blocks]
     said = ngettext("%(n)s visit", "%(n)s visits", len(visits)) % {"n": len(visits)}
     return HouseWeeks(
         words=Words(
@@ -57,15 +60,14 @@ def house_weeks(
     )
 
 
-def _visit(block: Block, marks: Mapping[int, str]) -> HouseVisit:
-    zone = ZoneInfo(block.house.zone)
+def _visit(block: Block, marks: Mapping[int, str], clock: Clock) -> HouseVisit:
     return HouseVisit(
-        day=block.starts_at.astimezone(zone).date(),
+        day=block.starts_at.astimezone(clock.zone).date(),
         span=(block.starts_at, block.ends_at),
         dries=dry_hours(block),
         mark=marks[block.crew.pk],
         work=_work(block),
-        said=visit_sentence(block, zone),
+        said=visit_sentence(block, clock),
     )
 
 

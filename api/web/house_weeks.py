@@ -23,6 +23,7 @@ from api.web.house_drawing import (
     house_drawing,
 )
 from api.web.house_rows import crew_marks, house_weeks
+from api.web.moments import Clock
 from api.web.plan_filter import SPANS, PlanFilter, plan_filter
 from api.web.shown_days import clock_words, idle_days, working_hours
 from api.web.standing import Standing, company_standing
@@ -87,13 +88,13 @@ def house_weeks_page(
     """
     standing = company_standing(company)
     plan = standing.plan
-    crews = list(Crew.objects.filter(company=company))
+    crews = list(Crew.objects.filter(company=company).select_related("company"))
     houses = list(House.objects.filter(company=company).order_by("handover_on", "name"))
     chosen = plan_filter(asked, crews, houses, plan)
     monday = day - timedelta(days=day.weekday())
     days = [monday + number * A_DAY for number in range(7 * chosen.span)]
     calendar = company_calendar(company, days)
-    blocks = [block for block in _blocks(plan, days) if chosen.keeps(block)] if plan else []
+    blocks = _blocks(plan, chosen, days) if plan else []
     grounds = _grounds(days, blocks, calendar, {company.zone, *(row.zone for row in houses)}, now)
     rows = _rows(plan, chosen, blocks, _closures(company, days), grounds)
     columns = grounds[company.zone].columns
@@ -118,10 +119,18 @@ def house_weeks_page(
     )
 
 
-def _blocks(plan: Plan, days: Sequence[date]) -> list[Block]:
-    """Return by time what is done or dries in and about some days."""
+def _blocks(plan: Plan, chosen: PlanFilter, days: Sequence[date]) -> list[Block]:
+    """Return by time what is done or dries in and about some days, of what is shown."""
     first, last = (datetime.combine(day, time(), UTC) for day in (days[0], days[-1]))
-    return blocks_between(plan, first - A_DAY, last + 2 * A_DAY)
+    found = blocks_between(
+        plan,
+        first - A_DAY,
+        last + 2 * A_DAY,
+        crews=chosen.crews,
+        houses=chosen.houses,
+        with_details=False,
+    )
+    return [block for block in found if chosen.keeps(block)]
 
 
 def _closures(company: Company, days: Sequence[date]) -> dict[int, list[Closure]]:
@@ -178,11 +187,19 @@ def _rows(
     for block in blocks:
         by_house[block.house.pk].append(block)
     marks = crew_marks(chosen.crews)
+    clocks = {zone: Clock(ground.columns.zone) for zone, ground in grounds.items()}
     rows = []
     for house in filter(chosen.keeps_house, chosen.houses):
         ground = grounds[house.zone]
         seen = [block for block in by_house[house.pk] if is_seen(block, ground.columns)]
-        weeks = house_weeks(house, plan, seen, closures.get(house.pk, []), marks)
+        weeks = house_weeks(
+            house,
+            plan,
+            seen,
+            closures=closures.get(house.pk, []),
+            marks=marks,
+            clock=clocks[house.zone],
+        )
         if house == chosen.house or seen or _is_promised(weeks, ground, chosen):
             rows.append(HouseRow(house, house_tint(house), house_drawing(weeks, ground)))
     return rows

@@ -4,7 +4,15 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path, register_converter
 from django.views.generic import RedirectView
 
-from api.web import crew_words_views, messages_views, publish_views, run_views, views, weeks_views
+from api.web import (
+    crew_words_views,
+    messages_views,
+    publish_views,
+    run_views,
+    sheet_views,
+    views,
+    weeks_views,
+)
 from api.web.converters import DayConverter
 from api.web.crew_air import crew_air
 from api.web.crew_day import crew_day, crew_worker
@@ -25,11 +33,13 @@ urlpatterns = [
     path("crew/<str:secret>/", crew_day, name="crew_day"),
     path("crew/<str:secret>/<day:day>/", crew_day, name="crew_day"),
     path("crew/<str:secret>/worker.js", crew_worker, name="crew_worker"),
+    path("week/<day:day>/crews/<uuid:public_id>/sheet/", sheet_views.crew, name="crew_sheet"),
     path("crew/<str:secret>/air/", crew_air, name="crew_air"),
     path("houses/", views.houses, name="houses"),
     path("houses/weeks/", weeks_views.house_weeks, name="house_weeks"),
     path("houses/weeks/<day:day>/", weeks_views.house_weeks, name="house_weeks"),
     path("houses/<uuid:public_id>/", views.house, name="house"),
+    path("houses/<uuid:public_id>/sheet/", sheet_views.house, name="house_sheet"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
     path("messages/", messages_views.messages, name="messages"),
     path("messages/crews/<uuid:public_id>/", messages_views.crew_speech, name="crew_speech"),

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from api.web.calendar import CrewCalendar, company_calendar
@@ -50,6 +51,7 @@ class CrewRow:
     """A crew's week. ``zone`` is named only where it differs from the company's."""
 
     name: str
+    public_id: UUID
     zone: str
     cells: tuple[Cell, ...]
 
@@ -116,7 +118,13 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
 def _blocks(plan: Plan, monday: date, chosen: PlanFilter) -> list[Block]:
     """Return by time what is done or dries in and about a week at the houses that are shown."""
     start = datetime.combine(monday, time(), UTC)
-    found = blocks_between(plan, start - ZONES_REACH, start + WEEK + ZONES_REACH)
+    found = blocks_between(
+        plan,
+        start - ZONES_REACH,
+        start + WEEK + ZONES_REACH,
+        crews=chosen.crews,
+        houses=chosen.houses,
+    )
     return [block for block in found if chosen.keeps_house(block.house)]
 
 
@@ -165,7 +173,8 @@ def _crew_row(
         )
         for day in dates
     )
-    return CrewRow(crew.name, crew.zone if crew.zone != company.zone else "", cells)
+    zone = crew.zone if crew.zone != company.zone else ""
+    return CrewRow(crew.name, crew.public_id, zone, cells)
 
 
 def _day(

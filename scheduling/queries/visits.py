@@ -36,17 +36,33 @@ def plan_blocks(plan: Plan) -> list[Block]:
     return list(blocks_of(rows.select_related("crew__company", "house", "area")))
 
 
-def blocks_between(plan: Plan, first: datetime, last: datetime) -> list[Block]:
+def blocks_between(
+    plan: Plan,
+    first: datetime,
+    last: datetime,
+    *,
+    crews: Iterable[Crew],
+    houses: Iterable[House],
+    with_details: bool = True,
+) -> list[Block]:
     """Return by time the plan's blocks that start before ``last``, and of which something is begun
-    or dries after ``first``, in one query."""
+    or dries after ``first``, in one query.
+
+    crews (with their company), houses: all of the company's, read already. The details of tasks
+    are most of what there is to read, and are left out unless asked for.
+    """
     rows = PlannedTask.objects.filter(
         Q(starts_at__gte=first) | Q(ready_at__gt=first),
         company=plan.company_id,
         plan=plan,
         starts_at__lt=last,
     )
-    found = blocks_of(rows.select_related("crew__company", "house", "area"))
-    return sorted(found, key=lambda block: (block.starts_at, block.crew.name))
+    crew_of = {crew.pk: crew for crew in crews}
+    house_of = {house.pk: house for house in houses}
+    tasks = list(rows if with_details else rows.defer("details"))
+    for task in tasks:
+        task.crew, task.house = crew_of[task.crew_id], house_of[task.house_id]
+    return sorted(blocks_of(tasks), key=lambda block: (block.starts_at, block.crew.name))
 
 
 def blocks_of(tasks: Iterable[PlannedTask]) -> Iterator[Block]:

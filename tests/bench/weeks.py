@@ -1,0 +1,139 @@
+"""Pages of weeks with 40 houses and 8 weeks of work: ``uv run python -m tests.bench.weeks``.
+
+An invented company whose eight crews are at two or three houses a day; its plan is drawn, not
+verified. Prints of each page the queries, the processor's time (median of 15, the first left out)
+and its bytes, plain and compressed.
+"""
+
+import gzip
+import os
+import tempfile
+from datetime import date, datetime, time, timedelta
+from statistics import median
+from time import process_time
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from finishing.models import Company, Crew, House
+    from scheduling.models import PlannedTask
+
+MONDAY = date(2026, 3, 2)
+HOUSES, CREWS, DAYS = 40, 8, 56
+ROUNDS = 15
+PAGES = (
+    "/houses/weeks/2026-03-02/?weeks=8",
+    "/houses/weeks/2026-03-02/",
+    "/week/2026-03-09/",
+)
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as var:
+        os.environ["COATWEAVE_VAR"] = var
+        os.environ["DJANGO_SETTINGS_MODULE"] = "finishing.config.settings"
+        import django
+
+        django.setup()
+        from django.core.management import call_command
+
+        call_command("migrate", verbosity=0)
+        measure()
+
+
+def measure() -> None:
+    """Print what each page costs."""
+    from django.conf import settings
+    from django.db import connection
+    from django.test import Client
+    from django.test.utils import CaptureQueriesContext
+
+    from finishing.models import User
+
+    settings.ALLOWED_HOSTS = ["testserver"]
+    client = Client()
+    client.force_login(User.objects.create(email="office@example.com", company=big_company()))
+    for page in PAGES:
+        client.get(page)
+        with CaptureQueriesContext(connection) as queries:
+            body = client.get(page).content
+        asked = len(queries)  # the next request clears them
+        seconds = []
+        for _ in range(ROUNDS):
+            start = process_time()
+            assert client.get(page).status_code == 200
+            seconds.append(process_time() - start)
+        print(  # noqa: T201 - a bench prints
+            f"{page}: {asked} queries, {1000 * median(seconds):.0f} ms "
+            f"({1000 * min(seconds):.0f} at best), {len(body) / 1000:.0f} kB, "
+            f"{len(gzip.compress(body)) / 1000:.0f} kB compressed"
+        )
+
+
+def big_company() -> "Company":
+    """Make the company with its crews, houses and working plan."""
+    from tests.factories import make_company, make_crew, make_house, make_plan
+
+    company = make_company()
+    crews = [make_crew(company, f"Crew {number + 1}") for number in range(CREWS)]
+    rooms = ("Hall", "Kitchen", "Sitting room", "Landing")
+    houses = [
+        make_house(company, f"Alder Row {number + 1}", rooms=rooms) for number in range(HOUSES)
+    ]
+    tasks = [
+        planned
+        for day in range(DAYS)
+        if day % 7 < 5
+        for number, crew in enumerate(crews)
+        for planned in day_of(crew, houses[number::CREWS], day)
+    ]
+    make_plan(company, tasks, handovers=[promise(house, n) for n, house in enumerate(houses)])
+    return company
+
+
+def day_of(crew: "Crew", houses: list["House"], day: int) -> list["PlannedTask"]:
+    """Return a day of a crew: two rooms in each of two houses, a look at a third."""
+    from finishing.rules.vocabulary import Stage
+    from tests.factories import local, task
+
+    start = local(f"{MONDAY + timedelta(days=day)} 07:00", crew.zone)
+    stages = (Stage.TAPE, Stage.SECOND, Stage.FINISH, Stage.SAND)
+    visits = [
+        (0, 0, 95, "Hall"),
+        (0, 95, 95, "Kitchen"),
+        (1, 225, 80, "Sitting room"),
+        (1, 305, 80, "Landing"),
+        (2, 430, 45, "Hall"),
+    ]
+    return [
+        task(
+            crew,
+            houses[(day + turn) % len(houses)],
+            start + timedelta(minutes=begins),
+            minutes=minutes,
+            stage=stages[(day + turn) % 4],
+            room=room,
+            key=f"{crew.pk}:{day}:{begins}",
+            ready_after=None if (day + turn) % 4 == 3 else timedelta(hours=22 + 3 * (day % 7)),
+        )
+        for turn, begins, minutes, room in visits
+    ]
+
+
+def promise(house: "House", number: int) -> dict[str, object]:
+    """Return a handover, every third one late."""
+    due = MONDAY + timedelta(days=10 + number)
+    met = datetime.combine(due, time(12)).astimezone() + timedelta(days=number % 3 - 1)
+    late = max(0, 720 - 1440 * (1 - number % 3)) if number % 3 == 2 else 0
+    return {
+        "house": house.name,
+        "house_id": str(house.public_id),
+        "areas": ["Ground floor"],
+        "due_on": str(due),
+        "state": "planned",
+        "met_at": met.isoformat(),
+        "late_minutes": late,
+    }
+
+
+if __name__ == "__main__":
+    main()

@@ -76,8 +76,8 @@ def company_air_page(company: Company, *, now: datetime) -> CompanyAirPage:
     found = air_now(company=company, now=now)
     zone = ZoneInfo(company.zone)
     return CompanyAirPage(
-        wet=_visit_lines(found.visits, wet_sentence, lambda visit: visit.coats),
-        unfit=_visit_lines(found.visits, unfit_sentence, lambda visit: visit.unfit),
+        wet=early_lines(found.visits),
+        unfit=unfit_lines(found.visits),
         houses=[_house_line(row) for row in found.houses],
         sources=[_source_line(row, zone, now) for row in found.sources],
         run=unfinished_run(company),
@@ -88,6 +88,16 @@ def company_air_page(company: Company, *, now: datetime) -> CompanyAirPage:
 def can_plan(company: Company) -> bool:
     """Return whether there is anything to plan, and anybody to do it."""
     return all(model.objects.filter(company=company).exists() for model in (House, Crew))
+
+
+def early_lines(visits: Iterable[WetVisit]) -> list[VisitLine]:
+    """Return the visits that arrive before a coat is ready."""
+    return _visit_lines(visits, wet_sentence, lambda visit: visit.coats)
+
+
+def unfit_lines(visits: Iterable[WetVisit]) -> list[VisitLine]:
+    """Return the visits that put a coat into air too cold or too hot for it."""
+    return _visit_lines(visits, unfit_sentence, lambda visit: visit.unfit)
 
 
 def _visit_lines(

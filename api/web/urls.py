@@ -2,14 +2,16 @@
 
 from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path, register_converter
-from django.views.generic import RedirectView
 
 from api.web import (
     crew_words_views,
     messages_views,
     publish_views,
     run_views,
+from api.web import (
     sheet_views,
+    today_views,
+)
     views,
     weeks_views,
 )
@@ -21,7 +23,8 @@ register_converter(DayConverter, "day")
 
 app_name = "web"
 urlpatterns = [
-    path("", RedirectView.as_view(pattern_name="web:week"), name="home"),
+    path("", today_views.today, name="today"),
+    path("odds/", today_views.today_odds, name="today_odds"),
     path(
         "sign-in/",
         LoginView.as_view(template_name="web/sign_in.html", redirect_authenticated_user=True),

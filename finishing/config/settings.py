@@ -99,7 +99,7 @@ AUTH_PASSWORD_VALIDATORS = [
     )
 ]
 LOGIN_URL = "web:sign_in"
-LOGIN_REDIRECT_URL = "web:week"
+LOGIN_REDIRECT_URL = "web:today"
 LOGOUT_REDIRECT_URL = "web:sign_in"
 
 LANGUAGE_CODE = "en"

@@ -1,18 +1,23 @@
 """Solving in rounds, until plans agree with the air that their own coats make."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
+from typing import Any
 
 from scheduling.services.engine import Solved
 from scheduling.services.proposing import Proposed, worth_showing
-from scheduling.services.settling import Agreed, Settling
+from scheduling.services.settling import Agreed, Settling, UnsettledError
 from scheduling.solver.change import Current
+from scheduling.solver.outcome import Outcome
 from scheduling.solver.problem import Placement, Problem
 
 SHARES = (0.5, 0.25, 0.25)
 """Of a run's limits, by round."""
 ENOUGH = 2
-"""Proposals that agree, after which nobody has to wait for another round: a choice is there."""
+"""Proposals worth showing, after which nobody has to wait for another round: a choice is there."""
+SHIFTS_BESIDE = 4
+"""Most plans agree after one or two."""
 
 
 @dataclass(frozen=True)
@@ -63,25 +68,53 @@ def settle(settling: Settling, solve: Solve, propose: Propose) -> Settled:
 
 
 def settle_proposals(settling: Settling, current: Current, propose: Propose) -> SettledProposals:
-    """Return the proposals worth showing of those that agree with their air, of all rounds; where
-    none does, the one with the fewest changes, shifted. Raises UnsettledError."""
+    """Return the proposals worth showing of those that agree with their air, of all rounds.
+
+    What does not agree is shifted right at once, beside its round: another search in longer waits
+    seldom finds its like again. Rounds end once there is a choice. Raises UnsettledError where
+    nothing agrees however far it is shifted.
+    """
     found: dict[tuple[Placement, ...], Agreed] = {}
-    proposed = propose(settling.inputs.problem, current, SHARES[0])
-    for share in (*SHARES[1:], None):
-        agreed = [settling.agreed(one.outcome) for one in proposed.proposals]
-        found |= {plan.outcome.placements: plan for plan in agreed if plan}
-        enough = all(agreed) or len(found) >= ENOUGH or settling.should_stop()
-        if enough or share is None:
+    for share in SHARES:
+        proposed = propose(settling.inputs.problem, current, share)
+        tries = [_Try(settling.beside(), one.outcome) for one in proposed.proposals]
+        found |= {one.agreed.outcome.placements: one.agreed for one in tries if one.agreed}
+        shown = _worth_showing(settling, current, found)
+        for one in tries:
+            settling.learn_from(one.settling)
+            settling.freed_beside(one.freed)
+        none_wet = not any(one.was_wet for one in tries)
+        if none_wet or len(shown) >= ENOUGH or settling.should_stop():
             break
         settling.next_round(proposed.proposals[-1].outcome)
-        proposed = propose(settling.inputs.problem, current, share)
     if not found:
-        shifted = settling.shifted(proposed.proposals[0].outcome)
-        return SettledProposals((shifted,), proposed.note)
-    shown = worth_showing(
-        settling.inputs.problem, current, [plan.outcome for plan in found.values()]
-    )
-    return SettledProposals(
-        tuple(Agreed(found[one.outcome.placements].inputs, one.outcome) for one in shown),
-        proposed.note,
-    )
+        shown = [settling.shifted(proposed.proposals[0].outcome)]
+    return SettledProposals(tuple(shown), proposed.note)
+
+
+class _Try:
+    """One proposal held against its own air, beside its round, and shifted where it does not
+    hold there."""
+
+    def __init__(self, settling: Settling, plan: Outcome) -> None:
+        self.settling = settling
+        self.freed: list[dict[str, Any]] = []
+        self.agreed = settling.agreed(plan)
+        self.was_wet = self.agreed is None
+        if self.was_wet and not settling.should_stop():
+            self._shift(plan)
+
+    def _shift(self, plan: Outcome) -> None:
+        later = self.settling.beside()
+        with suppress(UnsettledError):
+            self.agreed = later.shifted(plan, most=SHIFTS_BESIDE)
+            self.freed = later.freed
+
+
+def _worth_showing(
+    settling: Settling, current: Current, found: Mapping[tuple[Placement, ...], Agreed]
+) -> list[Agreed]:
+    """Return the plans of those that agree which are worth their changes, the fewest first."""
+    plans = [plan.outcome for plan in found.values()]
+    shown = worth_showing(settling.inputs.problem, current, plans) if plans else ()
+    return [Agreed(found[one.outcome.placements].inputs, one.outcome) for one in shown]

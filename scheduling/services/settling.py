@@ -6,9 +6,11 @@ not dry in that air when somebody goes over them get a longer wait, and it is so
 (``rounds.py``), a few times; after that the plan in hand is shifted right until it holds.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
 import numpy as np
 
@@ -101,12 +103,29 @@ class Settling:
         self.inputs = self._built(outcome.placements)
         self._keep()
 
-    def shifted(self, outcome: Outcome) -> Agreed:
-        """Return the plan with as little moved as makes it hold; raise UnsettledError.
+    def beside(self) -> "Settling":
+        """Return the search as it stands, to try something that leaves this one alone."""
+        other = copy(self)
+        other._slower = dict(self._slower)
+        return other
+
+    def learn_from(self, other: "Settling") -> None:
+        """Let coats dry as slowly as another search has found them to."""
+        for coat, rate in other._slower.items():
+            known = self._slower.get(coat)
+            self._slower[coat] = rate if known is None else _slower_of(known, rate)
+
+    def freed_beside(self, freed: Iterable[dict[str, Any]]) -> None:
+        """Name what could not stay in a plan that was shifted beside this search, too."""
+        self.freed += [visit for visit in freed if visit not in self.freed]
+
+    def shifted(self, outcome: Outcome, *, most: int = SHIFTS) -> Agreed:
+        """Return the plan with as little moved as makes it hold; raise UnsettledError after
+        ``most`` shifts.
 
         Where the run is to stop, each shift is half of all that are left, and of all coats.
         """
-        left = SHIFTS
+        left = most
         while left:
             steps = 1
             if self.should_stop():
@@ -121,7 +140,7 @@ class Settling:
             if agreed := self.agreed(outcome):
                 return agreed
         raise UnsettledError(
-            f"plan and air did not agree after {SHIFTS} shifts: {len(self._slower)} coats are "
+            f"plan and air did not agree after {most} shifts: {len(self._slower)} coats are "
             "found wet in the air that they make"
         )
 

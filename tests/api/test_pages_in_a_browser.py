@@ -21,7 +21,7 @@ from tests.sites import make_site, steady_air
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 EMAIL, PASSWORD = "office@example.com", "long enough words"
 MONDAY = date(2026, 3, 2)
-PAGES = ("/week/2026-03-02/", "/houses/", "/air/", "house")
+PAGES = ("/", "/runs/", "/publishing/", "/week/2026-03-02/", "/houses/", "/air/", "house")
 
 
 @contextmanager
@@ -53,7 +53,7 @@ def sign_in(page: Page, site: str) -> None:
     page.get_by_label("Email").fill(EMAIL)
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
-    page.wait_for_url(f"{site}/week/")
+    page.wait_for_url(f"{site}/")
 
 
 def open_named(page: Page, site: str, name: str) -> None:

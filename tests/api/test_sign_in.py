@@ -10,7 +10,16 @@ from tests.factories import make_company, make_crew, make_house, make_plan, task
 
 pytestmark = pytest.mark.django_db
 NOBODYS = "00000000-0000-7000-8000-000000000000"
-PAGES = ["/week/", "/week/2026-03-02/", "/houses/", "/air/"]
+PAGES = [
+    "/",
+    "/odds/",
+    "/runs/",
+    "/publishing/",
+    "/week/",
+    "/week/2026-03-02/",
+    "/houses/",
+    "/air/",
+]
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -28,10 +37,10 @@ def test_an_account_without_a_company_sees_nothing(sign_in: SignIn, page: str) -
     assert "Nothing is here" in response.content.decode()
 
 
-def test_signing_in_by_address_leads_to_the_week_and_out_again(client: Client) -> None:
+def test_signing_in_by_address_leads_to_today_and_out_again(client: Client) -> None:
     User.objects.create_user("ann@example.com", "long enough words", company=make_company())
     form = {"username": "ann@example.com", "password": "long enough words"}
-    assert client.post("/sign-in/", form).headers["Location"] == reverse("web:week")
+    assert client.post("/sign-in/", form).headers["Location"] == reverse("web:today")
     assert client.get("/week/").status_code == 200
     assert client.get("/sign-out/").status_code == 405, "a link must not sign anyone out"
     assert client.post("/sign-out/").headers["Location"] == reverse("web:sign_in")
@@ -49,11 +58,7 @@ def test_signing_in_never_leads_to_another_site(client: Client) -> None:
     User.objects.create_user("ann@example.com", "long enough words", company=make_company())
     form = {"username": "ann@example.com", "password": "long enough words"}
     response = client.post("/sign-in/", {**form, "next": "https://elsewhere.example/"})
-    assert response.headers["Location"] == reverse("web:week")
-
-
-def test_the_root_leads_to_the_week(client: Client) -> None:
-    assert client.get("/").headers["Location"] == reverse("web:week")
+    assert response.headers["Location"] == reverse("web:today")
 
 
 def test_another_companys_rows_are_nowhere(sign_in: SignIn) -> None:
@@ -98,8 +103,8 @@ def test_a_page_that_outlives_its_sign_in_loads_itself_again(client: Client) -> 
     ("sent_from", "leads_to"),
     [
         ("http://testserver/air/", "http://testserver/air/"),
-        ("https://elsewhere.example/air/", "/week/"),
-        (None, "/week/"),
+        ("https://elsewhere.example/air/", "/"),
+        (None, "/"),
     ],
 )
 def test_what_is_sent_after_the_sign_in_has_ended_leads_back_to_its_page(

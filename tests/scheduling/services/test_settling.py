@@ -11,10 +11,13 @@ from finishing.rules.house_inputs import Coats, Houses, Running, Site, State, We
 from finishing.rules.vocabulary import COATS, Stage
 from scheduling.models import Plan, PlanRun
 from scheduling.services.laid_coats import coat_water_kg
+from scheduling.services.proposing import Proposed, worth_showing
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
+from scheduling.services.rounds import settle_proposals
 from scheduling.services.settling import Settling, UnsettledError, found_wet
 from scheduling.services.stop import stop_runs
+from scheduling.solver.change import Current
 from scheduling.solver.construct import construct
 from scheduling.solver.outcome import Outcome, Violation
 from scheduling.solver.release import broken_rules
@@ -204,3 +207,19 @@ def test_work_that_comes_or_goes_while_a_plan_is_made_is_named(*, gone: bool) ->
         OddJob.objects.create(company=company, house=house, name="Patch", person_minutes=30)
     with pytest.raises(UnsettledError, match=r"while the plan was made .*: replan"):
         settling.agreed(outcome)
+
+
+def test_a_proposal_that_its_own_air_refuses_is_shifted_in_its_round() -> None:
+    """Another search in longer waits would find another plan, and this one would be lost."""
+    company = humid_house(air_changes_per_h=0.5)
+    House.objects.update(air_changes_per_h=1000.0)
+    hasty = construct(inputs_at(company, MOMENT).problem)
+    House.objects.update(air_changes_per_h=0.5)
+    settling, current = Settling(company, MOMENT), Current(hasty.placements)
+    proposals = worth_showing(settling.inputs.problem, current, [hasty])
+    settled = settle_proposals(settling, current, lambda *_: Proposed(proposals))
+    (agreed,) = settled.agreed
+    assert not broken_rules(agreed.inputs.problem, agreed.outcome)
+    assert agreed.outcome.placements != hasty.placements
+    before = {place.task: place.start for place in hasty.placements}
+    assert all(place.start >= before[place.task] for place in agreed.outcome.placements)

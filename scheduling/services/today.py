@@ -1,0 +1,72 @@
+"""What needs a decision today, all of it from one look at the company as it stands."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from finishing.models import Company
+from scheduling.models import FeedLink, PlanRun
+from scheduling.queries.links import links_of_company
+from scheduling.queries.plans import latest_publication, working_plan
+from scheduling.queries.runs import last_runs
+from scheduling.services.empty_hours import EmptyHours, empty_hours
+from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.wet_visits import WetVisit, wet_visits_by
+from scheduling.solver.problem import Placement
+
+DAYS_AHEAD = 3
+"""So many days, today's rest among them, are looked at for empty hours."""
+FETCHED_WITHIN = timedelta(days=2)
+"""Calendars look several times a day; one that has not for so long is followed by nobody."""
+
+
+@dataclass(frozen=True)
+class Today:
+    """What there is to decide. failed: the newest run where that failed. unread: the feeds that
+    nobody has fetched for long, where anything is published."""
+
+    visits: Sequence[WetVisit]
+    empty: Sequence[EmptyHours]
+    failed: PlanRun | None
+    unread: Sequence[FeedLink]
+
+
+def decisions_today(*, company: Company, now: datetime) -> Today:
+    """Return what needs a decision."""
+    inputs = build_inputs(company=company, now=now)
+    return Today(
+        visits=wet_visits_by(inputs, company=company, now=now),
+        empty=empty_hours(inputs, _planned(company, inputs), days=DAYS_AHEAD),
+        failed=_failed(company),
+        unread=_unread(company, now),
+    )
+
+
+def _planned(company: Company, inputs: PlanInputs) -> list[Placement]:
+    """Return the work of the working plan that has not ended."""
+    plan = working_plan(company)
+    if plan is None:
+        return []
+    tick = inputs.timeline.tick_after
+    rows = plan.tasks.filter(ends_at__gt=inputs.now).select_related("crew")
+    return [
+        Placement(row.key, str(row.crew.public_id), tick(row.starts_at), tick(row.ends_at))
+        for row in rows
+    ]
+
+
+def _failed(company: Company) -> PlanRun | None:
+    newest = last_runs(company, 1).first()
+    return newest if newest and newest.status == PlanRun.Status.FAILED else None
+
+
+def _unread(company: Company, now: datetime) -> list[FeedLink]:
+    latest = latest_publication(company)
+    if latest is None or now - latest.published_at < FETCHED_WITHIN:
+        return []
+    links = links_of_company(company).filter(revoked_at=None, crew__is_active=True)
+    return [link for link in links if not link.fetched_at or _is_old(link.fetched_at, now)]
+
+
+def _is_old(fetched_at: datetime, now: datetime) -> bool:
+    return now - fetched_at > FETCHED_WITHIN

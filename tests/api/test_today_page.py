@@ -1,0 +1,136 @@
+"""The start page: what needs a decision, each with its one next step."""
+
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from finishing.models import AirDay, Crew, DayOff
+from scheduling.models import FeedLink, PlanRun
+from scheduling.services.replan import request_run
+from tests.api.conftest import SignIn
+from tests.factories import make_company
+from tests.plans import plan_from, published_from
+from tests.sites import MONDAY, make_site
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+SOON = MONDAY + timedelta(minutes=20)
+
+
+@pytest.fixture
+def at(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(timezone, "now", lambda: SOON)
+
+
+def text_of(client: Client, address: str = "/") -> str:
+    answer = client.get(address)
+    assert answer.status_code == 200
+    return " ".join(answer.content.decode().split())
+
+
+def test_an_empty_company_is_told_what_to_do_first(sign_in: SignIn) -> None:
+    text = text_of(sign_in(make_company()))
+    assert "There are no houses yet" in text
+    assert "Plan again" not in text
+
+
+def test_a_company_in_order_has_nothing_to_decide(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site(rooms=("Hall", "Kitchen"), system="All-purpose drying")
+    published_from(company, MONDAY)
+    DayOff.objects.bulk_create(
+        DayOff(company=company, crew=Crew.objects.get(), day=MONDAY.date() + timedelta(days=number))
+        for number in range(3)
+    )  # nobody has hours that work does not fill
+    text = text_of(sign_in(company))
+    assert "Empty hours" not in text
+    assert "before the coat is dry" not in text
+    assert "Today, Monday 2 March" in text
+
+
+def test_an_unpublished_plan_leads_to_publishing(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site()
+    plan_from(company)
+    text = text_of(sign_in(company))
+    assert "A plan is not published" in text
+    assert 'href="/publishing/"' in text
+
+
+def test_visits_that_come_too_early_lead_to_planning(sign_in: SignIn, at: None) -> None:
+    company, house = make_site(system="All-purpose drying")
+    published_from(company, MONDAY)
+    AirDay.objects.filter(company=company).update(humidity=[0.97] * 24)
+    text = text_of(sign_in(company))
+    assert "These visits arrive before the coat is dry" in text
+    assert f'href="/houses/{house.public_id}/"' in text
+    assert 'action="/runs/new/"' in text
+
+
+def test_a_late_handover_leads_to_its_house(sign_in: SignIn, at: None) -> None:
+    company, house = make_site(handover_on=MONDAY.date())
+    published_from(company, MONDAY)
+    text = text_of(sign_in(company))
+    assert "1 handover is not met as planned" in text
+    assert f'<a href="/houses/{house.public_id}/">See why' in text
+
+
+def test_crews_with_empty_hours_are_named_by_day(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site()
+    crew = Crew.objects.get()
+    DayOff.objects.create(company=company, crew=crew, day=MONDAY.date() + timedelta(days=2))
+    text = text_of(sign_in(company))
+    assert "North crew: no work on Mon 2 Mar" in text
+    assert "North crew: no work on Tue 3 Mar" in text
+    assert "Wed 4 Mar" not in text, "a day off is not empty"
+    assert "Thu 5 Mar" not in text, "three days are looked at"
+    plan_from(company)
+    text = text_of(sign_in(company))
+    assert "no work on Mon 2 Mar" not in text
+
+
+def test_a_failed_run_leads_to_its_page_until_another_is_made(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site()
+    run = request_run(company=company, plan_from=SOON)
+    PlanRun.objects.update(status="failed", error="EngineError: x", finished_at=SOON)
+    client = sign_in(company)
+    assert f'href="/runs/{run.public_id}/"' in text_of(client)
+    plan_from(company)
+    assert "The last planning failed" not in text_of(client)
+
+
+def test_a_calendar_that_nobody_fetches(sign_in: SignIn, monkeypatch: pytest.MonkeyPatch) -> None:
+    company, _ = make_site()
+    published_from(company, MONDAY)
+    client = sign_in(company)
+    for days, fetched, said in (
+        (1, None, False),
+        (3, None, True),
+        (3, 2.5, False),
+        (6, 2.5, True),
+    ):
+        moment = MONDAY + timedelta(days=fetched) if fetched else None
+        FeedLink.objects.update(fetched_at=moment)
+        now = MONDAY + timedelta(days=days)
+        monkeypatch.setattr(timezone, "now", lambda now=now: now)
+        assert ("Calendars that nobody fetches" in text_of(client)) == said, (days, fetched)
+
+
+def test_the_odds_come_from_a_page_of_their_own(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site()
+    plan_from(company)
+    client = sign_in(company)
+    assert 'hx-get="/odds/" hx-trigger="load" hx-select="#odds"' in text_of(client)
+    text = text_of(client, "/odds/")
+    assert "1 handover holds in at least 8 of 10 histories of the air." in text
+    assert "At risk" not in text
+
+
+def test_odds_at_risk_the_worst_first(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site(handover_on=MONDAY.date())
+    plan_from(company)
+    assert 'At risk</h3> <ul class="plain"><li>Mill Cottage' in text_of(sign_in(company), "/odds/")
+
+
+def test_no_odds_without_a_plan_or_air(sign_in: SignIn, at: None) -> None:
+    assert "no work is planned yet" in text_of(sign_in(make_company()), "/odds/")

@@ -8,10 +8,8 @@ from api.web import (
     messages_views,
     publish_views,
     run_views,
-from api.web import (
     sheet_views,
     today_views,
-)
     views,
     weeks_views,
 )

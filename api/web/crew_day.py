@@ -26,6 +26,8 @@ from scheduling.services.for_the_office import Hindrance, say_cannot_work, say_e
 from scheduling.services.sent_reports import OtherReportError, Sent
 from scheduling.services.visit_reports import say_finished, say_not_dry, say_started
 
+OWN_WORDS = ("house", "photo", "time", "work")
+"""Places of faults that say by themselves what is wrong; others are of a room's work."""
 WORKER = Path(__file__).parent / "static" / "web" / "crew_worker.js"
 
 
@@ -82,7 +84,7 @@ def _noted(form: TapForm, crew: Crew, visit: Visit, now: datetime) -> SentReport
         )
     except InputFaults as error:
         for fault in error.faults:
-            form.add_error(None, str(fault))
+            form.add_error(None, fault.text if fault.place in OWN_WORDS else str(fault))
     return None
 
 

@@ -104,6 +104,7 @@ LOGOUT_REDIRECT_URL = "web:sign_in"
 
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
+LOCALE_PATHS = [BASE_DIR / "finishing" / "config" / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

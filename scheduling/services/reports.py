@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from finishing.models import Company, Crew, User
 from finishing.services.errors import Fault, InputFaults
@@ -51,7 +52,8 @@ def report_work(
     Work that is in no published visit can be reported done or not dry, no more.
     """
     if said.at > now:
-        raise InputFaults([Fault("time", f"{said.at:%Y-%m-%d %H:%M} UTC is still to come")])
+        to_come = _("%(moment)s UTC is still to come") % {"moment": f"{said.at:%Y-%m-%d %H:%M}"}
+        raise InputFaults([Fault("time", to_come)])
     reporting = _Reporting(done_so_far(company=company, now=now), published_tasks(company), said)
     reports = [
         Report(
@@ -116,30 +118,31 @@ class _Reporting:
 
     def _check_coat(self, piece: RoomWork) -> None:
         if piece.stage is None or not piece.stage.hardens:
-            self._fault(piece, "leaves nothing that has to dry or set")
+            self._fault(piece, _("leaves nothing that has to dry or set"))
             return
         over = self._done_stage(piece, piece.key)
         if over is None or over.ended_tick > self.done.timeline.tick_after(self.said.at):
-            self._fault(piece, "was not done by then, so it cannot have been found wet")
+            self._fault(piece, _("was not done by then, so it cannot have been found wet"))
 
     def _check_done(
         self, piece: RoomWork, tasks: list[PublishedTask], meant: list[PublishedTask]
     ) -> None:
         if self.said.part is not None and not meant:
-            self._fault(piece, f"is in {max(1, len(tasks))} parts as published")
+            parts = {"n": max(1, len(tasks))}
+            self._fault(piece, _("is in %(n)s parts as published") % parts)
         if before := piece.before:
             over = self._done_stage(piece, stage_key(before.room, before.stage))
             if over is None or not over.whole:
-                said = f"comes after {stage_name(before.stage)}, which is not done: report it first"
-                self._fault(piece, said)
+                said = _("comes after %(stage)s, which is not done: report it first")
+                self._fault(piece, said % {"stage": stage_name(before.stage)})
 
     def _check_in_visit(self, piece: RoomWork, meant: list[PublishedTask]) -> None:
         if not meant:
-            self._fault(piece, "is in no published visit: report it once it is done")
+            self._fault(piece, _("is in no published visit: report it once it is done"))
         elif len(meant) > 1 and self.said.kind != Kind.NOT_DONE:
-            self._fault(piece, f"is in {len(meant)} parts: say which")
+            self._fault(piece, _("is in %(n)s parts: say which") % {"n": len(meant)})
         elif self._is_too_early(meant[0]):
-            self._fault(piece, "was not to begin before then, and is still planned")
+            self._fault(piece, _("was not to begin before then, and is still planned"))
 
     def _is_too_early(self, task: PublishedTask) -> bool:
         if self.said.kind != Kind.NOT_DONE or self.said.called_off:

@@ -202,3 +202,25 @@ def test_a_page_takes_as_many_queries_however_many_visits(
         text = client.get(path).text
     assert House.objects.count() == 8
     assert text.count("<article") >= 2
+
+
+def test_a_crew_that_speaks_spanish_reads_all_of_it_in_spanish(client: Client, crew: Crew) -> None:
+    crew.language = "es"
+    crew.save()
+    text = client.get(path_of(crew)).text
+    for said in (
+        '<html lang="es">',
+        "Hoy",
+        "Mano de encintado · Ground floor",
+        "Anchos: juntas planas 150 mm",
+        "Kitchen, paredes: juntas planas 12,3 m",
+        "Traer: espátula de 150 mm",
+        "dejar puesto: Dehumidifier 40 L, encendido",
+        "Trabajo en altura",
+        "Deciden las normas locales",
+        "No se puede trabajar",
+    ):
+        assert said in text
+    refused = client.post(path_of(crew), tapped(crew, "cannot_work"))
+    assert "Elige por qué." in refused.text
+    assert "There is no such page." in client.get("/crew/nobody-knows/").text, "nobody's language"

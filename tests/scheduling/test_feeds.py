@@ -194,3 +194,14 @@ def test_stamp_of_changed_bytes_rises_within_one_second(crew: Crew, house: House
     assert after.modified_at is not None
     assert after.etag != before.etag
     assert after.modified_at >= before.modified_at + timedelta(seconds=1)
+
+
+def test_a_feed_is_in_its_crews_language_and_units(crew: Crew, house: House) -> None:
+    crew.language, crew.units = "es", "imperial"
+    crew.save()
+    publish(crew.company, task(crew, house, "2026-03-02 08:00"))
+    (event,) = events(crew)
+    assert event["summary"] == "Mill Cottage: Mano de encintado · Ground floor"
+    # 150 mm and 12.3 m; 3.2 L and 5.3 kg, by the gallon of the United States and the pound.
+    for said in ("juntas planas 6 in", "juntas planas 40 ft", "0,8 gal (11,7 lb)", "no tocar"):
+        assert said in event["description"]

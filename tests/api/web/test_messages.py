@@ -127,3 +127,11 @@ def test_the_page_takes_as_many_queries_however_many_crews_and_houses(
         publish_plan(company=company, now=SUNDAY + timedelta(seconds=number + 1))
     with django_assert_max_num_queries(6):
         assert len(messages_page(company, "en", SUNDAY).crews) == 5
+
+
+def test_messages_are_in_the_crews_and_the_builders_language(company: Company) -> None:
+    Crew.objects.update(language="es")
+    page = messages_page(company, "es", SUNDAY)
+    assert "Mano de encintado (Ground floor)" in page.crews[0].text
+    assert "Entrega: prometida para" in page.houses[0].text
+    assert "Hand" not in page.houses[0].text

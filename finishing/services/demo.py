@@ -16,6 +16,8 @@ from finishing.services.air_sheet import AirFormat, read_air
 from finishing.services.companies import start_company
 from finishing.services.crew_sheet import read_crews
 from finishing.services.crews import put_crew
+from finishing.services.dryer_sheet import read_dryers
+from finishing.services.dryers import put_dryer
 from finishing.services.holidays import refresh_holidays
 from finishing.services.house_sheet import read_houses
 from finishing.services.houses import put_house
@@ -57,6 +59,9 @@ def load_demo(*, today: date) -> Company:
     content = _shifted("crews.csv", shift)
     for crew in read_crews(name="crews.csv", content=content, company=company):
         put_crew(company=company, crew=crew)
+    content = _shifted("dryers.csv", shift)
+    for dryer in read_dryers(name="dryers.csv", content=content, company=company):
+        put_dryer(company=company, dryer=dryer)
     refresh_holidays(company=company, years=(today.year, today.year + 1))
     return company
 

@@ -94,8 +94,8 @@ class Settling:
         return None
 
     def stand(self, stays: tuple[PlannedStay, ...], outcome: Outcome) -> None:
-        """Go on from a plan in which dryers stand so."""
-        self._stays = stays
+        """Go on from a plan in which dryers stand so; what was found wet without them is over."""
+        self._stays, self._slower = stays, {}
         self.next_round(outcome)
 
     def next_round(self, outcome: Outcome) -> None:

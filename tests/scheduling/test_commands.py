@@ -77,6 +77,9 @@ def test_demo_plans_compares_and_publishes() -> None:
     printed = output("demo", "--no-serve", "--seconds", "2", "--today", "2026-10-19")
     for figure in ("6 houses", "room coats", "3 crews", "days", "idle hours", "late handovers"):
         assert figure in printed
+    units = [line for line in printed.splitlines() if line.startswith("dryer: ")]
+    assert len(units) == 4, "two kinds of dehumidifier, three units, and an electric heater"
+    assert not any("Gas heater" in line for line in units), "a flame is never offered"
     rows = {
         line[:28].strip(): [float(cell) for cell in line[28:].split()]
         for line in printed.splitlines()

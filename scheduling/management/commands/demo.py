@@ -16,6 +16,7 @@ from finishing.management.base import CompanyCommand
 from finishing.models import Company
 from finishing.services.demo import DemoNameTakenError, load_demo
 from finishing.services.users import give_sign_in
+from scheduling.dryer_wording import dryer_sentence
 from scheduling.management.planning import (
     add_budget,
     add_today,
@@ -92,6 +93,8 @@ class Command(CompanyCommand):
                 self.stdout.write(f"handover: {handover_sentence(handover, zone)}")
         for hold in plan.holds:
             self.stdout.write(f"hold: {hold_sentence(hold)}")
+        for row in plan.dryers:
+            self.stdout.write(f"dryer: {dryer_sentence(row, zone)}")
 
     def _compare(self, plan: Plan, limits: Limits) -> None:
         self.stdout.write("\nplayed through the same air, hour by hour:")

@@ -1,6 +1,7 @@
 """A crew's blocks of work as the lanes of its drawing: one for each house it is at."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from django.urls import reverse
@@ -13,12 +14,18 @@ from api.web.moments import Clock
 from api.web.plan_drawing import Span
 from api.web.visits import house_tint
 from finishing.models import Crew, House
+from scheduling.models import Plan
+from scheduling.queries.cold import cold_spans
 from scheduling.queries.visits import Block
 from scheduling.wording import listed, stage_name
 
 
 def crew_lanes(
-    crew: Crew, blocks: Sequence[Block], held: Collection[Block], columns: DayColumns
+    crew: Crew,
+    blocks: Sequence[Block],
+    held: Collection[Block],
+    columns: DayColumns,
+    plan: Plan | None,
 ) -> list[Lane]:
     """Return a lane for each house at which the crew has been or will be in the columns' days, in
     the order in which it gets there. held: what crews have not been told of.
@@ -34,6 +41,7 @@ def crew_lanes(
             href=reverse("web:house", args=[house.public_id]),
             weave=f"weave-{house_tint(house)}",
             visits=list(_visits(house, crew, shown, held)),
+            cold=_cold(plan, house, shown, columns) if plan else [],
         )
         for house in houses
     ]
@@ -46,11 +54,15 @@ def dry_hours(block: Block) -> Span | None:
     return (min(ready), max(ready)) if ready else None
 
 
+def over_at(block: Block) -> datetime:
+    """Return when a block is done and all that it leaves is dry or set."""
+    dries = dry_hours(block)
+    return max(block.ends_at, dries[1]) if dries else block.ends_at
+
+
 def is_seen(block: Block, columns: DayColumns) -> bool:
     """Return whether a block or what it leaves to dry lies in the columns' days."""
-    dries = dry_hours(block)
-    until = max(block.ends_at, dries[1]) if dries else block.ends_at
-    return block.starts_at < columns.last and until > columns.first
+    return block.starts_at < columns.last and over_at(block) > columns.first
 
 
 def shortened(name: str, room_px: float) -> str:
@@ -84,6 +96,18 @@ def _dry_words(block: Block, clock: Clock) -> str:
     if first == last:
         return _("dry or set %(moment)s") % {"moment": first}
     return _("first room dry or set %(first)s, last %(last)s") % {"first": first, "last": last}
+
+
+def _cold(plan: Plan, house: House, blocks: Iterable[Block], columns: DayColumns) -> list[Span]:
+    """Return when a house is too cold, as long as there is work or something dries in it."""
+    until = max(over_at(block) for block in blocks if block.house == house)
+    return spans_within(cold_spans(plan, house), columns.first, min(until, columns.last))
+
+
+def spans_within(spans: Iterable[Span], first: datetime, last: datetime) -> list[Span]:
+    """Return what of some spans lies between two instants."""
+    inside = ((max(one, first), min(other, last)) for one, other in spans)
+    return [(one, other) for one, other in inside if one < other]
 
 
 def _visits(

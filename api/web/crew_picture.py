@@ -13,11 +13,12 @@ from api.web.clock_changes import clock_changes
 from api.web.crew_drawing import LEFT, RIGHT, CrewWeek, crew_drawing, head_drawing
 from api.web.crew_lanes import crew_lanes
 from api.web.day_columns import DayColumns
-from api.web.shown_days import idle_days, working_hours
+from api.web.shown_days import cold_words, idle_days, working_hours
 from api.web.time_charts import Words
 from api.web.weaves import weave_markup
 from api.web.week_legend import Sample, week_legend
 from finishing.models import Company, Crew
+from scheduling.models import Plan
 from scheduling.queries.visits import Block
 from scheduling.wording import listed
 
@@ -47,6 +48,7 @@ class DrawnWeek:
     """What a picture is made of. blocks: by time; held: those that crews have not been told of."""
 
     company: Company
+    plan: Plan | None
     days: Sequence[date]
     blocks: Sequence[Block]
     held: Collection[Block]
@@ -84,14 +86,19 @@ def _head(week: DrawnWeek, columns: DayColumns) -> str:
 
 def _crew(week: DrawnWeek, crew: Crew, columns: DayColumns) -> CrewPicture:
     calendar, days = week.calendar, week.days
-    lanes = crew_lanes(crew, week.blocks, week.held, columns)
+    lanes = crew_lanes(crew, week.blocks, week.held, columns, week.plan)
     absences = {place: listed([*calendar.absences(crew, day)]) for place, day in enumerate(days)}
     today = week.now.astimezone(columns.zone).date()
     drawn = CrewWeek(
         words=Words(
             f"crew-{crew.pk}",
             _("The week of %(crew)s") % {"crew": crew.name},
-            _("Its visits and the drying after them; each visit is also in the table below."),
+            " ".join(
+                [
+                    _("Its visits and the drying after them; each is also in the table below."),
+                    *(cold_words(lane.name, lane.cold) for lane in lanes if lane.cold),
+                ]
+            ),
         ),
         lanes=lanes,
         off=[place for place, day in enumerate(days) if not calendar.works(crew, day)],

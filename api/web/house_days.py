@@ -13,13 +13,12 @@ from api.web.dryer_days import dryer_chart, dryer_days, dryer_heading
 from api.web.figure_charts import Level, series_chart
 from api.web.scales import local_midnights
 from api.web.time_charts import Moments, Period, Words
+from finishing.rules.cold import LEAST_C
 from scheduling.services.air_layers import Hours
 from scheduling.services.house_curves import HourlyAir
 from scheduling.services.standing_dryers import DryerStay
 from scheduling.wording import day, figure
 
-LEAST_C = 10.0
-"""Joint treatment is for 10 C or more: ASTM C840, section 4."""
 NEAR_K = 5.0
 """The line at LEAST_C is drawn where the house comes so near to it."""
 

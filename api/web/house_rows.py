@@ -7,16 +7,20 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from api.web.crew_lanes import dry_hours, visit_sentence
+from api.web.crew_lanes import dry_hours, over_at, spans_within, visit_sentence
+from api.web.day_columns import DayColumns
 from api.web.house_drawing import HouseVisit, HouseWeeks, Promised, Work
 from api.web.moments import Clock
+from api.web.plan_drawing import Span
 from api.web.scales import day_begins
+from api.web.shown_days import cold_words
 from api.web.standing import promises
 from api.web.time_charts import Words
 from api.web.visits import house_tint
 from finishing.models import Closure, Crew, House
 from finishing.rules.vocabulary import COATS, DUSTY, Stage
 from scheduling.models import Plan
+from scheduling.queries.cold import cold_spans
 from scheduling.queries.visits import Block
 from scheduling.wording import handover_sentence
 
@@ -41,23 +45,42 @@ def house_weeks(
     closures: Iterable[Closure],
     marks: Mapping[int, str],
     clock: Clock,
+    columns: DayColumns,
 ) -> HouseWeeks:
-    """Return what is to be drawn of a house; blocks by time, clock: the house's."""
+    """Return what is to be drawn of a house over columns; blocks by time, clock: the house's."""
     zone = clock.zone
     promised = list(_promised(plan, house, zone)) if plan else []
+    until = _wanted_warm_until(blocks, promised, columns)
+    cold = spans_within(cold_spans(plan, house), columns.first, until) if plan else []
     visits = [_visit(block, marks, clock) for block in blocks]
     said = ngettext("%(n)s visit", "%(n)s visits", len(visits)) % {"n": len(visits)}
     return HouseWeeks(
         words=Words(
             f"house-{house.pk}",
             _("%(house)s by weeks") % {"house": house.name},
-            ". ".join([said, *(row.said for row in promised)]),
+            ". ".join([said, *(row.said for row in promised), *_cold_said(house, cold)]),
         ),
         weave=f"weave-{house_tint(house)}",
         visits=visits,
         closed=[_closed(row, zone) for row in closures],
         promises=promised,
+        cold=cold,
     )
+
+
+def _wanted_warm_until(
+    blocks: Iterable[Block], promised: Sequence[Promised], columns: DayColumns
+) -> datetime:
+    """Return until when it matters how warm a house is: until its work is over and dry; to the end
+    where some of it could not be planned, as that may be for the cold."""
+    if any(row.met is None for row in promised):
+        return columns.last
+    ends = [*map(over_at, blocks), *(row.met for row in promised if row.met)]
+    return min(max(ends, default=columns.first), columns.last)
+
+
+def _cold_said(house: House, cold: Sequence[Span]) -> list[str]:
+    return [cold_words(house.name, cold)] if cold else []
 
 
 def _visit(block: Block, marks: Mapping[int, str], clock: Clock) -> HouseVisit:

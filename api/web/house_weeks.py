@@ -199,6 +199,7 @@ def _rows(
             closures=closures.get(house.pk, []),
             marks=marks,
             clock=clocks[house.zone],
+            columns=ground.columns,
         )
         if house == chosen.house or seen or _is_promised(weeks, ground, chosen):
             rows.append(HouseRow(house, house_tint(house), house_drawing(weeks, ground)))

@@ -9,7 +9,10 @@ from django.utils.translation import gettext as _
 from api.web.calendar import CrewCalendar
 from api.web.clock_changes import ClockChange
 from api.web.day_columns import DAY_MINUTES, OFFICE_HOURS, WorkingHours
+from api.web.plan_drawing import Span
+from finishing.rules.cold import LEAST_C
 from scheduling.queries.visits import Block
+from scheduling.wording import figure
 
 
 def working_hours(blocks: Iterable[Block], calendar: CrewCalendar) -> WorkingHours:
@@ -46,6 +49,16 @@ def clock_words(change: ClockChange) -> str:
     if change.forward.total_seconds() > 0:
         return _("Clocks forward from %(before)s to %(after)s: the time between is missing") % times
     return _("Clocks back from %(before)s to %(after)s: the time between comes twice") % times
+
+
+def cold_words(house: str, spans: Iterable[Span]) -> str:
+    """Say for how many hours a house is too cold for coats while there is work in it."""
+    hours = round(sum((last - first).total_seconds() for first, last in spans) / 3600)
+    return _("%(house)s is below %(least)s °C for %(hours)s hours.") % {
+        "house": house,
+        "least": figure(LEAST_C),
+        "hours": hours,
+    }
 
 
 def _minute(at: time) -> int:

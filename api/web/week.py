@@ -110,7 +110,7 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
         ),
         rows=rows,
         warnings=warnings(plan, filter(chosen.keeps_house, houses)),
-        picture=week_picture(DrawnWeek(company, dates, blocks, held, calendar, now)),
+        picture=week_picture(DrawnWeek(company, plan, dates, blocks, held, calendar, now)),
         filter=chosen,
     )
 

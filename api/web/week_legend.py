@@ -10,6 +10,8 @@ from django.utils.translation import gettext as _
 from api.web.clock_changes import ClockChange
 from api.web.day_columns import DayColumns
 from api.web.plan_drawing import PlanDrawing
+from finishing.rules.cold import LEAST_C
+from scheduling.wording import figure
 
 _WIDTH, _HEIGHT = 64.0, 24.0
 _MIDDLE = _HEIGHT / 2
@@ -62,6 +64,10 @@ def _samples(shapes: Sequence[tuple[str, Draw]]) -> list[Sample]:
     both: Sequence[tuple[str, Draw]] = [
         (_("drying; thinner once the first rooms are dry"), _drying),
         (_("first dry hour"), _dry),
+        (
+            _("the house is below %(least)s °C, as planned") % {"least": figure(LEAST_C)},
+            lambda on: on.cold([(_at(2), _at(22))], 10),
+        ),
         (_("now"), _now),
         (_("clocks go forward: an hour is missing"), lambda on: _clocks(on, 1)),
         (_("clocks go back: an hour comes twice"), lambda on: _clocks(on, -1)),

@@ -14,6 +14,9 @@ TEMPORARY_HEAT_C = 35.0
 LEAST_HOLD_C = 5.0
 """None is set below this: it keeps frost out (common practice, no published source)."""
 
+LEAST_C = 10.0
+"""Joint treatment is for 10 C or more: ASTM C840, section 4."""
+
 type BoolArray = NDArray[np.bool_]
 
 

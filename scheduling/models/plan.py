@@ -28,6 +28,11 @@ class Plan(Owned):
     air_assumed_from = models.JSONField(
         default=dict, blank=True, help_text="per house, the UTC hour from which the air is assumed"
     )
+    cold_hours = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="by house, runs of hours too cold for coats; see services/cold_hours.py",
+    )
     holds = models.JSONField(
         default=list,
         blank=True,

@@ -12,6 +12,7 @@ from finishing.rules.readiness import ODD_JOB
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
 from scheduling.services.chains import chain_json
 from scheduling.services.changes import handovers_json
+from scheduling.services.cold_hours import cold_hours
 from scheduling.services.dryer_rows import dryer_rows
 from scheduling.services.dryer_stays import Move, moves_by_task
 from scheduling.services.followed import may_be_followed
@@ -71,6 +72,7 @@ def store_plan(
             house: assumed_from(air, inputs.timeline).isoformat()
             for house, air in inputs.airs.items()
         },
+        cold_hours=cold_hours(inputs.airs, inputs.timeline),
         holds=[hold.as_json() for hold in holds],
         handovers=handovers,
         dryers=dryer_rows(inputs, outcome),

@@ -189,3 +189,23 @@ def test_days_off_holidays_and_today_are_seen(sign_in: SignIn) -> None:
     assert "Founders Day" in picture.head
     assert south.chart == "", "nothing to see"
     assert of_class(north.chart, "today") == of_class(north.chart, "now") == []
+
+
+def test_hours_too_cold_for_coats_are_seen_in_the_lane_of_their_house(sign_in: SignIn) -> None:
+    company = make_company()
+    crew, house = make_crew(company), make_house(company)
+    make_plan(
+        company,
+        [task(crew, house, "2026-03-02 08:00", ready_after=timedelta(hours=40))],
+        cold_hours={
+            "from": "2026-03-02T00:00:00+00:00",
+            "houses": {str(house.public_id): [[20, 10], [48, 6]]},
+        },
+    )
+    [row] = picture_of(sign_in(company)).rows
+    [teeth] = of_class(row.chart, "cold")
+    [wet] = of_class(row.chart, "wet")
+    assert [round(right, 1) for _, right in bands(teeth)][-1] == corners(wet)[1][0], (
+        "it matters until the coat is dry"
+    )
+    assert "Mill Cottage is below 10 °C for 12 hours." in row.chart

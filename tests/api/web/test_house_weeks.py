@@ -127,6 +127,34 @@ def test_closures_days_off_and_clock_changes_are_seen(sign_in: SignIn) -> None:
     assert off.get("d", "").count("M") == 4 * 2 + 2, "weekends, the holiday, the crew's day off"
 
 
+def test_cold_hours_are_seen_until_the_work_is_dry_or_where_it_has_no_place(
+    sign_in: SignIn,
+) -> None:
+    company = make_company()
+    crew = make_crew(company)
+    dry, held, done = (make_house(company, f"{name} house") for name in ("Dry", "Held", "Done"))
+    nights = [[24 * day, 6] for day in range(30)]
+    make_plan(
+        company,
+        [
+            task(crew, dry, "2026-03-03 08:00", ready_after=timedelta(hours=40)),
+            task(crew, done, "2026-03-02 08:00", ready_after=None),
+        ],
+        handovers=[promise(held, "2026-03-10", None, "held")],
+        cold_hours={
+            "from": "2026-03-02T00:00:00+00:00",
+            "houses": {str(house.public_id): nights for house in (dry, held)},
+        },
+    )
+    rows = {row.house.name: row.chart for row in page_of(sign_in, company).rows}
+    [teeth] = of_class(rows["Dry house"], "cold")
+    assert teeth.get("d", "").count("M") == 4, "four nights until Thursday 02:00, the last cut off"
+    assert "Dry house is below 10 °C for 20 hours." in rows["Dry house"]
+    [teeth] = of_class(rows["Held house"], "cold")
+    assert teeth.get("d", "").count("M") == 28, "every night that is drawn"
+    assert of_class(rows["Done house"], "cold") == []
+
+
 def test_work_of_other_weeks_is_not_drawn(sign_in: SignIn) -> None:
     company = make_company()
     crew, house = make_crew(company), make_house(company)

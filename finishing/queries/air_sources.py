@@ -75,6 +75,8 @@ class CompanyAir:
         """The forecast of houses without a position: the company's only one, or of several the one
         nearest to all others, if none of them is for another weather. Forecasts of places where
         there is no house to plan any more do not count."""
+        if only := self._only(AirSource.Kind.FORECAST):
+            return only
         found = {
             Place(row.latitude, row.longitude): row
             for row in self._sources

@@ -157,5 +157,5 @@ def test_without_houses_or_crews_there_is_no_button(sign_in: SignIn, started: li
     text = air_text(client)
     assert "Nothing can be planned before there are houses and crews" in text
     assert "Plan again" not in text
-    assert client.post("/runs/").headers["Location"] == "/air/"
+    assert client.post("/runs/new/").headers["Location"] == "/runs/"
     assert started == []

@@ -73,5 +73,5 @@ def test_what_the_page_asks_twice_is_worked_out_once(
     """The looks and the water both rest on the work done so far."""
     find_wet(house, "Hall")
     client = sign_in(house.company)
-    with django_assert_num_queries(78):
+    with django_assert_num_queries(82):
         client.get(f"/houses/{house.public_id}/")

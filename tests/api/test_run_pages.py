@@ -1,5 +1,6 @@
 """Planning from a page: the button, the run it leads to, and what is accepted there."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -136,8 +137,9 @@ def test_a_proposal_is_shown_and_accepted(sign_in: SignIn, proposed: tuple[Compa
     company, plan = proposed
     client, address = sign_in(company), page_of(plan)
     text = text_of(client, address)
-    for part in ("1. Fewest changes", "Late handovers", "Days late, by weight", "visits change"):
+    for part in ("1. Fewest changes", "Late handovers", "Days late, by weight"):
         assert part in text
+    assert re.search(r"\d+ visits? changes?", text)
     for number in range(1, len(proposals_of(company)) + 1):
         assert f"Accept {number}" in text
     assert client.get(f"/plans/{plan.public_id}/accept/").status_code == 405

@@ -204,6 +204,13 @@ def test_a_page_takes_as_many_queries_however_many_visits(
     assert text.count("<article") >= 2
 
 
+def test_the_worker_is_there_for_who_has_the_address_alone(client: Client, crew: Crew) -> None:
+    worker = client.get(path_of(crew) + "worker.js")
+    assert worker.headers["Content-Type"] == "text/javascript; charset=utf-8"
+    assert "Service-Worker-Allowed" not in worker.headers, "it reaches no further than its folder"
+    assert client.get("/crew/nobody-knows/worker.js").status_code == 404
+
+
 def test_a_crew_that_speaks_spanish_reads_all_of_it_in_spanish(client: Client, crew: Crew) -> None:
     crew.language = "es"
     crew.save()

@@ -2,16 +2,20 @@
 
 from collections.abc import Iterator
 from datetime import timedelta
+from io import BytesIO
 from pathlib import Path
 
 import pytest
 from django.utils import timezone
+from PIL import Image
 from playwright.sync_api import Page
+from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import Surface
-from scheduling.models import ExtraWork, Report, Visit
+from scheduling.models import ExtraWork, Obstacle, Report, Visit
 from scheduling.services.links import make_link, page_address
+from scheduling.services.photos import photo_path
 from scheduling.services.publish import publish_plan
 from tests.api.test_crew_air_in_a_browser import (
     SMALLEST_TEXT_PX,
@@ -125,6 +129,29 @@ def test_what_the_server_refuses_stays_in_sight_with_its_reason(phone: Page) -> 
     phone.get_by_role("button", name="Remove").click()
     phone.locator("#kept").wait_for(state="hidden")
     assert kinds() == []
+
+
+def test_a_photo_taken_without_signal_comes_with_its_report_later(
+    phone: Page, settings: Settings, tmp_path: Path
+) -> None:
+    settings.PHOTO_DIR = tmp_path
+    photo = BytesIO()
+    Image.new("RGB", (40, 30), "grey").save(photo, "PNG")
+    phone.context.set_offline(True)
+    phone.locator("summary", has_text="Cannot work").click()
+    phone.get_by_label("Damage by others").check()
+    phone.get_by_label("Photo, if it helps").set_input_files(
+        {"name": "hall.png", "mimeType": "image/png", "buffer": photo.getvalue()}
+    )
+    phone.get_by_role("button", name="Cannot work").click()
+    phone.get_by_text("kept, not sent yet").wait_for()
+    phone.reload()
+    phone.context.set_offline(False)
+    phone.get_by_text("cannot work: Damage by others").wait_for()
+    obstacle = Obstacle.objects.get()
+    with Image.open(photo_path(obstacle.company, obstacle.photo)) as kept:
+        assert (kept.format, kept.size) == ("JPEG", (40, 30))
+    assert kinds() == ["not_done", "not_done"]
 
 
 def test_everything_can_be_touched_with_gloves_and_read_on_360_px(

@@ -140,11 +140,12 @@ def _dryer_lines(tasks: Sequence[Codes]) -> list[str]:
 
 
 def _keep_off(visit: Visit, others: Sequence[Visit], zone: ZoneInfo) -> list[str]:
-    """Say what is wet while the crew is there, by work that is over by then, and its own coats."""
+    """Say what is wet while the crew is there, by work that is over by then, and which of its own
+    coats are wet when it leaves."""
     before = [task for other in others if other.pk != visit.pk for task in _over(other, visit)]
-    own = visit.content["tasks"]
     return [
-        line for tasks in (before, own) for line in keep_off_lines(tasks, visit.starts_at, zone)
+        *keep_off_lines(before, visit.starts_at, zone),
+        *keep_off_lines(visit.content["tasks"], visit.ends_at, zone),
     ]
 
 

@@ -76,8 +76,30 @@ def test_where_when_what_with_what_and_what_not_to_touch(client: Client, crew: C
         "Local codes and licensed practice decide",
     ):
         assert said in text
+    assert re.search(r"Ground floor \(Kitchen\): not before \w{3} \d+ \w{3} \d\d:\d\d", text)
     assert re.search(r"Ground floor \(Hall\): not before \w{3} \d+ \w{3} \d\d:\d\d", text)
     assert "Weir House" not in text
+
+
+def test_a_coat_that_sets_while_its_crew_is_there_is_not_among_what_it_must_not_touch(
+    client: Client, crew: Crew
+) -> None:
+    soon = timezone.now().replace(microsecond=0) + timedelta(minutes=5)
+    sets = task(
+        crew,
+        House.objects.get(name="Weir House"),
+        soon,
+        minutes=30,
+        stage="prefill",
+        ready_after=timedelta(minutes=50),
+        hardening="sets",
+    )
+    after = task(crew, sets.house, soon + timedelta(minutes=40), minutes=60, ready_after=None)
+    make_plan(crew.company, [sets, after])
+    publish_plan(company=crew.company, now=timezone.now())
+    text = client.get(path_of(crew)).text
+    assert "Pre-fill and beads" in text
+    assert "planned set then" not in text
 
 
 def test_a_crew_of_the_united_states_reads_inches_feet_and_gallons(

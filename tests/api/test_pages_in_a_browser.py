@@ -59,7 +59,7 @@ def sign_in(page: Page, site: str) -> None:
 def open_named(page: Page, site: str, name: str) -> None:
     if name == "house":
         page.goto(f"{site}/houses/")
-        page.get_by_role("main").get_by_role("link").first.click()
+        page.locator(".house h2 a").first.click()
         page.wait_for_url(f"{site}/houses/*-*/")
     else:
         page.goto(site + name)

@@ -46,7 +46,7 @@ def page(company: Company, live_server: LiveServer) -> Iterator[Page]:
             page.get_by_label("Email").fill(EMAIL)
             page.get_by_label("Password").fill(PASSWORD)
             page.get_by_role("button", name="Sign in").click()
-            page.wait_for_url(f"{live_server.url}/week/")
+            page.wait_for_url(f"{live_server.url}/")
             page.goto(f"{live_server.url}/week/{MONDAY}/")
             yield page
         finally:

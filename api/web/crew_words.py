@@ -23,8 +23,8 @@ class CrewWord:
     has_photo: bool = False
 
 
-def crew_words(company: Company, house: House) -> list[CrewWord]:
-    """Return what is open of a house, in two queries."""
+def crew_words(company: Company, house: House | None = None) -> list[CrewWord]:
+    """Return what is open, of a house or of all, in two queries."""
     return [
         *(_obstacle(row) for row in open_obstacles(company, house)),
         *(_extra_work(row) for row in open_extra_work(company, house)),

@@ -1,7 +1,7 @@
 """The start page: what needs a decision today, each with its one next step."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -9,10 +9,11 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext, ngettext
 
 from api.web.company_air import VisitLine, can_plan, early_lines, unfit_lines
+from api.web.crew_words import CrewWord, crew_words
 from api.web.standing import Standing, company_standing, is_missed, promises
 from finishing.models import Company, House
 from scheduling.models import FeedLink, PlanRun
-from scheduling.odds_wording import odds_sentence
+from scheduling.odds_wording import drawn_from_sentence, odds_sentence
 from scheduling.queries.runs import unfinished_run
 from scheduling.run_wording import failure_sentence
 from scheduling.services.empty_hours import EmptyHours
@@ -42,6 +43,7 @@ class TodayPage:
     unfit: list[VisitLine]
     late: list[HouseLine]
     held: list[str]
+    words: list[CrewWord]
     empty: list[str]
     unread: list[str]
     failed: PlanRun | None
@@ -52,17 +54,22 @@ class TodayPage:
 
     @property
     def quiet(self) -> bool:
-        found = (self.early, self.unfit, self.late, self.held, self.empty, self.unread)
+        found = (self.early, self.unfit, self.late, self.held, self.words, self.empty, self.unread)
         return not any(found) and self.failed is None and not self.standing.differs
 
 
 @dataclass(frozen=True)
 class OddsPart:
-    """The odds of handovers: those at risk, and how many hold; ``missing`` where there are none."""
+    """The odds of handovers: those at risk, how many hold, those of which none can be told.
 
-    at_risk: list[str]
-    sure: int
-    missing: str
+    drawn_from: what the air comes from besides the record. missing: why there are no odds at all.
+    """
+
+    at_risk: list[str] = field(default_factory=list)
+    sure: int = 0
+    untold: list[str] = field(default_factory=list)
+    drawn_from: list[str] = field(default_factory=list)
+    missing: str = ""
 
 
 def today_page(company: Company, *, now: datetime) -> TodayPage:
@@ -76,6 +83,7 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
         unfit=unfit_lines(found.visits),
         late=list(_late(standing, houses)),
         held=[hold_sentence(hold) for hold in standing.plan.holds] if standing.plan else [],
+        words=crew_words(company),
         empty=[_empty_sentence(one) for one in found.empty],
         unread=[_unread_sentence(link, ZoneInfo(company.zone)) for link in found.unread],
         failed=found.failed,
@@ -89,14 +97,20 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
 def odds_part(company: Company, *, now: datetime) -> OddsPart:
     """Return the odds of what is published, or else of the working plan; they take a moment."""
     try:
-        rows = current_odds(company=company, now=now).handovers
+        odds = current_odds(company=company, now=now)
     except NothingPlannedError:
-        return OddsPart([], 0, gettext("no work is planned yet"))
+        return OddsPart(missing=gettext("no work is planned yet"))
     except TooLittleAirError as error:
-        return OddsPart([], 0, str(error))
-    at_risk = [row for row in rows if row.in_time is None or row.in_time < SURE]
-    at_risk.sort(key=_in_time)
-    return OddsPart([odds_sentence(row) for row in at_risk], len(rows) - len(at_risk), "")
+        return OddsPart(missing=str(error))
+    told = [row for row in odds.handovers if row.lacking is None]
+    at_risk = sorted((row for row in told if _in_time(row) < SURE), key=_in_time)
+    zone = ZoneInfo(company.zone)
+    return OddsPart(
+        at_risk=[odds_sentence(row) for row in at_risk],
+        sure=len(told) - len(at_risk),
+        untold=[odds_sentence(row) for row in odds.handovers if row.lacking],
+        drawn_from=[drawn_from_sentence(one, now, zone) for one in odds.ensembles],
+    )
 
 
 def _in_time(row: HandoverOdds) -> float:

@@ -3,13 +3,12 @@
 from finishing.models import House
 from finishing.models.house import LIMITS
 from finishing.queries.volumes import volume_m3
-from finishing.rules.vocabulary import Heating
 
 
 def odd_figures(house: House) -> list[str]:
     """Return the codes of the holds for them (``Hold``); none where its air can be worked out."""
     coldest_c, hottest_c = LIMITS["setpoint_c"]
-    heated_c = house.setpoint_c if house.heating == Heating.HEATED else None
+    heated_c = house.held_c
     fits = {
         "odd_volume": volume_m3(house) > 0,
         "odd_air_changes": house.air_changes_per_h >= 0,

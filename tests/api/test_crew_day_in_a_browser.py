@@ -90,6 +90,10 @@ def test_without_signal_the_page_opens_and_taps_are_kept_and_sent_later(
     phone.get_by_label("Hours, of all of you together").fill("1,5")
     phone.get_by_role("button", name="Note extra work").click()
     phone.locator("#kept li").nth(1).wait_for()
+    box = phone.locator("#kept").bounding_box()
+    assert phone.evaluate("scrollY") > 0, "the page was scrolled to what was tapped"
+    assert box is not None
+    assert 0 <= box["y"] < 100, "what is kept is told where the crew looks"
     phone.screenshot(path=tmp_path / "kept.png", full_page=True)
     phone.reload()  # as after closing it: what was tapped is still there
     phone.locator("#kept li").nth(1).wait_for()

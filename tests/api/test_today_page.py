@@ -7,7 +7,8 @@ from django.test import Client
 from django.utils import timezone
 
 from finishing.models import AirDay, Crew, DayOff
-from scheduling.models import FeedLink, PlanRun
+from scheduling.models import FeedLink, Obstacle, PlanRun
+from scheduling.services.odds import EnsembleUsed, HandoverOdds, PlanOdds, TooLittleAir
 from scheduling.services.replan import request_run
 from tests.api.conftest import SignIn
 from tests.factories import make_company
@@ -134,3 +135,42 @@ def test_odds_at_risk_the_worst_first(sign_in: SignIn, at: None) -> None:
 
 def test_no_odds_without_a_plan_or_air(sign_in: SignIn, at: None) -> None:
     assert "no work is planned yet" in text_of(sign_in(make_company()), "/odds/")
+
+
+def test_a_house_with_too_little_air_is_not_said_to_be_at_risk(
+    sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lacking = TooLittleAir(air_source="Station", days=4)
+    rows = (
+        HandoverOdds("Short", (), MONDAY.date(), None, None, 0.0, lacking),
+        HandoverOdds("Held", (), MONDAY.date(), None, None, 0.0),
+        HandoverOdds("Sure", (), MONDAY.date(), 0.9, MONDAY.date(), 0.0),
+    )
+    used = EnsembleUsed("Forecast", 21, MONDAY, MONDAY + timedelta(days=5))
+    odds = PlanOdds(500, rows, 0.0, 0.0, 0.0, (used,))
+    monkeypatch.setattr("api.web.today.current_odds", lambda **_: odds)
+    text = text_of(sign_in(make_company()), "/odds/")
+    assert "1 handover holds in at least 8 of 10" in text
+    assert 'At risk</h3> <ul class="plain"><li>Held' in text
+    assert 'Too little air on record</h3> <ul class="plain"><li>Short' in text
+    assert "comes from the ensemble of Forecast (21 members" in text
+
+
+def test_what_crews_have_said_leads_to_its_house_until_it_is_settled(
+    sign_in: SignIn, at: None
+) -> None:
+    company, house = make_site()
+    plan = published_from(company, MONDAY)
+    word = Obstacle.objects.create(
+        company=company,
+        crew=plan.tasks.all()[0].crew,
+        house=house,
+        reason="no_way_in",
+        note="gate locked",
+        at=SOON,
+    )
+    client = sign_in(company)
+    assert "gate locked" in text_of(client)
+    assert "gate locked" not in text_of(sign_in(make_company("Other")))
+    Obstacle.objects.filter(pk=word.pk).update(settled_at=SOON)
+    assert "gate locked" not in text_of(client)

@@ -1,5 +1,6 @@
 """Days as columns: work wide, nights narrow, and hours that are missing or come twice."""
 
+from collections.abc import Collection
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -8,7 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from api.web.clock_changes import clock_changes
-from api.web.day_columns import IDLE_SHARE, NIGHT_SHARE, DayColumns, WorkingHours
+from api.web.day_columns import (
+    IDLE_SHARE,
+    NIGHT_SHARE,
+    OFFICE_HOURS,
+    DayColumns,
+    WorkingHours,
+)
 from api.web.scales import day_begins
 
 HOUR = timedelta(hours=1)
@@ -16,8 +23,14 @@ WEEK = [date(2026, 3, 2) + timedelta(days=n) for n in range(7)]
 ZONES = ("Europe/Dublin", "America/New_York", "Australia/Lord_Howe", "America/Sao_Paulo", "UTC")
 
 
-def columns(days: list[date], zone: str = "Europe/Dublin", **kwargs: object) -> DayColumns:
-    return DayColumns(days, ZoneInfo(zone), left=0.0, right=700.0, **kwargs)  # type: ignore[arg-type]
+def columns(
+    days: list[date],
+    zone: str = "Europe/Dublin",
+    *,
+    hours: WorkingHours = OFFICE_HOURS,
+    idle: Collection[date] = (),
+) -> DayColumns:
+    return DayColumns(days, ZoneInfo(zone), left=0.0, right=700.0, hours=hours, idle=idle)
 
 
 def test_a_working_hour_has_the_same_width_all_day_and_night_hours_share_the_rest() -> None:

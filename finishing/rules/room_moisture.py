@@ -8,8 +8,8 @@ means more to go out and less to come off the walls.
 
 A house whose walls are dry and whose dryers rest has it in closed form. In the others dryers are
 all on, switch, or are all off: the balance at the ends of these pieces tells in which the root
-lies, and secants find it there. Four settle most houses; the rest, where a wall runs dry within
-the hour or a tank fills, take a bracket.
+lies, and curves through the last three points find it there. Three settle most houses; the rest,
+where a wall runs dry within the hour or a tank fills, take a bracket.
 
 Air that can hold no more leaves the rest on cold surfaces. That film goes back into the air
 before any coat dries on, which is the damp side of the truth.
@@ -25,11 +25,9 @@ from finishing.rules.drying import DRYNESS_POWER
 from finishing.rules.units import FloatArray
 from finishing.rules.wet_walls import IntArray, WallHour
 
-_NEAR = 1e-8
-"""An error of this part of a house's water is gone with one step more."""
-_FREE_STEPS = 4
-_NO_MOVE = 1e-9
-"""Over so small a move a slope would be rounding."""
+_NEAR = 1e-5
+"""Of an error of this part of a house's water one step more leaves less than a millionth."""
+_FREE_STEPS = 3
 _MOST_STEPS = 300
 _HALVE_EVERY = 12
 _NO_WIDTH = 1e-13
@@ -96,8 +94,17 @@ class MoistureHour(NamedTuple):
         return self._excess_kg(dryness, humidity_of(dryness))
 
     def end_excess_kg(self) -> FloatArray:
-        """Return the same at all ends of pieces, of shape (4, houses)."""
-        return self._excess_kg(self.ends.dryness, self.ends.humidity)
+        """Return the same at all ends of pieces, of shape (4, houses). In bone-dry air it is
+        worked out only in hours in which some house's dryers are all off: else it is -inf."""
+        room, excess_kg = self.room, np.empty_like(self.ends.dryness)
+        excess_kg[0] = (
+            room.most_kg() + self.dryers.removed_kg(self.ends.humidity[0]) - room.supply_kg
+        )
+        excess_kg[1:3] = self._excess_kg(self.ends.dryness[1:3], self.ends.humidity[1:3])
+        excess_kg[3] = -np.inf
+        if (excess_kg[2] > 0.0).any():
+            excess_kg[3] = self._excess_kg(self.ends.dryness[3], self.ends.humidity[3])
+        return excess_kg
 
     def _excess_kg(self, dryness: FloatArray, humidity: FloatArray) -> FloatArray:
         off_kg = self.walls.given_off_kg(self.room.bone_dry_rate * dryness)
@@ -154,7 +161,7 @@ def _searched(hour: MoistureHour) -> FloatArray:
 
 
 class _Search:
-    """Secants to the root of each house, within the piece of dryness that it lies in."""
+    """Steps to the root of each house, within the piece of dryness that it lies in."""
 
     def __init__(self, hour: MoistureHour) -> None:
         """Look at the ends of all pieces first, and begin where the right one's chord is 0."""
@@ -162,26 +169,30 @@ class _Search:
         ends, excess = hour.ends.dryness, hour.end_excess_kg()
         self.saturated = excess[0] <= 0.0
         house, piece = np.arange(ends.shape[1]), (excess[1:-1] > 0.0).sum(axis=0)
-        low, low_excess = ends[piece, house], excess[piece, house]
-        high, high_excess = ends[piece + 1, house], excess[piece + 1, house]
-        fall = low_excess - high_excess
-        share = np.divide(low_excess, fall, out=np.zeros_like(fall), where=fall > 0.0)
-        self._low, self._high = low, high
-        self.now = np.minimum(np.maximum(low + share * (high - low), low), high)
-        self._last = np.where(share < 0.5, low, high)
-        self._last_excess = np.where(share < 0.5, low_excess, high_excess)
+        self._low, self._low_excess = ends[piece, house], excess[piece, house]
+        self._high, self._high_excess = ends[piece + 1, house], excess[piece + 1, house]
+        share = self._low_excess / (self._low_excess - self._high_excess)
+        chord = self._low + share * (self._high - self._low)
+        self.now = self._within(np.where(np.isfinite(chord), chord, self._low))
 
     def free_steps(self) -> BoolArray:
-        """Take the few steps that settle most houses; return which."""
-        now, last, last_excess = self.now, self._last, self._last_excess
-        slope = np.full_like(now, -np.inf)
+        """Take the few steps that settle most houses, each to the root of the inverse parabola
+        through the last three points; return which."""
+        before, before_excess = self._low, self._low_excess
+        last, last_excess = self._high, self._high_excess
+        chord = (last - before) / (last_excess - before_excess)
         for _ in range(_FREE_STEPS):
-            excess, moved = self._hour.excess_kg(now), now - last
-            np.divide(excess - last_excess, moved, out=slope, where=np.abs(moved) > _NO_MOVE)
-            last, last_excess = now, excess
-            now = np.minimum(np.maximum(now - excess / slope, self._low), self._high)
-        self.now, self._last, self._last_excess = now, last, last_excess
+            now, excess = self.now, self._hour.excess_kg(self.now)
+            to_last = (now - last) / (excess - last_excess)
+            bend = (to_last - chord) / (excess - before_excess)
+            there = now - excess * (to_last - last_excess * bend)
+            self.now = self._within(np.where(np.isfinite(there), there, now))
+            before_excess, last, last_excess, chord = last_excess, now, excess, to_last
+        self._last, self._last_excess = last, last_excess
         return self._hour.near(last_excess)
+
+    def _within(self, dryness: FloatArray) -> FloatArray:
+        return np.minimum(np.maximum(dryness, self._low), self._high)
 
     def keep(self, at: IntArray) -> None:
         """Go on with some of the houses."""

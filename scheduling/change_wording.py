@@ -87,19 +87,24 @@ def change_rows(change: Codes, idle_minutes: int) -> list[tuple[str, str]]:
 
 def handover_change_sentence(row: Codes, zone: ZoneInfo) -> str:
     """Say when a promise is met before and after."""
-    areas = listed(list(row["areas"]))
-    what = row["house"] + (f" ({areas})" if areas else "")
-    due = gettext("%(what)s, due %(day)s") % {"what": what, "day": day(row["due_on"])}
     return gettext("%(due)s: %(before)s -> %(after)s") % {
-        "due": due,
-        "before": _met(row["before"], row["late_before"], zone),
+        "due": promise_words(row),
+        "before": met_words(row["before"], row["late_before"], zone),
         "after": gettext("all done")
         if row["state"] == "done"
-        else _met(row["after"], row["late_after"], zone),
+        else met_words(row["after"], row["late_after"], zone),
     }
 
 
-def _met(at: str | None, late_minutes: int | None, zone: ZoneInfo) -> str:
+def promise_words(row: Codes) -> str:
+    """Say what is promised for which day."""
+    areas = listed(list(row["areas"]))
+    what = row["house"] + (f" ({areas})" if areas else "")
+    return gettext("%(what)s, due %(day)s") % {"what": what, "day": day(row["due_on"])}
+
+
+def met_words(at: str | None, late_minutes: int | None, zone: ZoneInfo) -> str:
+    """Say when a promise is met, and how late."""
     if at is None:
         return gettext("not planned")
     return listed([moment(at, zone), lateness(late_minutes) if late_minutes else ""])
@@ -111,7 +116,7 @@ def freed_sentence(visit: Codes) -> str:
     words = gettext("pinned") if visit["pinned"] else gettext("in the freeze")
     return gettext("%(house)s, %(visit)s (%(kind)s): %(work)s cannot stay: %(why)s") % {
         "house": visit["house"],
-        "visit": _span(visit),
+        "visit": span_words(visit),
         "kind": words,
         "work": _work(visit["work"]),
         "why": rule_sentence(visit["code"], {"other": other} if other else None),
@@ -125,16 +130,17 @@ def _work(work: Codes) -> str:
 def move_sentence(move: Codes) -> str:
     """Say where a published visit was and where its work goes."""
     stages = listed([stage_name(code) for code in move["stages"]])
-    goes = "; ".join(_span(span) for span in move["to"]) or gettext("not planned")
+    goes = "; ".join(span_words(span) for span in move["to"]) or gettext("not planned")
     return gettext("%(house)s, %(stages)s: %(before)s -> %(after)s") % {
         "house": move["house"],
         "stages": stages,
-        "before": _span(move["from"]),
+        "before": span_words(move["from"]),
         "after": goes,
     }
 
 
-def _span(span: Codes) -> str:
+def span_words(span: Codes) -> str:
+    """Say which crew is somewhere from when to when, on its own clock."""
     zone = ZoneInfo(span["zone"])
     ends = datetime.fromisoformat(span["ends_at"]).astimezone(zone)
     return f"{span['crew']} {moment(span['starts_at'], zone)}-{ends:%H:%M}"

@@ -1,6 +1,7 @@
 """Planning runs in words: how they stand, and why one failed."""
 
 from collections.abc import Sequence
+from math import ceil
 from zoneinfo import ZoneInfo
 
 from django.utils.functional import Promise
@@ -34,6 +35,19 @@ def failure_sentence(error: str) -> str:
     """Say why a run failed; of a fault that nobody has thought of, that the log has more."""
     code = error.partition(":")[0]
     return str(_FAILURES.get(code) or gettext("of a fault: the log of the server says more"))
+
+
+_STEPS: dict[str, Promise] = {
+    "search": _("searching for better plans"),
+    "air": _("working out the air in the houses, with the water of the plan's own coats"),
+    "dryers": _("trying where dryers would help"),
+}
+
+
+def step_sentence(code: str, seconds_left: float) -> str:
+    """Say what a run is doing, and the longest that it may search from now on."""
+    said = gettext("Now %(step)s; at most %(left)s s of searching left")
+    return said % {"step": _STEPS[code], "left": ceil(seconds_left)}
 
 
 def best_sentence(*, cost: int, bound: int, visits: int, idle_minutes: int, seconds: float) -> str:

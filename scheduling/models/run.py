@@ -34,6 +34,11 @@ class PlanRun(Owned):
     progress = models.JSONField(
         default=list, blank=True, help_text="better plans: seconds, score, bound, step"
     )
+    steps = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="what it has gone through: code, at, seconds; see services/run_steps.py",
+    )
     stop_requested = models.BooleanField(
         default=False, help_text="end now and keep the best plan so far"
     )

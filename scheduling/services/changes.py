@@ -6,7 +6,9 @@ working hours, pairs of tasks in another order. ``new``, ``dropped``: visits wit
 published, and published ones with nothing that is planned. ``moves``: each published visit of
 which something has another crew or time, and where its work goes. ``holds_until``: when the
 first work begins that is moved or added, before or after. ``handovers``: each promise before and
-after. ``least``: whether it is proved that no plan of as much work changes less.
+after. ``least``: whether it is proved that no plan of as much work changes less. ``told``: idle,
+travel and extra minutes of what is published, beside its own ``travel_minutes`` and
+``extra_minutes``.
 """
 
 from collections import defaultdict
@@ -16,13 +18,14 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from scheduling.services.inputs import PlanInputs
-from scheduling.services.paid_time import travel_ticks
+from scheduling.services.paid_time import extra_ticks, travel_ticks
 from scheduling.services.published import Published
 from scheduling.services.spans import span_json
 from scheduling.services.timeline import local_instant
 from scheduling.solver.change import Change, Visit, WorkingTime, change_between, visit_of
+from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome
-from scheduling.solver.problem import TICK_MINUTES, Placement
+from scheduling.solver.problem import TICK_MINUTES, Placement, Problem
 
 Json = dict[str, Any]
 
@@ -44,7 +47,8 @@ def change_json(inputs: PlanInputs, published: Published, outcome: Outcome) -> J
         "dropped": visits.dropped,
         "moves": visits.moves(),
         "holds_until": visits.holds_until(),
-        "travel_minutes": travel_ticks(problem, places) * TICK_MINUTES,
+        **_paid(problem, places),
+        "told": _told(problem, published),
         "least": outcome.least_change,
     }
 
@@ -70,6 +74,20 @@ def handovers_json(before: Iterable[Json], after: Iterable[Json]) -> list[Json]:
 def _promise(row: Json) -> tuple[str, tuple[str, ...]]:
     """A promise whose day has changed is still the same one."""
     return row["house_id"], tuple(row["areas"])
+
+
+def _paid(problem: Problem, places: Iterable[Placement]) -> Json:
+    return {
+        "travel_minutes": travel_ticks(problem, places) * TICK_MINUTES,
+        "extra_minutes": extra_ticks(problem, places) * TICK_MINUTES,
+    }
+
+
+def _told(problem: Problem, published: Published) -> Json:
+    """Return the same of what is published, as far as there is such work still."""
+    tasks = {task.id for task in problem.tasks}
+    places = [place for place in published.current.places if place.task in tasks]
+    return {"idle_minutes": score_of(problem, places).idle, **_paid(problem, places)}
 
 
 def _figures(change: Change) -> Json:

@@ -24,6 +24,16 @@ def travel_ticks(problem: Problem, placements: Iterable[Placement]) -> int:
     return sum(problem.travel.get(way, 0) for way in ways if way[0] != way[1])
 
 
+def extra_ticks(problem: Problem, placements: Iterable[Placement]) -> int:
+    """Return the ticks that crews work in extra hours, overtime and Saturdays among them."""
+    priced = {crew.id: [w for w in crew.windows if w.price] for crew in problem.crews}
+    return sum(
+        max(0, min(window.end, place.end) - max(window.start, place.start))
+        for place in placements
+        for window in priced[place.crew]
+    )
+
+
 def unused_ticks(problem: Problem, placements: Iterable[Placement]) -> int:
     """Return paid ticks without work, set-up, wash-up or travel, summed over crews.
 

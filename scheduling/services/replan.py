@@ -12,15 +12,17 @@ from django.utils import timezone
 from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan, PlanRun
 from scheduling.queries.plans import latest_publication
-from scheduling.services.dryer_plan import DryerSearch, with_dryers
-from scheduling.services.engine import solve
+from scheduling.services.dryer_plan import SEARCH_SHARE, DryerSearch, with_dryers
+from scheduling.services.engine import Solved, solve
 from scheduling.services.outputs import make_working, store_plan
 from scheduling.services.proposals import store_proposals
-from scheduling.services.proposing import propose
+from scheduling.services.proposing import Proposed, propose
 from scheduling.services.published import Published, published_to_come
-from scheduling.services.rounds import Propose, settle, settle_proposals
+from scheduling.services.rounds import Propose, Solve, settle, settle_proposals
+from scheduling.services.run_steps import begin_step, seconds_since_claimed
 from scheduling.services.settling import Settling
 from scheduling.services.stop import stop_requested
+from scheduling.solver.change import Current
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Problem
 from scheduling.solver.serialize import problem_to_json
@@ -87,6 +89,7 @@ def run_replan(*, run_id: int) -> Plan | None:
 
 
 def _plan(run: PlanRun) -> Plan:
+    begin_step(run, "air")
     settling = Settling(run.company, run.plan_from, should_stop=lambda: stop_requested(run))
     run.unreported = len(settling.inputs.unreported)
     run.save(update_fields=["unreported"])
@@ -100,17 +103,9 @@ def _plan(run: PlanRun) -> Plan:
 def _plan_afresh(run: PlanRun, settling: Settling) -> Plan:
     """No crew expects anything yet: the best plan becomes the working plan."""
     told = latest_publication(run.company)
-    solved = settle(
-        settling,
-        lambda problem, share: solve(
-            problem,
-            _limits(run).share(share),
-            on_better=lambda better: _note_progress(run, better),
-            should_stop=lambda: stop_requested(run),
-        ),
-        _proposing(run),
-    )
+    solved = settle(settling, _solving(run), _proposing(run))
     search = DryerSearch(run.company, _limits(run), should_stop=lambda: stop_requested(run))
+    begin_step(run, "dryers", run.seconds * SEARCH_SHARE)
     solved = with_dryers(settling, solved, search, _proposing(run))
     with transaction.atomic():
         CompanyPlans.objects.select_for_update().filter(company=run.company).first()
@@ -139,14 +134,35 @@ def _plan_gently(run: PlanRun, settling: Settling, published: Published) -> Plan
     return first
 
 
+def _solving(run: PlanRun) -> Solve:
+    def solving(problem: Problem, share: float) -> Solved:
+        begin_step(run, "search", run.seconds * share)
+        solved = solve(
+            problem,
+            _limits(run).share(share),
+            on_better=lambda better: _note_progress(run, better),
+            should_stop=lambda: stop_requested(run),
+        )
+        begin_step(run, "air")
+        return solved
+
+    return solving
+
+
 def _proposing(run: PlanRun) -> Propose:
-    return lambda problem, current, share: propose(
-        problem,
-        current,
-        _limits(run).share(share),
-        on_better=lambda better: _note_progress(run, better[-1].outcome),
-        should_stop=lambda: stop_requested(run),
-    )
+    def proposing(problem: Problem, current: Current, share: float) -> Proposed:
+        begin_step(run, "search", run.seconds * share)
+        proposed = propose(
+            problem,
+            current,
+            _limits(run).share(share),
+            on_better=lambda better: _note_progress(run, better[-1].outcome),
+            should_stop=lambda: stop_requested(run),
+        )
+        begin_step(run, "air")
+        return proposed
+
+    return proposing
 
 
 def _limits(run: PlanRun) -> Limits:
@@ -173,6 +189,7 @@ def _note_progress(run: PlanRun, better: Outcome) -> None:
     run.progress.append(
         {
             "seconds": better.history[-1].seconds if better.history else 0.0,
+            "at": seconds_since_claimed(run),
             "score": list(better.score),
             "bound": better.bound,
             "by": better.history[-1].by if better.history else "construct",

@@ -90,14 +90,20 @@ def test_a_run_says_how_it_stands_until_it_is_over(sign_in: SignIn, started: lis
     text = text_of(client, address)
     assert "Waiting to begin, asked for Mon 2 Mar 00:20." in text
     assert f'hx-get="{address}" hx-trigger="every 2s"' in text
-    progress = [{"seconds": 1.25, "score": [90, 4, 30, 999, 15], "bound": 60, "by": "walk"}]
-    run.status, run.claimed_at, run.progress = "running", SOON, progress
+    first = {"seconds": 0.5, "at": 2.5, "score": [190, 4, 30, 999, 15], "bound": 60, "by": "walk"}
+    run.progress = [first, {**first, "seconds": 1.25, "score": [90, 4, 30, 999, 15]}]
+    run.steps = [{"code": "air", "at": 0, "seconds": 0}, {"code": "search", "at": 2, "seconds": 5}]
+    run.status, run.claimed_at = "running", SOON - timedelta(seconds=4)
     run.save()
     text = text_of(client, address)
-    assert "Planning since Mon 2 Mar 00:20." in text
+    assert "Planning since Mon 2 Mar 00:19." in text
+    assert "Now searching for better plans; at most 13 s of searching left." in text, "15 in all"
+    assert 'class="past"' in text, "the course so far"
     assert "90 weighted minutes of lateness and extra hours (none below 60), 4 visits" in text
-    PlanRun.objects.update(status="queued", seconds=0.1)
+    PlanRun.objects.update(status="queued", seconds=0.1, steps=[], progress=[])
     run_replan(run_id=run.pk)
+    run.refresh_from_db()
+    assert [step["code"] for step in run.steps] == ["air", "search", "air", "dryers"]
     text = text_of(client, address)
     assert "Done Mon 2 Mar 00:20." in text
     assert "hx-get" not in text
@@ -137,9 +143,18 @@ def test_a_proposal_is_shown_and_accepted(sign_in: SignIn, proposed: tuple[Compa
     company, plan = proposed
     client, address = sign_in(company), page_of(plan)
     text = text_of(client, address)
-    for part in ("1. Fewest changes", "Late handovers", "Days late, by weight"):
+    for part in ("1. Fewest changes", "Late handovers", "Days late, all handovers added"):
         assert part in text
-    assert re.search(r"\d+ visits? changes?", text)
+    for part in (
+        "As published",
+        "Handovers, before and after",
+        "Visits that move, before and after",
+    ):
+        assert part in text
+    moved = plan.change["moves"][0]["from"]["crew"]
+    assert re.search(
+        rf'data-label="As published">{moved} \w+ \d+ Mar \d\d:\d\d-\d\d:\d\d</td>', text
+    )
     for number in range(1, len(proposals_of(company)) + 1):
         assert f"Accept {number}" in text
     assert client.get(f"/plans/{plan.public_id}/accept/").status_code == 405

@@ -36,6 +36,7 @@ admin.site.register(
         models.AirDay,
         models.AirSource,
         models.Area,
+        models.Change,
         models.Closure,
         models.CoatDone,
         models.Compound,

@@ -1,4 +1,5 @@
 from finishing.models.air import AirDay, AirSource, ForecastEnsemble
+from finishing.models.change import Change
 from finishing.models.company import Company
 from finishing.models.compound import Compound, JointingSystem, SystemStage
 from finishing.models.crew import (
@@ -21,6 +22,7 @@ __all__ = [
     "AirDay",
     "AirSource",
     "Area",
+    "Change",
     "Closure",
     "CoatDone",
     "Company",

@@ -37,3 +37,44 @@ def _changed(row: Row, values: Mapping[str, Any]) -> bool:
 def delete_others[R: Row](rows: QuerySet[R], kept: Iterable[R]) -> None:
     """Delete those of the rows that are not kept."""
     rows.exclude(pk__in=[row.pk for row in kept]).delete()
+
+
+class StaleRowsError(Exception):
+    """Rows that somebody else has changed, or removed, since the page was opened that edits them.
+
+    rows: those changed, as they are now. gone: how many are no longer there.
+    """
+
+    def __init__(self, rows: Iterable[Row], gone: int = 0) -> None:
+        self.rows = tuple(rows)
+        self.gone = gone
+        super().__init__(f"{len(self.rows)} changed, {gone} gone")
+
+
+def change_row[R: Row](row: R, *, version: int, values: Mapping[str, Any]) -> bool:
+    """Set values on a row that was looked at in this version; return whether any differs.
+
+    Call it in a transaction. Raises StaleRowsError where the row has another version by now, and
+    ValidationError where it would not be in order.
+    """
+    if not _changed(row, values):
+        return False
+    _claim(row, version)
+    row.version = version + 1
+    row.full_clean()
+    row.save()
+    return True
+
+
+def remove_row(row: Row, *, version: int) -> None:
+    """Delete a row that was looked at in this version; see :func:`change_row`."""
+    _claim(row, version)
+    row.delete()
+
+
+def _claim(row: Row, version: int) -> None:
+    """Count the row's version up, or raise StaleRowsError: one row updated means it is ours."""
+    rows = type(row)._default_manager.filter(pk=row.pk)
+    if not rows.filter(version=version).update(version=version + 1):
+        now = rows.first()
+        raise StaleRowsError([now] if now else [], gone=0 if now else 1)

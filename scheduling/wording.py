@@ -2,13 +2,14 @@
 
 from collections.abc import Mapping
 from datetime import date, datetime
+from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format, number_format
 from django.utils.functional import Promise
 from django.utils.text import capfirst
-from django.utils.translation import gettext, ngettext, pgettext_lazy
+from django.utils.translation import get_language, gettext, ngettext, pgettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 type Codes = Mapping[str, Any]
@@ -128,6 +129,11 @@ _HOLDS: dict[str, Promise] = {
 
 
 def stage_name(code: str) -> str:
+    return _stage_name(code, get_language())
+
+
+@cache  # weeks of 40 houses name thousands of stages
+def _stage_name(code: str, language: str | None) -> str:  # noqa: ARG001 - the language is active
     return _said(_STAGES, code)
 
 

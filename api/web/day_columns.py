@@ -1,5 +1,6 @@
 """Local days side by side, drawn wide where there is work and narrow where there is none. Pure."""
 
+from bisect import bisect_left
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
@@ -7,7 +8,6 @@ from itertools import accumulate, pairwise
 from zoneinfo import ZoneInfo
 
 from api.web.scales import day_begins
-from api.web.time_charts import value_at
 
 DAY_MINUTES = 24 * 60
 NIGHT_SHARE = 0.2
@@ -58,11 +58,17 @@ class DayColumns:
             knots[day_begins(day, zone)] = x
             if day not in idle:
                 knots.update(_working_edges(day, zone, hours, x, end - x))
-        self._knots = sorted(knots.items())
+        self._knots = sorted(knots)
+        self._px = [knots[instant] for instant in self._knots]
 
     def px(self, instant: datetime) -> float:
         """Return where an instant lies, at the nearer end for one that lies outside."""
-        return value_at(self._knots, instant)
+        place = bisect_left(self._knots, instant)
+        if place in {0, len(self._knots)}:
+            return self._px[min(place, len(self._px) - 1)]
+        one, other = self._knots[place - 1 : place + 1]
+        low, high = self._px[place - 1 : place + 1]
+        return low + (high - low) * ((instant - one) / (other - one))
 
     def is_idle(self, number: int) -> bool:
         """Return whether a day, by its place, is drawn narrow."""

@@ -1,4 +1,4 @@
-"""Pages of weeks with 40 houses and 8 weeks of work: ``uv run python -m tests.bench.weeks``.
+"""Pages of the office with 40 houses and 8 weeks of work: ``uv run python -m tests.bench.weeks``.
 
 An invented company whose eight crews are at three houses a day, with every third house cold at
 night; its plan is drawn, not verified. Prints of each page the queries, the processor's time
@@ -24,6 +24,13 @@ PAGES = (
     "/houses/weeks/2026-03-02/?weeks=8",
     "/houses/weeks/2026-03-02/",
     "/week/2026-03-09/",
+    "/",
+    "/odds/",
+    "/houses/",
+    "/air/",
+    "/runs/",
+    "/publishing/",
+    "/messages/",
 )
 
 

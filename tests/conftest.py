@@ -1,13 +1,23 @@
 """What all tests share."""
 
+import os
+import sys
+
 import pytest
+from django.conf import settings as site
 from hypothesis import HealthCheck, settings
 
 from scheduling import jobs
 
+# Who wants no compiled files beside the code has them with what else is this machine's own. With
+# none at all every worker, and every child that solves, compiles what it imports: up to 2 seconds.
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+    sys.dont_write_bytecode = False
+    sys.pycache_prefix = os.environ["PYTHONPYCACHEPREFIX"] = str(site.VAR_DIR / "compiled")
+
 # The same examples on every machine and in every run: a red run is one that can be repeated.
-# To look further, run the soak tests with a larger COATWEAVE_SOAK. How slow the machine is at
-# drawing them is no fault of the code.
+# To look further, run the soak tests with a larger COATWEAVE_SOAK, and those of examples.py. How
+# slow the machine is at drawing them is no fault of the code.
 settings.register_profile(
     "repeatable",
     derandomize=True,

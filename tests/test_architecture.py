@@ -58,3 +58,16 @@ def test_web_process_loads_neither_the_solver_library_nor_celery(asked: str) -> 
         f"import {asked}\n"
     )
     assert modules_after(imports).isdisjoint({"ortools", "celery", "redis"})
+
+
+def test_a_search_where_all_is_on_time_waits_for_no_library() -> None:
+    """They take longer to load than such a search takes."""
+    search = (
+        "from scheduling.solver.outcome import Limits\n"
+        "from scheduling.solver.solve import solve\n"
+        "from tests.scheduling.solver.streets import street\n"
+        "problem = street(houses=2, rooms=2, crews=1, slack=40)\n"
+        "plan = solve(problem, Limits(work=20), lambda: 0.0)\n"
+        "assert plan.score.lateness == 0 and not plan.unplaced\n"
+    )
+    assert modules_after(search).isdisjoint({"numpy", "ortools", "pandas"})

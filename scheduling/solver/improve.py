@@ -71,6 +71,8 @@ def _walk_until(walk: Walk, incumbent: Incumbent, budget: Budget, share: float) 
 
 def _solve_whole(incumbent: Incumbent, budget: Budget, up_to: Size) -> bool:
     """Give a small problem to CP-SAT as a whole; return whether it found a better plan."""
+    if incumbent.proved:
+        return False
     draft, before = incumbent.draft, incumbent.key
     order = in_order(draft.compiled, lambda task: task)
     free = [task for piece in order for task in piece if not draft.compiled.tasks[task].fixed]

@@ -4,7 +4,6 @@ from collections.abc import Callable
 
 from scheduling.solver.bound import cost_bound
 from scheduling.solver.budget import Budget
-from scheduling.solver.capacity_bound import capacity_bound
 from scheduling.solver.compiled import compile_problem
 from scheduling.solver.construct import first_draft
 from scheduling.solver.improve import improve
@@ -32,6 +31,9 @@ def solve(
     compiled = compile_problem(problem)
     incumbent = Incumbent(first_draft(compiled), cost_bound(compiled), stopwatch, report)
     if budget.used() < 1 and not incumbent.proved:
+        # Imported when it is needed: numpy takes longer than a short search.
+        from scheduling.solver.capacity_bound import capacity_bound  # noqa: PLC0415
+
         incumbent.bound = max(incumbent.bound, capacity_bound(compiled))
     improve(incumbent, budget)
     return incumbent.outcome()

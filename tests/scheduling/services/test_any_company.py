@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 from django.db import transaction
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.models import (
@@ -31,6 +31,7 @@ from scheduling.services.unplanned import holds_of
 from scheduling.solver.outcome import Limits
 from scheduling.solver.solve import solve
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.factories import ZONE, local, make_crew
 from tests.sites import MONDAY, hourly_station
 
@@ -142,11 +143,7 @@ def _draw_surface(draw: st.DrawFn, room: Room) -> None:
         )
 
 
-@settings(
-    max_examples=40,
-    deadline=None,
-    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
-)
+@examples(10, soak=100)
 @given(data=st.data())
 def test_any_company_gives_a_verified_plan_or_reasons(data: st.DataObject) -> None:
     with transaction.atomic():

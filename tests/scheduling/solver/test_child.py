@@ -54,8 +54,8 @@ def test_it_ends_when_its_input_closes() -> None:
 
 
 def test_it_keeps_to_its_memory() -> None:
-    # The same document is solved above; 40 MB do not even hold the solver's libraries.
+    # The same document is solved above; 10 MB do not even hold Python.
     problem = street(houses=2, rooms=2, crews=1)
-    with child_at_work(problem, Limits(work=50), "--memory-mb=40") as (child, _, answers):
+    with child_at_work(problem, Limits(work=50), "--memory-mb=10") as (child, _, answers):
         assert answers.read() == ""
         assert child.wait() not in {0, 3}

@@ -46,7 +46,7 @@ FUNCTIONS = {
 """Of these, only what some functions say."""
 TEMPLATES = (
     "phone.html",
-    *(f"crew_{name}.html" for name in ("actions", "air", "day", "refused", "tap", "visit")),
+    *(f"crew_{name}.html" for name in ("actions", "air", "day", "kept", "refused", "tap", "visit")),
 )
 WORDS = (
     wording._STAGES,

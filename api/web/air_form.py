@@ -7,6 +7,7 @@ from uuid import uuid4
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from api.web.sent_form import SentForm
 from finishing.models import Company, Crew, House
 from finishing.services.errors import Fault
 from finishing.services.readings import humidity_faults, temperature_faults
@@ -27,18 +28,9 @@ class TypedNumber(forms.FloatField):
         return super().clean(typed)
 
 
-class AirForm(forms.Form):
-    """A reading; ``sent_as`` was made with the form and tells it from any other.
+class AirForm(SentForm):
+    """A reading. Any house of the company will do: a page may have been open since yesterday."""
 
-    Any house of the company will do: a page may have been open since yesterday.
-    """
-
-    sent_as = forms.UUIDField(
-        error_messages={
-            "required": _("This page was not whole. Send it again."),
-            "invalid": _("This page was not whole. Send it again."),
-        }
-    )
     house = forms.ModelChoiceField(
         House.objects.none(),
         to_field_name="public_id",

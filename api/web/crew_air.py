@@ -30,6 +30,7 @@ def _asked(request: HttpRequest, crew: Crew, now: datetime) -> HttpResponse:
 def _sent(request: HttpRequest, crew: Crew, now: datetime) -> HttpResponse:
     """Note a reading once, and lead to the page that says so: to load that again sends nothing."""
     form = AirForm(crew.company, request.POST)
+    form.check_age(now)
     if form.is_valid():
         try:
             sent = _note(form, crew, now)
@@ -40,16 +41,16 @@ def _sent(request: HttpRequest, crew: Crew, now: datetime) -> HttpResponse:
 
 
 def _note(form: AirForm, crew: Crew, now: datetime) -> SentReading:
-    said = form.cleaned_data
+    said, at = form.cleaned_data, form.tapped(now)
     reading = checked_reading(
         temperature=said["temperature"],
         unit=said["unit"],
         humidity_percent=said["humidity"],
-        at=now,
+        at=at,
         now=now,
     )
     return note_sent_reading(
-        sent_as=said["sent_as"], crew=crew, house=said["house"], reading=reading, at=now
+        sent_as=said["sent_as"], crew=crew, house=said["house"], reading=reading, at=at
     )
 
 

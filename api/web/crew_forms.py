@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Any, ClassVar
 from uuid import uuid4
 
@@ -11,14 +11,12 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from api.web.air_form import TypedNumber
+from api.web.sent_form import NOT_WHOLE, SentForm
 from finishing.rules.vocabulary import Readiness
 from scheduling.models import Obstacle, SentReport
 from scheduling.wording import Codes, readiness_name
 
 Action = SentReport.Action
-OLDEST = timedelta(days=14)
-"""Taps are kept on a phone for so long; what is older may be of another visit altogether."""
-NOT_WHOLE = _("This page was not whole. Load it again.")
 REASONS = (
     (Obstacle.Reason.NO_WAY_IN, _("No way in")),
     (Obstacle.Reason.NOT_READY, _("Not ready")),
@@ -33,15 +31,10 @@ AGAIN = (
 )
 
 
-class TapForm(forms.Form):
-    """What every action sends: ``sent_as``, made with the form, tells it from any other.
-
-    tapped_at: when it was tapped, if a script kept it (ISO 8601); else it was just now.
-    """
+class TapForm(SentForm):
+    """What every action on a visit sends."""
 
     action: ClassVar[Action]
-    sent_as = forms.UUIDField(error_messages={"required": NOT_WHOLE, "invalid": NOT_WHOLE})
-    tapped_at = forms.DateTimeField(required=False, error_messages={"invalid": NOT_WHOLE})
 
     def __init__(self, tasks: Sequence[Codes], data: Any = None, **more: Any) -> None:
         super().__init__(data, **{"initial": {"sent_as": uuid4()}, **more})
@@ -54,18 +47,9 @@ class TapForm(forms.Form):
         spent = self.is_spent or (self.is_bound and self.has_error("sent_as"))
         return str(uuid4() if spent else self["sent_as"].value())
 
-    def tapped(self, now: datetime) -> datetime:
-        """Return when it was tapped: never later than now, whatever the phone's clock says."""
-        return min(self.cleaned_data.get("tapped_at") or now, now)
-
     def faults(self) -> list[str]:
         """Return all that is wrong, in order."""
         return [str(text) for texts in self.errors.values() for text in texts]
-
-    def check_age(self, now: datetime) -> None:
-        """Refuse what was kept for too long."""
-        if self.is_valid() and self.tapped(now) < now - OLDEST:
-            self.add_error(None, gettext("This was tapped too long ago. Tell the office instead."))
 
 
 class StartedForm(TapForm):

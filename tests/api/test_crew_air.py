@@ -191,7 +191,7 @@ class TestWhatIsRefused:
             ({"house": ""}, "Choose the house."),
             ({"house": "no id"}, "This house is not known. Choose another."),
             ({"unit": "K"}, "Select a valid choice"),
-            ({"sent_as": "no id"}, "This page was not whole. Send it again."),
+            ({"sent_as": "no id"}, "This page was not whole. Load it again."),
         ],
     )
     def test_with_what_was_typed_kept(

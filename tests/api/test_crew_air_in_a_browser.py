@@ -65,7 +65,7 @@ def test_a_reading_is_noted_with_a_thumb(
         page.get_by_text("°F").click()
         page.get_by_label("Humidity, percent").fill("55,5")
         page.get_by_role("button", name="Send").dblclick()
-        page.wait_for_url("**noted=*")
+        page.get_by_role("status").get_by_text("Noted").wait_for()
         noted = page.get_by_role("status").inner_text()
         page.screenshot(path=tmp_path / "noted.png", full_page=True)
         widths.append(overflow_px(page))
@@ -77,3 +77,32 @@ def test_a_reading_is_noted_with_a_thumb(
     assert SentReading.objects.count() == 1
     assert AirDay.objects.get().source.house == House.objects.get(name=HOUSES[1])
     assert timezone.now() - SentReading.objects.get().hour < timedelta(hours=2)
+
+
+def test_a_reading_taken_without_signal_is_sent_with_its_hour_once_there_is_some(
+    transactional_db: None, live_server: LiveServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # rows are read while the page is open
+    company = make_company()
+    make_house(company, HOUSES[0])
+    link = make_link(crew=make_crew(company))
+    path = "/" + page_address(link).split("/", 3)[3]
+    with browser_page(360) as page:
+        page.goto(live_server.url + path)
+        page.locator("#kept[data-ready]").wait_for(state="attached")
+        page.context.set_offline(True)
+        page.goto(live_server.url + path + "air/")
+        page.get_by_text("No signal.").wait_for()
+        page.get_by_label(HOUSES[0]).check()
+        page.get_by_label("Temperature", exact=True).fill("14")
+        page.get_by_label("Humidity, percent").fill("70")
+        page.get_by_role("button", name="Send").dblclick()
+        page.get_by_text("Temperature and humidity kept, not sent yet").wait_for()
+        assert SentReading.objects.count() == 0
+        page.goto(live_server.url + path)
+        page.get_by_text("Temperature and humidity kept, not sent yet").wait_for()
+        page.context.set_offline(False)
+        page.get_by_text("kept, not sent yet").wait_for(state="hidden")
+        page.goto(live_server.url + path + "air/")
+        page.get_by_text("Last: 14 °C, 70 %").wait_for()
+    assert SentReading.objects.count() == 1

@@ -33,7 +33,7 @@ async function keepTap(form) {
     fields: [...new FormData(form)],
     form: form.id,
     visit: form.elements.visit.value,
-    name: `${form.dataset.house}: ${form.dataset.action}`,
+    name: [form.dataset.house, form.dataset.action].filter(Boolean).join(": "),
   };
   try {
     await keep(tap);
@@ -48,7 +48,7 @@ async function keepTap(form) {
 function send() {
   sending = sending.then(async () => {
     const { answered, answers } = await sendKept(page);
-    for (const answer of answers) renew(answer);
+    for (const answer of answers) await renew(answer);
     await show(answered && navigator.onLine);
     if (answers.length) fetch(page).catch(() => {}); // what opens without signal is the newest
   });
@@ -56,10 +56,12 @@ function send() {
 }
 
 /** Take what the server now says of a visit, and a new form with an id of its own. */
-function renew({ tap, page: answer }) {
+async function renew({ tap, page: answer }) {
   for (const id of [tap.form, `said-${tap.visit}`]) {
     const [old, now] = [document.getElementById(id), answer.getElementById(id)];
     if (old && now) old.replaceWith(document.adoptNode(now));
+    // What was wrong stands in the form, with what was typed: nothing is left to remind of.
+    if (now?.querySelector(".faults")) await forget(tap.id);
     else if (old?.matches("form")) hold(old, false);
   }
 }
@@ -103,7 +105,8 @@ async function openWithoutSignal() {
   }
   const parts = document.querySelectorAll("link[href], script[src]");
   const addresses = [...parts].map((part) => part.href || part.src);
+  const links = [...document.querySelectorAll("a[data-keep]")].map((link) => link.href);
   const modules = ["crew_taps.js", "crew_sending.js"].map((name) => new URL(name, import.meta.url));
-  await Promise.all([location.pathname, page, ...addresses, ...modules].map((from) => fetch(from)));
+  await Promise.all([location.pathname, page, ...links, ...addresses, ...modules].map((from) => fetch(from)));
   notice.dataset.ready = "";
 }

@@ -11,6 +11,7 @@ from django.db.models import Prefetch
 from api.web.crew_words import CrewWord, crew_words
 from api.web.found_wet import FoundWet, found_wet_part
 from api.web.houses import Handover, handovers
+from api.web.readiness import ReadinessPart, readiness_part
 from api.web.standing import Standing, company_standing, warnings
 from api.web.takeoff import SurfaceLine, surface_lines
 from api.web.tasks import StageGroup, caution_texts, stage_groups
@@ -19,8 +20,9 @@ from api.web.water import WaterPart, water_part
 from finishing.models import Area, Closure, Company, House
 from scheduling.dryer_wording import dryer_sentence
 from scheduling.models import Plan, PlannedTask
+from scheduling.queries.edits import is_edited_since
 from scheduling.services.shown_looks import looks_to_show
-from scheduling.wording import moment, readiness_name, stage_name
+from scheduling.wording import moment, stage_name
 
 
 @dataclass(frozen=True)
@@ -46,16 +48,6 @@ class AreaPart:
 
 
 @dataclass(frozen=True)
-class Needed:
-    """A line of the readiness list."""
-
-    name: str
-    done: bool
-    expected_on: date | None
-    owed_by: str
-
-
-@dataclass(frozen=True)
 class HousePage:
     """All that the page shows."""
 
@@ -66,7 +58,8 @@ class HousePage:
     warnings: list[str]
     areas: list[AreaPart]
     other_stages: list[StageGroup]
-    readiness: list[Needed]
+    readiness: ReadinessPart
+    is_edited_since: bool
     dryers: list[str]
     cautions: list[str]
     air_assumed_from: str
@@ -93,7 +86,8 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
         warnings=warnings(plan, [house]),
         areas=[_area_part(area, house.zone, tasks) for area in house.areas.all()],
         other_stages=_stages_in(None, house.zone, tasks),
-        readiness=_readiness(house),
+        readiness=readiness_part(company, house, plan, tasks, now=now),
+        is_edited_since=is_edited_since(plan, house),
         dryers=_dryers(plan, house) if plan else [],
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",
@@ -141,13 +135,6 @@ def _entered(area: Area, zone: str) -> Entered | None:
     compound = done.compound.name if done.compound else ""
     ended = moment(done.ended_at, ZoneInfo(zone))
     return Entered(stage_name(done.stage), compound, ended, done.done_by)
-
-
-def _readiness(house: House) -> list[Needed]:
-    return [
-        Needed(readiness_name(line.item), line.done, line.expected_on, line.owed_by)
-        for line in sorted(house.readiness.all(), key=lambda line: line.done)
-    ]
 
 
 def _dryers(plan: Plan, house: House) -> list[str]:

@@ -22,7 +22,7 @@ class Standing:
 
 def company_standing(company: Company) -> Standing:
     """Return where the company stands, in two queries."""
-    plans = CompanyPlans.objects.filter(company=company).select_related("working").first()
+    plans = CompanyPlans.objects.filter(company=company).select_related("working__run").first()
     last = latest_publication(company)
     return Standing(
         plan=plans.working if plans else None,

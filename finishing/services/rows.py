@@ -1,6 +1,6 @@
 """Writing a row: made or changed, checked in full, its version counted up when it changes."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from django.db.models import QuerySet
@@ -78,3 +78,20 @@ def _claim(row: Row, version: int) -> None:
     if not rows.filter(version=version).update(version=version + 1):
         now = rows.first()
         raise StaleRowsError([now] if now else [], gone=0 if now else 1)
+
+
+def all_or_stale(edits: Iterable[Callable[[], object]]) -> None:
+    """Make several edits; raise one StaleRowsError for all the rows of which any is stale.
+
+    Call it in a transaction, which undoes the others then.
+    """
+    rows: list[Row] = []
+    gone = 0
+    for edit in edits:
+        try:
+            edit()
+        except StaleRowsError as stale:
+            rows.extend(stale.rows)
+            gone += stale.gone
+    if rows or gone:
+        raise StaleRowsError(rows, gone)

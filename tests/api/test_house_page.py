@@ -142,7 +142,7 @@ def test_readiness_closures_and_coats_of_others_are_listed(sign_in: SignIn) -> N
     )
     text = house_text(sign_in(company), house)
     for part in (
-        "Power</b> done",
+        "done; tap again to undo",
         "expected Fri 6 Mar",
         "owed by The builder",
         "Closed Mon 9 Mar to Wed 11 Mar: Screed",
@@ -252,7 +252,7 @@ def test_the_number_of_queries_does_not_grow_with_rooms_and_tasks(
             ],
         )
         client = sign_in(company)
-        with django_assert_num_queries(62):
+        with django_assert_num_queries(63):
             house_text(client, house)
         with django_assert_num_queries(6):
             client.get("/houses/")

@@ -1,0 +1,23 @@
+"""What has been edited of a house since a plan was made."""
+
+from datetime import datetime
+
+from django.db.models import QuerySet
+
+from finishing.models import Change, Company, House
+from scheduling.models import Plan
+
+
+def edits_since(company: Company, since: datetime) -> QuerySet[Change]:
+    """Return the edits after a moment that a plan would have to know of; notes are none."""
+    rows = Change.objects.filter(company=company, at__gt=since)
+    return rows.exclude(what=Change.What.NOTE)
+
+
+def is_edited_since(plan: Plan | None, house: House) -> bool:
+    """Return whether a house was edited since a plan read it; False without a plan."""
+    if plan is None:
+        return False
+    run = plan.run
+    read_at = run.claimed_at if run and run.claimed_at else plan.created_at
+    return edits_since(house.company, read_at).filter(house=house).exists()

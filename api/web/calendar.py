@@ -7,7 +7,7 @@ from datetime import date
 from django.db.models import Prefetch
 from django.utils.translation import gettext as _
 
-from finishing.models import Company, Crew, DayOff, Holiday
+from finishing.models import Company, Crew, DayOff, ExtraHours, Holiday
 
 
 @dataclass(frozen=True)
@@ -22,12 +22,13 @@ class CrewCalendar:
         return CrewCalendar(tuple(filter(keeps, self.crews)), self.holidays)
 
     def works(self, crew: Crew, day: date) -> bool:
-        """Return whether anyone of the crew has hours on the day."""
+        """Return whether anyone of the crew has hours on the day, extra ones or its own."""
+        if any(off.day == day and off.member_id is None for off in crew.days_off.all()):
+            return False
+        if any(extra.day == day for extra in crew.extra_hours.all()):
+            return True
         weekdays = {window.weekday for window in crew.hours.all()}
-        whole_crew_off = any(
-            off.day == day and off.member_id is None for off in crew.days_off.all()
-        )
-        return day.weekday() in weekdays and day not in self.holidays and not whole_crew_off
+        return day.weekday() in weekdays and day not in self.holidays
 
     def absences(self, crew: Crew, day: date) -> tuple[str, ...]:
         """Return a line for each day off of the crew or one of its members."""
@@ -35,12 +36,16 @@ class CrewCalendar:
 
 
 def company_calendar(company: Company, dates: Sequence[date]) -> CrewCalendar:
-    """Return the company's crews and absences on dates, in four queries."""
+    """Return the company's crews and absences on dates, in five queries."""
     days_off = DayOff.objects.filter(day__in=dates).select_related("member").order_by("day", "id")
     crews = (
         Crew.objects.filter(company=company)
         .select_related("company")
-        .prefetch_related("hours", Prefetch("days_off", queryset=days_off))
+        .prefetch_related(
+            "hours",
+            Prefetch("days_off", queryset=days_off),
+            Prefetch("extra_hours", queryset=ExtraHours.objects.filter(day__in=dates)),
+        )
     )
     holidays = Holiday.objects.filter(company=company, day__in=dates)
     return CrewCalendar(tuple(crews), {row.day: row.name for row in holidays})

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from api.web.charts import px_text
+from api.web.charts import px_text, text_width
 from api.web.clock_changes import ClockChange
 from api.web.day_columns import DayColumns, local_minute
 from api.web.plan_drawing import PlanDrawing, Span
@@ -14,6 +14,8 @@ from api.web.weaves import fill
 WIDTH, LEFT, RIGHT = 1100.0, 168.0, 1096.0
 """Lanes are named left of LEFT."""
 NOTES_PX, LANE_PX = 16.0, 30.0
+_APART_PX = 10.0
+"""Between the names of two days."""
 _WORK_PX, _COLD_PX = 20.0, 25.0
 
 
@@ -145,7 +147,8 @@ def head_drawing(columns: DayColumns, days: Sequence[str], marks: Mapping[int, s
     drawing.root.set("aria-hidden", "true")
     for number, day in enumerate(days):
         left, right = columns.edges[number : number + 2]
-        drawing.text((left + right) / 2, 12, day, look="number")
+        name = day if text_width(day) + _APART_PX <= right - left else day.split(" ")[0]
+        drawing.text((left + right) / 2, 12, name, look="number")
         if number in marks:
             drawing.text((left + right) / 2, 27, marks[number])
         else:

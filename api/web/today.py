@@ -20,6 +20,7 @@ from scheduling.services.empty_hours import EmptyHours
 from scheduling.services.odds import HandoverOdds, NothingPlannedError, current_odds
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.today import decisions_today
+from scheduling.since_wording import since_sentence
 from scheduling.wording import day, figure, handover_sentence, hold_sentence, moment
 
 SURE = 0.8
@@ -41,6 +42,7 @@ class TodayPage:
     standing: Standing
     early: list[VisitLine]
     unfit: list[VisitLine]
+    changed: list[str]
     late: list[HouseLine]
     held: list[str]
     words: list[CrewWord]
@@ -54,8 +56,9 @@ class TodayPage:
 
     @property
     def quiet(self) -> bool:
-        found = (self.early, self.unfit, self.late, self.held, self.words, self.empty, self.unread)
-        return not any(found) and self.failed is None and not self.standing.differs
+        wrong = self.early or self.unfit or self.changed or self.late or self.held
+        open_still = self.words or self.empty or self.unread or self.failed
+        return not wrong and not open_still and not self.standing.differs
 
 
 @dataclass(frozen=True)
@@ -81,6 +84,7 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
         standing=standing,
         early=early_lines(found.visits),
         unfit=unfit_lines(found.visits),
+        changed=[since_sentence(one.code, one.values) for one in found.changed],
         late=list(_late(standing, houses)),
         held=[hold_sentence(hold) for hold in standing.plan.holds] if standing.plan else [],
         words=crew_words(company),

@@ -5,7 +5,7 @@ whatever would not does not. Codes and values, never sentences (``since_wording.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Any
@@ -17,7 +17,7 @@ from scheduling.queries.plans import latest_publication
 from scheduling.services.inputs import PlanInputs, build_inputs
 from scheduling.services.reported import stage_key_of
 from scheduling.services.timeline import Timeline
-from scheduling.services.wet_visits import wet_visits_by
+from scheduling.services.wet_visits import WetVisit, wet_visits_by
 from scheduling.solver.problem import TICK_MINUTES, Problem, Task
 from scheduling.solver.serialize import problem_from_json
 
@@ -48,17 +48,27 @@ class _Told:
 
 
 def since_published(*, company: Company, now: datetime) -> SincePublished | None:
-    """Return what has changed since the published plan was made; None where crews see none.
+    """Return what has changed since the published plan was made; None where crews see none."""
+    publication = latest_publication(company)
+    if publication is None:
+        return None
+    inputs = build_inputs(company=company, now=now)
+    visits = wet_visits_by(inputs, company=company, now=now)
+    return since(publication, inputs, visits, now=now)
+
+
+def since(
+    publication: Publication, inputs: PlanInputs, visits: Sequence[WetVisit], *, now: datetime
+) -> SincePublished | None:
+    """Return the same by inputs of now and the visits that these say come too early.
 
     Crew hours are compared up to the end of the published work, as no plan says more of them.
     """
-    publication = latest_publication(company)
-    if publication is None or publication.plan is None or publication.plan.run is None:
+    if publication.plan is None or publication.plan.run is None:
         return None
-    inputs = build_inputs(company=company, now=now)
-    told = _told(publication)
+    company, told = publication.company, _told(publication)
     differences = [
-        *_early(inputs, company, now),
+        *_early(visits),
         *_said(company, publication.plan.run.plan_from),
         *_crew_hours(told, inputs, now),
         *_work(told, inputs, publication),
@@ -76,9 +86,8 @@ def _told(publication: Publication) -> _Told:
     return _Told(problem, timeline, max(ends, default=publication.published_at))
 
 
-def _early(inputs: PlanInputs, company: Company, now: datetime) -> Iterator[Difference]:
+def _early(visits: Sequence[WetVisit]) -> Iterator[Difference]:
     """Yield the visits that the newest air no longer fits."""
-    visits = wet_visits_by(inputs, company=company, now=now)
     for code, found in (
         ("wet_visits", [one for one in visits if one.coats]),
         ("unfit_visits", [one for one in visits if one.unfit]),

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from finishing.models import Company
-from scheduling.models import FeedLink, PlanRun
+from scheduling.models import FeedLink, PlanRun, Publication
 from scheduling.queries.links import links_of_company
 from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.queries.runs import last_runs
 from scheduling.services.empty_hours import EmptyHours, empty_hours
 from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.since_published import Difference, since
 from scheduling.services.wet_visits import WetVisit, wet_visits_by
 from scheduling.solver.problem import Placement
 
@@ -19,13 +20,18 @@ DAYS_AHEAD = 3
 FETCHED_WITHIN = timedelta(days=2)
 """Calendars look several times a day; one that has not for so long is followed by nobody."""
 
+_NOT_ALONE = frozenset({"wet_visits", "unfit_visits", "said_done"})
+"""Told visit by visit, or no reason to decide anything."""
+
 
 @dataclass(frozen=True)
 class Today:
-    """What there is to decide. failed: the newest run where that failed. unread: the feeds that
-    nobody has fetched for long, where anything is published."""
+    """What there is to decide. changed: what else a plan would have to follow since crews were
+    told. failed: the newest run where that failed. unread: the feeds that nobody has fetched for
+    long, where anything is published."""
 
     visits: Sequence[WetVisit]
+    changed: Sequence[Difference]
     empty: Sequence[EmptyHours]
     failed: PlanRun | None
     unread: Sequence[FeedLink]
@@ -34,11 +40,15 @@ class Today:
 def decisions_today(*, company: Company, now: datetime) -> Today:
     """Return what needs a decision."""
     inputs = build_inputs(company=company, now=now)
+    latest = latest_publication(company)
+    visits = wet_visits_by(inputs, company=company, now=now)
+    found = since(latest, inputs, visits, now=now) if latest else None
     return Today(
-        visits=wet_visits_by(inputs, company=company, now=now),
+        visits=visits,
+        changed=[one for one in found.differences if one.code not in _NOT_ALONE] if found else [],
         empty=empty_hours(inputs, _planned(company, inputs), days=DAYS_AHEAD),
         failed=_failed(company),
-        unread=_unread(company, now),
+        unread=_unread(company, latest, now),
     )
 
 
@@ -60,8 +70,7 @@ def _failed(company: Company) -> PlanRun | None:
     return newest if newest and newest.status == PlanRun.Status.FAILED else None
 
 
-def _unread(company: Company, now: datetime) -> list[FeedLink]:
-    latest = latest_publication(company)
+def _unread(company: Company, latest: Publication | None, now: datetime) -> list[FeedLink]:
     if latest is None or now - latest.published_at < FETCHED_WITHIN:
         return []
     links = links_of_company(company).filter(revoked_at=None, crew__is_active=True)

@@ -50,6 +50,21 @@ def test_a_company_in_order_has_nothing_to_decide(sign_in: SignIn, at: None) -> 
     assert "Today, Monday 2 March" in text
 
 
+def test_what_has_changed_since_crews_were_told_leads_to_planning(
+    sign_in: SignIn, at: None
+) -> None:
+    company, _ = make_site(rooms=("Hall", "Kitchen"))
+    published_from(company, MONDAY)
+    client, heading = sign_in(company), "Changed since crews were told"
+    assert heading not in text_of(client)
+    day = MONDAY.date() + timedelta(days=1)
+    DayOff.objects.create(company=company, crew=Crew.objects.get(), day=day)
+    text = text_of(client)
+    assert heading in text
+    assert "North crew" in text.partition(heading)[2]
+    assert "Plan again" in text
+
+
 def test_an_unpublished_plan_leads_to_publishing(sign_in: SignIn, at: None) -> None:
     company, _ = make_site()
     plan_from(company)

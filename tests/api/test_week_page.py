@@ -1,13 +1,13 @@
 """The week page: what it shows of the working plan, on whose clock, to whom."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from finishing.models import Company, DayOff, Holiday, ReadinessLine
+from finishing.models import Company, DayOff, ExtraHours, Holiday, ReadinessLine
 from finishing.rules.vocabulary import Stage
 from scheduling.models import CompanyPlans, Publication
 from scheduling.services.publish import publish_plan
@@ -123,6 +123,21 @@ def test_days_off_and_public_holidays_are_seen(sign_in: SignIn) -> None:
     assert works == [True, False, True, False, True, False, False]
 
 
+def test_extra_hours_make_a_saturday_or_a_holiday_a_working_day_but_not_a_day_off(
+    sign_in: SignIn,
+) -> None:
+    company = make_company()
+    crew = make_crew(company)
+    saturday, holiday, off = (date(2026, 3, day) for day in (7, 5, 8))
+    Holiday.objects.create(company=company, day=holiday, name="Founders Day")
+    DayOff.objects.create(company=company, crew=crew, day=off)
+    for day in (saturday, holiday, off):
+        ExtraHours.objects.create(company=company, crew=crew, day=day, start=time(8), end=time(12))
+    page = sign_in(company).get("/week/2026-03-02/").context["page"]
+    works = [cell.works for cell in page.rows[0].cells]
+    assert works == [True, True, True, True, True, True, False]
+
+
 def test_today_is_marked_once_and_only_in_its_week(sign_in: SignIn) -> None:
     company = make_company()
     make_crew(company)
@@ -230,7 +245,7 @@ def test_the_number_of_queries_does_not_grow(
 ) -> None:
     for size in (1, 4):
         client = sign_in(filled_company(f"Firm {size}", crews=size, houses=size))
-        with django_assert_num_queries(11):
+        with django_assert_num_queries(12):
             week_text(client)
 
 

@@ -209,3 +209,11 @@ def test_hours_too_cold_for_coats_are_seen_in_the_lane_of_their_house(sign_in: S
         "it matters until the coat is dry"
     )
     assert "Mill Cottage is below 10 °C for 12 hours." in row.chart
+
+
+def test_names_of_narrow_days_are_cut_to_the_weekday(sign_in: SignIn) -> None:
+    company = make_company()
+    make_crew(company)
+    names = [text.text for text in of_class(picture_of(sign_in(company)).head, "number")]
+    assert names[:2] == ["Mon 2 Mar", "Tue 3 Mar"]
+    assert names[-2:] == ["Sat", "Sun"]

@@ -57,10 +57,6 @@ class RoomShape:
         """Return the openings of one wall."""
         return [opening for opening in self.openings if opening.wall == wall]
 
-    def open_area_m2(self, wall: int) -> float:
-        """Area of the openings of one wall."""
-        return sum(opening.width_m * opening.height_m for opening in self.openings_in(wall))
-
     @property
     def perimeter_m(self) -> float:
         """Length of all four walls."""

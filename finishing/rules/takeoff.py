@@ -1,4 +1,5 @@
-"""Metres of joints, areas and screws from rooms, by a layout rule that can be checked by hand.
+"""Metres of joints, areas and screws from rooms, counted from a layout (board_layout.py) whose
+rule can be checked by hand.
 
 Boards lie in rows. A row runs along the boards' long edges:
 
@@ -13,7 +14,8 @@ With ``run`` the length of a row and ``stack`` the size of the surface at right 
 
 Walls: boards are set from the ceiling down, whole boards first. An opening takes its width off
 each horizontal joint line strictly between its sill and its head, and its height off
-floor(its width / their spacing) upright lines; no joint falls below zero.
+floor(its width / their spacing) upright lines, since it is laid where it meets the fewest
+(placed_openings.py): what is not known must not make a takeoff smaller.
 The four vertical corners belong to the walls. The wall-to-ceiling corner belongs to the ceiling
 where it is square-set; a cornice takes its place; with neither there is nothing to coat.
 A lined opening has a bead on two jambs and the head, and on the sill where it has one; the
@@ -25,13 +27,14 @@ width on each surface it touches; where joints cross, the crossing is taken off 
 covers as much as the corner it replaces.
 """
 
-from math import ceil, floor
+from collections.abc import Sequence
+from math import ceil
 
+from finishing.rules.board_layout import Face, lay_ceiling, lay_walls
 from finishing.rules.practice import finished_width_mm
 from finishing.rules.room_shapes import (
     LINEAR_JOINTS,
     SCREWS_PER_M2,
-    WALLS,
     BoardLayout,
     Opening,
     RoomShape,
@@ -60,7 +63,7 @@ __all__ = [
 ]
 
 _ROUNDING = 1e-9
-"""So that 4.8 m of 1.2 m boards is four rows, not five."""
+"""So that 1e-15 m2 over a whole number of screws is not one screw more."""
 _M_PER_MM = 0.001
 
 
@@ -69,17 +72,10 @@ def take_off_ceiling(
 ) -> SurfaceTakeoff:
     """Return the takeoff of a room's ceiling; raise :class:`TakeoffError` with all faults."""
     raise_if_any([*shape_faults(shape), *layout_faults(layout, screws_per_m2)])
-    run_m, stack_m = shape.length_m, shape.width_m
-    if not layout.along:
-        run_m, stack_m = stack_m, run_m
-    metres = dict.fromkeys(LINEAR_JOINTS, 0.0)
-    metres[JointKind.TAPERED] = _lines_within(stack_m, layout.board_width_m) * run_m
-    metres[JointKind.BUTT] = _lines_within(run_m, layout.board_length_m) * stack_m
-    metres[JointKind.INTERNAL] = shape.perimeter_m if shape.square_set else 0.0
-    area_m2 = shape.length_m * shape.width_m
-    bare_m2 = _bare_m2(area_m2, metres, corner_faces_m=_ceiling_corner_m(shape))
-    cornice_m = shape.perimeter_m if shape.cornice else 0.0
-    return SurfaceTakeoff(area_m2, metres, _screws(bare_m2, screws_per_m2), cornice_m)
+    face = lay_ceiling(shape, layout)
+    metres = _metres([face])
+    bare_m2 = _bare_m2(face.area_m2, metres, corner_faces_m=_ceiling_corner_m(shape))
+    return SurfaceTakeoff(face.area_m2, metres, _screws(bare_m2, screws_per_m2), face.metres(None))
 
 
 def take_off_walls(
@@ -87,19 +83,10 @@ def take_off_walls(
 ) -> SurfaceTakeoff:
     """Return the takeoff of a room's four walls; raise :class:`TakeoffError` with all faults."""
     raise_if_any([*shape_faults(shape), *layout_faults(layout, screws_per_m2)])
-    level, upright = JointKind.TAPERED, JointKind.BUTT
-    level_spacing_m, upright_spacing_m = layout.board_width_m, layout.board_length_m
-    if not layout.along:
-        level, upright = upright, level
-        level_spacing_m, upright_spacing_m = upright_spacing_m, level_spacing_m
-    corners_m = 4 * shape.height_m
-    metres = dict.fromkeys(LINEAR_JOINTS, 0.0)
-    metres[level] = sum(_level_joints_m(shape, wall, level_spacing_m) for wall in WALLS)
-    metres[upright] = sum(_upright_joints_m(shape, wall, upright_spacing_m) for wall in WALLS)
-    metres[JointKind.INTERNAL] = corners_m
-    metres[JointKind.EXTERNAL] = sum(opening.bead_m for opening in shape.openings)
-    area_m2 = sum(_wall_area_m2(shape, wall) for wall in WALLS)
-    faces_m = 2 * corners_m + _ceiling_corner_m(shape)
+    walls = lay_walls(shape, layout)
+    metres = _metres(walls)
+    area_m2 = sum(wall.area_m2 for wall in walls)
+    faces_m = 2 * metres[JointKind.INTERNAL] + _ceiling_corner_m(shape)
     bare_m2 = _bare_m2(area_m2, metres, corner_faces_m=faces_m)
     return SurfaceTakeoff(area_m2, metres, _screws(bare_m2, screws_per_m2))
 
@@ -119,39 +106,8 @@ def rough_takeoff(area_m2: float, averages: RoughAverages | None = None) -> Surf
     return SurfaceTakeoff(area_m2, metres, _screws(bare_m2, averages.screws_per_m2))
 
 
-def _lines_within(size_m: float, spacing_m: float) -> int:
-    return max(ceil(size_m / spacing_m - _ROUNDING) - 1, 0)
-
-
-def _level_joints_m(shape: RoomShape, wall: int, spacing_m: float) -> float:
-    """Return metres of the horizontal joints of a wall, set from the ceiling down."""
-    count = _lines_within(shape.height_m, spacing_m)
-    heights_m = [shape.height_m - (line + 1) * spacing_m for line in range(count)]
-    return sum(
-        max(shape.wall_length_m(wall) - _width_open_at_m(shape, wall, height_m), 0.0)
-        for height_m in heights_m
-    )
-
-
-def _width_open_at_m(shape: RoomShape, wall: int, height_m: float) -> float:
-    return sum(
-        opening.width_m
-        for opening in shape.openings_in(wall)
-        if opening.sill_m + _ROUNDING < height_m < opening.head_m - _ROUNDING
-    )
-
-
-def _upright_joints_m(shape: RoomShape, wall: int, spacing_m: float) -> float:
-    whole_m = _lines_within(shape.wall_length_m(wall), spacing_m) * shape.height_m
-    cut_m = sum(
-        floor(opening.width_m / spacing_m + _ROUNDING) * opening.height_m
-        for opening in shape.openings_in(wall)
-    )
-    return max(whole_m - cut_m, 0.0)
-
-
-def _wall_area_m2(shape: RoomShape, wall: int) -> float:
-    return shape.wall_length_m(wall) * shape.height_m - shape.open_area_m2(wall)
+def _metres(faces: Sequence[Face]) -> dict[JointKind, float]:
+    return {kind: sum(face.metres(kind) for face in faces) for kind in LINEAR_JOINTS}
 
 
 def _ceiling_corner_m(shape: RoomShape) -> float:

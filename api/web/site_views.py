@@ -2,15 +2,16 @@
 
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view
 from api.web.house_edits import changed_meanwhile, house_of, typed_version, who_edits
 from api.web.readiness import readiness_alone
+from api.web.site_page import GROUPS, site_page
 from finishing.models import Company
 from finishing.services.readiness import tick_readiness
 from finishing.services.rows import StaleRowsError
@@ -41,3 +42,26 @@ def tick(request: HttpRequest, company: Company, public_id: UUID, item: str) -> 
     return render(
         request, template, {"company": company, "part": part}, status=200 if alone else 409
     )
+
+
+@require_safe
+@company_view
+def site(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
+    """Show what a house offers, who else has it, and its days, to be edited."""
+    page = site_page(company, house_of(company, public_id), saved=request.GET.get("saved", ""))
+    return render(request, "web/site.html", {"company": company, "page": page})
+
+
+@require_POST
+@company_view
+def save_site(request: HttpRequest, company: Company, public_id: UUID, part: str) -> HttpResponse:
+    """Save one section of the page; part: its name in ``GROUPS``."""
+    house = house_of(company, public_id)
+    if part not in GROUPS:
+        raise Http404("There is no such section.")
+    group = GROUPS[part](house, request.POST)
+    if group.kept(who_edits(request), timezone.now()):
+        return redirect(f"{reverse('web:site', args=[public_id])}?saved={part}#{part}")
+    page = site_page(company, house, wrong=group)
+    context = {"company": company, "page": page}
+    return render(request, "web/site.html", context, status=409 if group.stale else 422)

@@ -46,6 +46,8 @@ urlpatterns = [
         site_views.tick,
         name="tick_readiness",
     ),
+    path("houses/<uuid:public_id>/site/", site_views.site, name="site"),
+    path("houses/<uuid:public_id>/site/<slug:part>/", site_views.save_site, name="save_site"),
     path("houses/<uuid:public_id>/sheet/", sheet_views.house, name="house_sheet"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
     path("messages/", messages_views.messages, name="messages"),

@@ -1,0 +1,124 @@
+"""Small forms that are saved together: all faults at once, nothing typed is lost."""
+
+from abc import ABC, abstractmethod
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from django import forms
+from django.http import QueryDict
+from django.utils.translation import gettext, ngettext
+
+from api.web.house_edits import typed_version
+from finishing.models import House, User
+from finishing.models.owned import Row
+from finishing.services.errors import Fault, InputFaults
+from finishing.services.rows import StaleRowsError
+
+
+class VersionedForm(forms.Form):
+    """A form of a row; ``version`` is the one that was looked at, 0 where there was no row."""
+
+    version = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def clean_version(self) -> int:
+        return typed_version(self.cleaned_data["version"])
+
+
+@dataclass(frozen=True)
+class ShownFault:
+    """A fault in the summary on top. field: the id of the field it links to; "" for none."""
+
+    field: str
+    label: str
+    text: str
+
+
+class FormGroup(ABC):
+    """The forms of one section of a page. stale: what somebody else changed meanwhile, in words.
+
+    data: what was sent; None to show the rows as they are.
+    """
+
+    def __init__(self, house: House, data: QueryDict | None = None) -> None:
+        self.house = house
+        self.data = data
+        self.stale: list[str] = []
+        self.forms: list[forms.Form] = self.build()
+
+    @abstractmethod
+    def build(self) -> list[forms.Form]:
+        """Return the forms, one for each row as it is now and for what may be added."""
+
+    @abstractmethod
+    def check(self) -> Iterable[Fault]:
+        """Yield what does not fit together among the forms that are in order so far."""
+
+    @abstractmethod
+    def save(self, by: User, now: datetime) -> None:
+        """Call the service."""
+
+    @abstractmethod
+    def in_words(self, row: Row) -> str:
+        """Say how a row stands now."""
+
+    def sent(self, prefix: str, row: Row | None) -> QueryDict | None:
+        """Return what was sent for a row; None for one that the sender's page did not have.
+
+        Sent again after a refusal, it is meant for the row as it was shown then.
+        """
+        name = f"{prefix}-version" if prefix else "version"
+        if self.data is None or name not in self.data:
+            return None
+        if self.stale:
+            self.data = self.data.copy()
+            self.data[name] = str(row.version if row else 0)
+        return self.data
+
+    def kept(self, by: User, now: datetime) -> bool:
+        """Save; return whether that was done, and show what kept it from being done."""
+        if not any(form.is_bound for form in self.forms):
+            self.stale = [gettext("The page was not whole: look at it again.")]
+            return False
+        if not self._is_valid():
+            return False
+        try:
+            self.save(by, now)
+        except InputFaults as error:
+            self._add(error.faults)
+        except StaleRowsError as error:
+            self._show_stale(error)
+        else:
+            return True
+        return False
+
+    def faults(self) -> list[ShownFault]:
+        """Return all that is wrong, in the order of the page."""
+        return [
+            ShownFault(form[name].id_for_label, str(form[name].label), str(text))
+            if name in form.fields
+            else ShownFault("", "", str(text))
+            for form in self.forms
+            if form.is_bound
+            for name, texts in form.errors.items()
+            for text in texts
+        ]
+
+    def _is_valid(self) -> bool:
+        for form in self.forms:
+            form.full_clean()
+        self._add(self.check())
+        return not any(form.errors for form in self.forms if form.is_bound)
+
+    def _add(self, faults: Iterable[Fault]) -> None:
+        by_name = {form.add_prefix(n): (form, n) for form in self.forms for n in form.fields}
+        for fault in faults:
+            form, name = by_name.get(fault.place, (self.forms[0], None))
+            form.add_error(name, fault.text)
+
+    def _show_stale(self, error: StaleRowsError) -> None:
+        self.stale = [self.in_words(row) for row in error.rows]
+        if error.gone:
+            said = ngettext("%(n)s line is gone.", "%(n)s lines are gone.", error.gone)
+            self.stale.append(said % {"n": error.gone})
+        self.forms = self.build()

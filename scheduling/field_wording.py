@@ -1,0 +1,46 @@
+"""What the fields of a house and of its site are called, on forms and in its history."""
+
+from collections.abc import Mapping
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+FIELDS: Mapping[str, Promise] = {
+    "name": _("Name"),
+    "address": _("Address"),
+    "floor": _("Floor"),
+    "handover_on": _("Handover"),
+    "opens_on": _("Opens for finishing work"),
+    "access": _("Hours crews may be inside"),
+    "is_open": _("No windows yet"),
+    "closed_from": _("Closed from"),
+    "heating": _("Heating"),
+    "setpoint_c": _("Held at, °C"),
+    "heated_from": _("Heated from"),
+    "heat_kw": _("The most its heaters give, kW"),
+    "flame_heater": _("A heater burns gas or oil inside"),
+    "volume_m3": _("Volume, m³"),
+    "air_changes_per_h": _("Air changes an hour while closed"),
+    "fire_rated": _("Fire-rated lining"),
+    "old_joints": _("Joints from before about 1980"),
+    "done": _("Done"),
+    "state": _("State"),
+    "expected_on": _("Expected"),
+    "owed_by": _("Owed by"),
+    "area": _("Area"),
+    "first_day": _("First day"),
+    "last_day": _("Last day"),
+    "reason": _("Who or why"),
+    "stage": _("Last stage done"),
+    "compound": _("With"),
+    "ended_at": _("Ended"),
+    "done_by": _("By whom"),
+    "person_minutes": _("Person-hours"),
+    "skill": _("Skill"),
+    "text": _("Note"),
+}
+
+
+def field_name(code: str) -> str:
+    """Return what a field is called; one without words is shown as it is."""
+    return str(FIELDS[code]) if code in FIELDS else code.replace("_", " ").capitalize()

@@ -1,0 +1,48 @@
+"""What a value of a house's or its site's field is called."""
+
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
+from typing import Any
+
+from django.utils.translation import gettext
+
+from scheduling.wording import day, figure, stage_name
+
+
+def value_text(name: str, value: Any) -> str:
+    """Return a field's value in words; value: as the row has it, or as JSON keeps it."""
+    if value is None or value == "":
+        return gettext("nothing")
+    if isinstance(value, bool):
+        return gettext("yes") if value else gettext("no")
+    if words := _WORDS.get(name):
+        return words(value)
+    if isinstance(value, int | float):
+        return figure(value)
+    return str(value)
+
+
+def _day(value: str | date) -> str:
+    return day(value)
+
+
+def _moment(value: str | datetime) -> str:
+    """A moment's day: on which clock its hours are read, its row does not say."""
+    at = datetime.fromisoformat(value) if isinstance(value, str) else value
+    return day(at.date())
+
+
+_HEATING = {"heated": "heated", "unheated": "not heated"}
+_WORDS: Mapping[str, Callable[[Any], str]] = {
+    "handover_on": _day,
+    "opens_on": _day,
+    "closed_from": _day,
+    "heated_from": _day,
+    "expected_on": _day,
+    "first_day": _day,
+    "last_day": _day,
+    "ended_at": _moment,
+    "stage": stage_name,
+    "heating": lambda value: gettext(_HEATING.get(value, value)),
+    "person_minutes": lambda value: figure(value / 60),
+}

@@ -4,7 +4,9 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from scheduling.wording import day, figure, stage_name
 
@@ -32,7 +34,14 @@ def _moment(value: str | datetime) -> str:
     return day(at.date())
 
 
-_HEATING = {"heated": "heated", "unheated": "not heated"}
+HEATING: Mapping[str, Promise] = {"unheated": _("not heated"), "heated": _("heated")}
+SKILLS: Mapping[str, Promise] = {
+    "coating": _("coating"),
+    "sanding": _("sanding"),
+    "skimming": _("skimming"),
+    "cornice": _("cornice"),
+    "odd_jobs": _("odd jobs"),
+}
 _WORDS: Mapping[str, Callable[[Any], str]] = {
     "handover_on": _day,
     "opens_on": _day,
@@ -43,6 +52,7 @@ _WORDS: Mapping[str, Callable[[Any], str]] = {
     "last_day": _day,
     "ended_at": _moment,
     "stage": stage_name,
-    "heating": lambda value: gettext(_HEATING.get(value, value)),
+    "heating": lambda value: str(HEATING.get(value, value)),
+    "skill": lambda value: str(SKILLS.get(value, value)),
     "person_minutes": lambda value: figure(value / 60),
 }

@@ -15,7 +15,6 @@ from finishing.models import Area, House, User
 from finishing.models.hours import validate_hours
 from finishing.models.house import LIMITS
 from finishing.models.owned import Row
-from finishing.rules.vocabulary import Heating
 from finishing.services.errors import Fault
 from finishing.services.house_facts import (
     FACTS,
@@ -25,12 +24,7 @@ from finishing.services.house_facts import (
     fact_faults,
 )
 from scheduling.field_wording import FIELDS, field_name
-from scheduling.value_wording import value_text
-
-HEATING = (
-    (Heating.UNHEATED.value, gettext_lazy("not heated")),
-    (Heating.HEATED.value, gettext_lazy("heated")),
-)
+from scheduling.value_wording import HEATING, value_text
 
 
 def _figure(name: str, **options: Any) -> TypedNumber:
@@ -63,7 +57,7 @@ class FactsForm(VersionedForm):
     )
     is_open = _tick("is_open")
     closed_from = DayField(label=FIELDS["closed_from"])
-    heating = forms.ChoiceField(label=FIELDS["heating"], choices=HEATING)
+    heating = forms.ChoiceField(label=FIELDS["heating"], choices=[*HEATING.items()])
     setpoint_c = _figure("setpoint_c")
     heated_from = DayField(
         label=FIELDS["heated_from"], help_text=gettext_lazy("Blank: it is heated already.")

@@ -4,6 +4,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
 from django import forms
 from django.http import QueryDict
@@ -16,13 +17,23 @@ from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError
 
 
+class VersionField(forms.CharField):
+    """The version of a row that was looked at; 0, which no row has, where it is none."""
+
+    widget = forms.HiddenInput
+
+    def clean(self, value: Any) -> int:
+        return typed_version(value)
+
+    def has_changed(self, initial: Any, data: Any) -> bool:  # noqa: ARG002
+        """Nobody types it: a line of which nothing else was typed is blank."""
+        return False
+
+
 class VersionedForm(forms.Form):
     """A form of a row; ``version`` is the one that was looked at, 0 where there was no row."""
 
-    version = forms.CharField(widget=forms.HiddenInput, required=False)
-
-    def clean_version(self) -> int:
-        return typed_version(self.cleaned_data["version"])
+    version = VersionField()
 
 
 @dataclass(frozen=True)

@@ -2,16 +2,18 @@
 
 from uuid import UUID
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view
+from api.web.done_page import DONE
 from api.web.house_edits import changed_meanwhile, house_of, typed_version, who_edits
+from api.web.house_parts import save_part, show_page
 from api.web.readiness import readiness_alone
-from api.web.site_page import GROUPS, site_page
+from api.web.site_page import SITE
 from finishing.models import Company
 from finishing.services.readiness import tick_readiness
 from finishing.services.rows import StaleRowsError
@@ -48,20 +50,25 @@ def tick(request: HttpRequest, company: Company, public_id: UUID, item: str) -> 
 @company_view
 def site(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show what a house offers, who else has it, and its days, to be edited."""
-    page = site_page(company, house_of(company, public_id), saved=request.GET.get("saved", ""))
-    return render(request, "web/site.html", {"company": company, "page": page})
+    return show_page(request, company, public_id, SITE)
 
 
 @require_POST
 @company_view
 def save_site(request: HttpRequest, company: Company, public_id: UUID, part: str) -> HttpResponse:
-    """Save one section of the page; part: its name in ``GROUPS``."""
-    house = house_of(company, public_id)
-    if part not in GROUPS:
-        raise Http404("There is no such section.")
-    group = GROUPS[part](house, request.POST)
-    if group.kept(who_edits(request), timezone.now()):
-        return redirect(f"{reverse('web:site', args=[public_id])}?saved={part}#{part}")
-    page = site_page(company, house, wrong=group)
-    context = {"company": company, "page": page}
-    return render(request, "web/site.html", context, status=409 if group.stale else 422)
+    """Save one section of that page; part: its name."""
+    return save_part(request, company, public_id, part, SITE)
+
+
+@require_safe
+@company_view
+def done(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
+    """Show how far each area of a house is, and its odd jobs, to be edited."""
+    return show_page(request, company, public_id, DONE)
+
+
+@require_POST
+@company_view
+def save_done(request: HttpRequest, company: Company, public_id: UUID, part: str) -> HttpResponse:
+    """Save one section of that page; part: its name."""
+    return save_part(request, company, public_id, part, DONE)

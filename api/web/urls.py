@@ -48,6 +48,8 @@ urlpatterns = [
     ),
     path("houses/<uuid:public_id>/site/", site_views.site, name="site"),
     path("houses/<uuid:public_id>/site/<slug:part>/", site_views.save_site, name="save_site"),
+    path("houses/<uuid:public_id>/done/", site_views.done, name="done"),
+    path("houses/<uuid:public_id>/done/<slug:part>/", site_views.save_done, name="save_done"),
     path("houses/<uuid:public_id>/sheet/", sheet_views.house, name="house_sheet"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
     path("messages/", messages_views.messages, name="messages"),

@@ -117,7 +117,9 @@ def test_a_list_from_a_second_tab_is_refused_and_kept_when_sent_again(
 
 def test_a_closure_is_added_changed_and_removed(client: Client, house: House) -> None:
     area = house.areas.get()
-    client.post(site_of(house, "closures"), new_closure(area, "2026-03-09", "2026-03-11"))
+    blank = new_closure(None, "", "", 2) | {"new-2-reason": ""}
+    sent = new_closure(area, "2026-03-09", "2026-03-11") | blank
+    client.post(site_of(house, "closures"), sent)
     row = Closure.objects.get()
     place = f"closure-{row.public_id}"
     changed = {

@@ -1,16 +1,21 @@
 """Stored air as arrays."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, timedelta
 from typing import NamedTuple
 
 import numpy as np
-from django.db.models import Max, Min
+from django.db.models import Max, Min, Q
 from numpy.typing import NDArray
 
 from finishing.models import AirDay, AirSource
 
 HOURS = 24
+
+type Day = NDArray[np.float64]
+"""Temperatures and humidities of a day's hours, of shape (2, 24)."""
+type Known = tuple[datetime, datetime]
+"""The first known hour and the end of the last one, in UTC."""
 
 
 class HourlyAir(NamedTuple):
@@ -22,21 +27,64 @@ class HourlyAir(NamedTuple):
 
 def hourly_air(source: AirSource, *, first_hour: datetime, hours: int) -> HourlyAir:
     """Return the air of so many hours from first_hour (an aware time, taken down to its hour)."""
+    start, days = _days_of(first_hour, hours)
+    rows = AirDay.objects.filter(source=source, day__range=(days[0], days[-1]))
+    known = {row[0]: _day(*row[1:]) for row in rows.values_list("day", "temperature_c", "humidity")}
+    return _joined(known, start, days, hours)
+
+
+class RecentAir:
+    """The air of some sources, read in three queries for all of them: of each from a day on, and
+    the last days that it knows, however long ago. What is older is read when it is asked for."""
+
+    def __init__(
+        self, sources: Iterable[AirSource], *, first_day: date, last_days: timedelta
+    ) -> None:
+        found = {source.pk: source for source in sources}
+        self._spans = known_spans(list(found.values()))
+        self._from = {
+            pk: min(first_day, (span[1] - last_days).date()) for pk, span in self._spans.items()
+        }
+        self._days: dict[int, dict[date, Day]] = {pk: {} for pk in found}
+        wanted = Q(pk__in=())
+        for pk, day in self._from.items():
+            wanted |= Q(source=pk, day__gte=day)
+        rows = AirDay.objects.filter(wanted) if self._from else AirDay.objects.none()
+        for pk, day, *values in rows.values_list("source", "day", "temperature_c", "humidity"):
+            self._days[pk][day] = _day(*values)
+
+    def span(self, source: AirSource) -> Known | None:
+        """Return what one of the sources knows; None where it knows nothing."""
+        return self._spans.get(source.pk)
+
+    def hourly(self, source: AirSource, *, first_hour: datetime, hours: int) -> HourlyAir:
+        """Return the air of one of the sources as :func:`hourly_air` does."""
+        start, days = _days_of(first_hour, hours)
+        if days[0] < self._from.get(source.pk, date.min):
+            return hourly_air(source, first_hour=first_hour, hours=hours)
+        return _joined(self._days[source.pk], start, days, hours)
+
+
+def _days_of(first_hour: datetime, hours: int) -> tuple[datetime, list[date]]:
     start = first_hour.astimezone(UTC).replace(minute=0, second=0, microsecond=0)
-    last_day = (start + timedelta(hours=max(hours, 1) - 1)).date()
-    days = (last_day - start.date()).days + 1
-    air = np.full((2, days * HOURS), np.nan)
-    rows = AirDay.objects.filter(source=source, day__range=(start.date(), last_day))
-    for day, temperature_c, humidity in rows.values_list("day", "temperature_c", "humidity"):
-        at = (day - start.date()).days * HOURS
-        air[0, at : at + HOURS] = np.array(temperature_c, dtype=float)
-        air[1, at : at + HOURS] = np.array(humidity, dtype=float)
+    last = start + timedelta(hours=max(hours, 1) - 1)
+    days = (last.date() - start.date()).days + 1
+    return start, [start.date() + timedelta(days=number) for number in range(days)]
+
+
+def _day(temperature_c: list[float | None], humidity: list[float | None]) -> Day:
+    return np.array((temperature_c, humidity), dtype=float)
+
+
+def _joined(
+    known: Mapping[date, Day], start: datetime, days: Sequence[date], hours: int
+) -> HourlyAir:
+    air = np.full((2, len(days) * HOURS), np.nan)
+    for number, day in enumerate(days):
+        if day in known:
+            air[:, number * HOURS : (number + 1) * HOURS] = known[day]
     window = slice(start.hour, start.hour + hours)
     return HourlyAir(air[0, window], air[1, window])
-
-
-type Known = tuple[datetime, datetime]
-"""The first known hour and the end of the last one, in UTC."""
 
 
 def known_span(source: AirSource) -> Known | None:

@@ -9,7 +9,7 @@ import numpy as np
 
 from finishing.queries.ensembles import Ensemble as ForecastEnsemble
 from finishing.rules.ensemble import Ensemble, Limits, WarmStarts
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.source_histories import DrawnAir, TooLittleAirError
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.by_history import NEVER, Later, Ticks

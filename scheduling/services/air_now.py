@@ -8,7 +8,8 @@ from finishing.models import AirSource, Company, House
 from finishing.queries.air import Known, known_spans
 from finishing.queries.air_sources import CompanyAir
 from scheduling.services.house_air import assumed_from
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.shown_air import ShownHour, shown_hour
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.services.wet_visits import WetVisit, wet_visits_by

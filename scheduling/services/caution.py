@@ -4,7 +4,7 @@ from datetime import datetime
 
 from finishing.models import Company
 from scheduling.services.engine import solve
-from scheduling.services.inputs import WhatIf, build_inputs
+from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import (
     HISTORIES,
     NothingPlannedError,
@@ -13,6 +13,7 @@ from scheduling.services.odds import (
     odds_in,
     planned_to_come,
 )
+from scheduling.services.plan_inputs import WhatIf
 from scheduling.services.proposing import propose
 from scheduling.services.rounds import settle
 from scheduling.services.settling import Settling

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.why import house_of, room_of, why_json
 from scheduling.solver.chain import Chain, Link
 from scheduling.solver.problem import Placement

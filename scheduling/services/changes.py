@@ -17,8 +17,8 @@ from datetime import time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from scheduling.services.inputs import PlanInputs
 from scheduling.services.paid_time import extra_ticks, travel_ticks
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.published import Published
 from scheduling.services.spans import span_json
 from scheduling.services.timeline import local_instant

@@ -14,8 +14,8 @@ from finishing.rules.vocabulary import Stage
 from scheduling.models import PlannedTask
 from scheduling.services.air_layers import Hours
 from scheduling.services.house_air import HouseAir
-from scheduling.services.inputs import PlanInputs
 from scheduling.services.laid_coats import LaidCoat
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.reported import stage_key_of
 from scheduling.services.room_waits import StageWait
 from scheduling.services.room_work import ORDER

@@ -12,7 +12,8 @@ from finishing.rules.compounds import system_faults
 from finishing.rules.vocabulary import COATS, Compound, Stage
 from scheduling.services.dryer_cures import stays_to_try
 from scheduling.services.extra_days import extra_days
-from scheduling.services.inputs import PlanInputs, WhatIf, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs, WhatIf
 from scheduling.services.room_work import Settings, read_settings
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.cures import Change, with_crew_day, with_overtime

@@ -7,7 +7,6 @@ from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from finishing.models import Area, CoatDone, Company, Room
-from finishing.models import Crew as CrewRow
 from finishing.rules.vocabulary import Compound, Stage
 from scheduling.models import Visit
 from scheduling.queries.reports import said_by
@@ -123,18 +122,22 @@ class DoneWork:
 
 
 def done_work(
+    *,
     company: Company,
     now: datetime,
     timeline: Timeline,
     crews: Iterable[Crew],
     compounds: Mapping[str, Compound],
+    zones: Mapping[str, str],
 ) -> DoneWork:
-    """Sort published work by where it stands at ``now``, whichever revision it came from."""
+    """Sort published work by where it stands at ``now``, whichever revision it came from.
+
+    zones: of all crews, by id.
+    """
     work = DoneWork(timeline, compounds)
     recheck = timedelta(hours=company.recheck_hours)
     reported = Reported(said_by(company, now), now, WorkingHours(crews, timeline), recheck)
-    zones = dict(CrewRow.objects.filter(company=company).values_list("public_id", "zone"))
-    freeze_ends = {str(crew): _freeze_ends(company, now, zone) for crew, zone in zones.items()}
+    freeze_ends = {crew: _freeze_ends(company, now, zone) for crew, zone in zones.items()}
     published = published_tasks(company)
     for given in published.values():
         state, task = reported.standing(given)

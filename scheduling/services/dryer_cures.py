@@ -7,7 +7,7 @@ from itertools import islice
 from finishing.models import Company, House
 from scheduling.services.dryer_curves import dryers_with_curves
 from scheduling.services.dryer_plan import free_dryers
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.solver import stays as solver
 from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.stay_moves import Moves

@@ -17,7 +17,7 @@ from scheduling.services.cautious_air import CautiousAir
 from scheduling.services.dryer_stays import bare_dryer
 from scheduling.services.house_air import HouseAir
 from scheduling.services.house_climates import Standing, WantedAir, house_airs
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.stored_air import StoredAir
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver import stays as solver
@@ -140,7 +140,7 @@ def _as_one_of_its_own(house: House, units: Units) -> House:
 
 
 def _wanted(inputs: PlanInputs, key: str, house: House) -> WantedAir:
-    stored = StoredAir(inputs.sources[key], inputs.timeline, inputs.now)
+    stored = StoredAir(inputs.sources[key], inputs.timeline, inputs.now, inputs.recent)
     weather = stored.weather()
     assert weather is not None  # a house without any has no air in the inputs
     return WantedAir(house, stored, weather, inputs.airs[key].laid)

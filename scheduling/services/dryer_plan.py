@@ -12,7 +12,7 @@ from finishing.models import Company, Dryer
 from scheduling.services.child import Child, ChildEnded
 from scheduling.services.dryer_curves import dryers_with_curves
 from scheduling.services.dryer_stays import PlannedStay
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.rounds import SHARES, Propose, Settled
 from scheduling.services.settling import Agreed, Settling, UnsettledError
 from scheduling.solver import stays as solver

@@ -8,7 +8,7 @@ from typing import Any
 from finishing.models import Dryer
 from scheduling.services.dryer_plan import free_dryers
 from scheduling.services.dryer_stays import LEAVE_IT, STAY, PlannedStay
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.solver.outcome import Outcome
 
 A_DAY = timedelta(days=1)

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from finishing.models import Crew
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.solver.problem import TICK_MINUTES, Placement, Window
 
 WORTH_NAMING = timedelta(hours=2)

@@ -11,7 +11,8 @@ from scheduling.models import Plan
 from scheduling.services.child import Child, ChildEnded
 from scheduling.services.cure_changes import LateHouse, Tried, changes_for
 from scheduling.services.engine import solve_again
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.solver.construct import construct
 from scheduling.solver.cures import Cure, cures
 from scheduling.solver.loosen import Ground

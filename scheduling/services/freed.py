@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.spans import span_json
 from scheduling.solver.release import Kept
 

@@ -14,7 +14,8 @@ from scheduling.services.air_layers import KINDS, Hours
 from scheduling.services.coat_curves import CoatCurve, RoomCurves
 from scheduling.services.dryer_stays import stays_of
 from scheduling.services.house_air import HouseAir
-from scheduling.services.inputs import PlanInputs, WetHouses, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs, WetHouses
 from scheduling.services.standing_dryers import DryerStay, dryers_standing
 
 

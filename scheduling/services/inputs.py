@@ -1,122 +1,42 @@
 """Rows and rules become one problem for the solver."""
 
-from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from finishing.models import Area, Company, Crew, Dryer, Holiday, House, OddJob
+from finishing.models import Area, Company, Holiday, House, OddJob
+from finishing.queries.air import RecentAir
 from finishing.queries.air_sources import CompanyAir, HouseSources
+from finishing.queries.crews import crews_for_planning
 from finishing.queries.houses import houses_for_planning
-from finishing.rules.ensemble import Limits
 from finishing.rules.readiness import ODD_JOB
-from finishing.rules.vocabulary import Stage
 from scheduling.queries.pins import pins_to_come
 from scheduling.queries.plans import ends_to_come, published_plan, working_plan
 from scheduling.queries.reports import found_wet_by
 from scheduling.services import calendars
-from scheduling.services.air_layers import Hours
 from scheduling.services.cautious_air import CautiousAir
-from scheduling.services.curves import CurveBook, Drying, ticks_for
+from scheduling.services.curves import CurveBook, ticks_for
 from scheduling.services.done_work import DoneWork, done_work
 from scheduling.services.dryer_stays import PlannedStay, Stays, dryers_of, standing_in, stays_of
 from scheduling.services.holds import Hold, system_holds
 from scheduling.services.house_air import HouseAir
 from scheduling.services.house_climates import Standing, WantedAir, house_airs
-from scheduling.services.house_tasks import AreaOnSite, DoneWait, HouseTasks, handover_key
+from scheduling.services.house_tasks import AreaOnSite, HouseTasks, handover_key
 from scheduling.services.house_thickness import first_look, house_looks
 from scheduling.services.laid_coats import laid_coats
 from scheduling.services.odd_figures import odd_figures
 from scheduling.services.openings import Openings
 from scheduling.services.pinned import pinned_in_place
-from scheduling.services.reported import PublishedTask
-from scheduling.services.room_waits import StageWait
-from scheduling.services.room_work import RoomStage, read_settings
+from scheduling.services.plan_inputs import AS_IT_IS, AS_LAST_PLANNED, PlanInputs, WetHouses, WhatIf
+from scheduling.services.room_work import read_settings
 from scheduling.services.source_histories import TooLittleAirError
-from scheduling.services.stored_air import StoredAir
+from scheduling.services.stored_air import StoredAir, recent_air
 from scheduling.services.surveys import AreaSurvey, HouseSurvey, survey
-from scheduling.services.timeline import TICKS_PER_HOUR, Timeline, planning_timeline
+from scheduling.services.timeline import TICKS_PER_HOUR, planning_timeline
 from scheduling.services.travel import travel_ticks
-from scheduling.solver.problem import Handover, Placement, Problem, Task
+from scheduling.solver.problem import Handover, Problem, Task
 from scheduling.solver.problem import House as SolverHouse
-
-
-@dataclass
-class PlanInputs:
-    """A problem with what is needed to read its answer back into rows.
-
-    stage_waits: by stage key what a stage waits for, whether or not it is done.
-    ends: by task key the tick at which it ends in the plan that the air is of.
-    published: where the tasks are that crews have been told of and that have not ended.
-    sources, drying, limits: what the air has to do with it: by house its sources, by curve what
-    dries, by task what it asks of the temperature.
-    work: what is done, under way and frozen. retired: crews that get no new work, and may have some
-    under way. dryers: the company's, by id; stays: of theirs, in the problem and its air.
-    standing: all that stand in that air.
-    """
-
-    now: datetime
-    problem: Problem
-    timeline: Timeline
-    crews: Mapping[str, Crew]
-    houses: Mapping[str, House]
-    airs: Mapping[str, HouseAir]
-    stages: Mapping[str, RoomStage]
-    odd_jobs: Mapping[str, OddJob]
-    done_waits: Mapping[str, DoneWait]
-    stage_waits: Mapping[str, Sequence[StageWait]]
-    unreported: Sequence[PublishedTask]
-    pinned: frozenset[str]
-    handovers: Mapping[str, Handover]
-    areas_due: Mapping[str, list[Area]]
-    held_handovers: Collection[str]
-    ends: Mapping[str, int]
-    published: Mapping[str, Placement]
-    sources: Mapping[str, HouseSources]
-    drying: Mapping[str, Drying]
-    limits: Mapping[str, Limits]
-    work: DoneWork
-    retired: Mapping[str, Crew]
-    dryers: Mapping[str, Dryer] = field(default_factory=dict)
-    stays: Stays = field(default_factory=Stays)
-    standing: Sequence[Standing] = ()
-    holds: list[Hold] = field(default_factory=list)
-
-    def crew(self, key: str) -> Crew:
-        """Return a crew by its id, also one that gets no new work."""
-        return self.crews.get(key) or self.retired[key]
-
-
-@dataclass(frozen=True)
-class WhatIf:
-    """What is tried otherwise than it is: see ``Settings.swaps`` and ``Openings``; the air planned
-    with in the place of the company's choice."""
-
-    swaps: Mapping[tuple[int, Stage], str] = field(default_factory=dict)
-    days_earlier: Mapping[int, int] = field(default_factory=dict)
-    planned_air: Company.PlannedAir | None = None
-
-
-AS_IT_IS = WhatIf()
-
-
-@dataclass(frozen=True)
-class WetHouses:
-    """What makes the air of houses what it is, beside the weather.
-
-    ends: by task key when a plan has it end; None for what crews have been told, or else for the
-    working plan. slower: by coat (stage key) the progress of the air by which it dries, where it
-    was found to dry more slowly than in the house's own air. stays: of dryers; None for those of
-    the plan that the ends are of by default. standing: dryers beside those.
-    """
-
-    ends: Mapping[str, datetime] | None = None
-    slower: Mapping[str, Hours] = field(default_factory=dict)
-    stays: Sequence[PlannedStay] | None = None
-    standing: Sequence[Standing] = ()
-
-
-AS_LAST_PLANNED = WetHouses()
 
 
 def build_inputs(
@@ -158,18 +78,9 @@ class _Builder:
         self.found_wet = found_wet_by(company, now)
         handovers = (house.handover_on for house in self.houses)
         self.timeline = planning_timeline(handovers, now, first_look(self.houses, self.found_wet))
-        self.crews = list(
-            Crew.objects.filter(company=company, is_active=True)
-            .select_related("company")
-            .prefetch_related(
-                "hours",
-                "extra_hours",
-                "days_off",
-                "members__days_off",
-                "members__loans",
-                "borrowed__member__days_off",
-            )
-        )
+        crews = crews_for_planning(company)
+        self.crews = [crew for crew in crews if crew.is_active]
+        self.retired = [crew for crew in crews if not crew.is_active]
         holidays = frozenset(Holiday.objects.filter(company=company).values_list("day", flat=True))
         self.solver_crews = tuple(
             calendars.crew_for_solver(crew, self.timeline, holidays) for crew in self.crews
@@ -187,7 +98,15 @@ class _Builder:
         self.planned_air = what_if.planned_air or company.planned_air
         self.openings = Openings(now, self.timeline, what_if.days_earlier)
         named = {compound.name: compound for compound in self.settings.compounds}
-        self.done: DoneWork = done_work(company, now, self.timeline, self.solver_crews, named)
+        zones = {str(crew.public_id): crew.zone for crew in crews}
+        self.done: DoneWork = done_work(
+            company=company,
+            now=now,
+            timeline=self.timeline,
+            crews=self.solver_crews,
+            compounds=named,
+            zones=zones,
+        )
         self.ends = self._planned_ends()
         self.dryers = dryers_of(company)
         self.stays = self._planned_stays()
@@ -203,8 +122,13 @@ class _Builder:
 
     def build(self) -> PlanInputs:
         air = CompanyAir(self.company)
-        retired = Crew.objects.filter(company=self.company, is_active=False)
-        surveyed = [found for house in self.houses if (found := self._survey(house, air.of(house)))]
+        sources = [air.of(house) for house in self.houses]
+        recent = recent_air((source for of_house in sources for source in of_house), self.timeline)
+        surveyed = [
+            found
+            for house, of_house in zip(self.houses, sources, strict=True)
+            if (found := self._survey(house, of_house, recent))
+        ]
         for site, house_air in zip(surveyed, self._airs(surveyed), strict=True):
             self._add_house(site, house_air)
         problem = self._problem()
@@ -231,7 +155,8 @@ class _Builder:
             drying=self.book.drying,
             limits=self.gathered.limits,
             work=self.done,
-            retired={str(crew.public_id): crew for crew in retired},
+            retired={str(crew.public_id): crew for crew in self.retired},
+            recent=recent,
             dryers=self.dryers,
             stays=stays,
             standing=self.standing,
@@ -280,14 +205,14 @@ class _Builder:
         begun = {task.key for rows in self.done.started.values() for task in rows}
         return tuple(pinned_in_place(tasks, self.pins, self.solver_crews, self.timeline, begun))
 
-    def _survey(self, house: House, sources: HouseSources) -> HouseSurvey | None:
+    def _survey(self, house: House, sources: HouseSources, recent: RecentAir) -> HouseSurvey | None:
         """Look at a house; one without air is on hold, but for its odd jobs."""
         for job in house.odd_jobs.all():
             self._add_odd_job(house, job)
         if odd := odd_figures(house):
             self._hold_whole(house, *odd)
             return None
-        stored = StoredAir(sources, self.timeline, self.now)
+        stored = StoredAir(sources, self.timeline, self.now, recent)
         weather = stored.weather()
         if weather is None:
             self._hold_whole(house, "no_air" if any(sources) else "which_air")

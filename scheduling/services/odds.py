@@ -11,7 +11,8 @@ from finishing.models import Company
 from scheduling.models import Plan
 from scheduling.queries.plans import working_plan
 from scheduling.services.air_histories import DrawnHistories, air_histories
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.published import published_to_come
 from scheduling.solver.by_history import NEVER
 from scheduling.solver.forward import handover_ticks, run_forward

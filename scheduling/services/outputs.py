@@ -17,7 +17,7 @@ from scheduling.services.dryer_rows import dryer_rows
 from scheduling.services.dryer_stays import Move, moves_by_task
 from scheduling.services.followed import may_be_followed
 from scheduling.services.house_air import assumed_from
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.task_details import task_details
 from scheduling.services.unplanned import holds_of
 from scheduling.solver.chain import late_chains

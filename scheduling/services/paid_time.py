@@ -30,7 +30,7 @@ def extra_ticks(problem: Problem, placements: Iterable[Placement]) -> int:
     return sum(
         max(0, min(window.end, place.end) - max(window.start, place.start))
         for place in placements
-        for window in priced[place.crew]
+        for window in priced.get(place.crew, ())  # none of a crew that gets no new work
     )
 
 

@@ -11,10 +11,11 @@ from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Pin
 from scheduling.queries.pins import pins_to_come
 from scheduling.rule_wording import rule_sentence
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
 from scheduling.services.named_work import RoomWork
 from scheduling.services.pin_check import check_pin
 from scheduling.services.pinned import place_of
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.reported import stage_key_of
 from scheduling.solver.outcome import Violation
 from scheduling.solver.problem import Placement, Problem, Task

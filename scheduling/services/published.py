@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from finishing.models import Company, House
 from scheduling.models import Publication, Visit
 from scheduling.queries.plans import latest_publication
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.solver.change import Current
 from scheduling.solver.problem import Placement
 

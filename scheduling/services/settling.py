@@ -19,7 +19,8 @@ from scheduling.services.air_layers import Hours
 from scheduling.services.dryer_stays import PlannedStay
 from scheduling.services.freed import freed_json
 from scheduling.services.house_climates import Standing
-from scheduling.services.inputs import AS_IT_IS, PlanInputs, WetHouses, WhatIf, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import AS_IT_IS, PlanInputs, WetHouses, WhatIf
 from scheduling.services.reported import stage_key_of
 from scheduling.solver.change import Current
 from scheduling.solver.compiled import compile_problem

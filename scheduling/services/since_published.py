@@ -14,7 +14,8 @@ from zoneinfo import ZoneInfo
 from finishing.models import Company, Crew, House
 from scheduling.models import Pin, PlannedTask, Publication, Report
 from scheduling.queries.plans import latest_publication
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.reported import stage_key_of
 from scheduling.services.timeline import Timeline
 from scheduling.services.wet_visits import WetVisit, wet_visits_by

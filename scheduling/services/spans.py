@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.solver.problem import Placement
 
 

@@ -7,7 +7,8 @@ from datetime import datetime
 from scheduling.models import Plan, PlannedTask
 from scheduling.services.done_work import published_tasks
 from scheduling.services.dryer_stays import stays_of
-from scheduling.services.inputs import PlanInputs, WetHouses, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs, WetHouses
 from scheduling.services.reported import stage_key_of
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Status

@@ -1,12 +1,13 @@
 """The stored air of a house's sources: the weather it has, and what was measured inside."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
 from finishing.models import AirSource
-from finishing.queries.air import hourly_air, known_span
+from finishing.queries.air import RecentAir
 from finishing.queries.air_sources import HouseSources
 from scheduling.services.air_layers import A_DAY, ASSUMED, DAYS_LOOKED_AT, Layer, without_holes
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
@@ -33,9 +34,17 @@ class Weather:
 class StoredAir:
     """Layers of a house's air, all over the same hours from a timeline's origin on."""
 
-    def __init__(self, sources: HouseSources, timeline: Timeline, now: datetime) -> None:
+    def __init__(
+        self,
+        sources: HouseSources,
+        timeline: Timeline,
+        now: datetime,
+        recent: RecentAir | None = None,
+    ) -> None:
+        """recent: of these sources among others, where it has been read already."""
         self.sources = sources
-        first_hour = _first_hour(sources, timeline)
+        self._recent = recent_air(sources, timeline) if recent is None else recent
+        first_hour = _first_hour(sources, timeline, self._recent)
         self._first_hour = first_hour
         self._past = (timeline.origin - first_hour) // HOUR
         self._hours = self._past + timeline.horizon // TICKS_PER_HOUR + SPARE_HOURS
@@ -74,21 +83,31 @@ class StoredAir:
         if source is None:
             unknown = np.full(self._hours, np.nan)
             return Layer(unknown, unknown, np.full(self._hours, ASSUMED, dtype=np.int8))
-        return Layer.of(hourly_air(source, first_hour=self._first_hour, hours=self._hours), kind)
+        air = self._recent.hourly(source, first_hour=self._first_hour, hours=self._hours)
+        return Layer.of(air, kind)
 
     def _cut(self, layer: Layer) -> Layer:
         return layer.picked(slice(self._past, None))
 
 
-def _first_hour(sources: HouseSources, timeline: Timeline) -> datetime:
+def recent_air(sources: Iterable[AirSource], timeline: Timeline) -> RecentAir:
+    """Read what layers over a timeline may need of some sources."""
+    return RecentAir(
+        sources,
+        first_day=timeline.origin.date(),
+        last_days=timedelta(days=DAYS_LOOKED_AT),
+    )
+
+
+def _first_hour(sources: HouseSources, timeline: Timeline, recent: RecentAir) -> datetime:
     """Return from when to read, so that the last days known of the weather are among what is read:
     those of the source that is known longest, if that knows a day, or else of the next."""
     rows = (sources.station, sources.forecast, sources.logger)
-    spans = [(span[1], row) for row in rows if row and (span := known_span(row))]
+    spans = [(span[1], row) for row in rows if row and (span := recent.span(row))]
     starts = [timeline.origin]
     for end, row in sorted(spans, key=lambda found: found[0], reverse=True):
         starts.append(end - timedelta(days=DAYS_LOOKED_AT))
-        air = hourly_air(row, first_hour=starts[-1], hours=DAYS_LOOKED_AT * A_DAY)
+        air = recent.hourly(row, first_hour=starts[-1], hours=DAYS_LOOKED_AT * A_DAY)
         if np.isfinite(air.temperature_c + air.humidity).sum() >= A_DAY:
             break
     return min(starts)

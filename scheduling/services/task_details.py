@@ -10,7 +10,7 @@ from finishing.rules.materials import Material, stage_material
 from finishing.rules.practice import tools_for, width_mm
 from finishing.rules.vocabulary import CornerTool, Hardening, JointKind, RoomKind
 from scheduling.services.followed import may_be_followed
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.room_work import RoomStage, SurfaceWork
 from scheduling.services.why import waited_in_air, why_json
 from scheduling.solver.problem import Placement, Task

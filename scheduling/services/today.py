@@ -10,7 +10,8 @@ from scheduling.queries.links import links_of_company
 from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.queries.runs import last_runs
 from scheduling.services.empty_hours import EmptyHours, empty_hours
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.since_published import Difference, since
 from scheduling.services.wet_visits import WetVisit, wet_visits_by
 from scheduling.solver.problem import Placement

@@ -7,7 +7,7 @@ import numpy as np
 
 from finishing.rules.cold import BoolArray
 from scheduling.services.air_layers import KINDS
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.timeline import TICKS_PER_HOUR
 
 

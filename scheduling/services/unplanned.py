@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from finishing.models import Area
 from scheduling.services.holds import Hold
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.room_work import AFTER_HANDOVER
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.construct import construct

@@ -6,7 +6,8 @@ from datetime import datetime
 
 from finishing.models import Company
 from scheduling.models import Visit
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.unfit_air import UnfitAir, unfit_air
 from scheduling.services.why import waited_in_air
 from scheduling.solver.reason import Reason

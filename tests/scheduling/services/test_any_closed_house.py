@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from finishing.models import Company, House
 from scheduling.models import Plan
-from scheduling.services.inputs import WetHouses, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import WetHouses
 from scheduling.services.replan import request_run, run_replan
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Status, Violation

@@ -8,8 +8,9 @@ from django.core.management import call_command
 
 from finishing.models import AirDay, AirSource, Company
 from scheduling.services.caution import compare_caution
-from scheduling.services.inputs import WhatIf, build_inputs
+from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import current_odds, histories_of, odds_in, planned_to_come
+from scheduling.services.plan_inputs import WhatIf
 from scheduling.solver.construct import construct
 from scheduling.solver.outcome import Limits
 from tests.plans import plan_from

@@ -8,7 +8,7 @@ import pytest
 from finishing.models import Company, House
 from scheduling.services.dryer_cures import stays_to_try
 from scheduling.services.dryer_stays import PlannedStay, Stays
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.settling import Settling
 from scheduling.solver.again import solve_from
 from scheduling.solver.construct import construct

@@ -12,7 +12,8 @@ from scheduling.services.dryer_curves import (
 )
 from scheduling.services.dryer_stays import dryers_of
 from scheduling.services.house_climates import Standing
-from scheduling.services.inputs import PlanInputs, WetHouses, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs, WetHouses
 from scheduling.services.settling import Settling
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.problem import ReadyCurve

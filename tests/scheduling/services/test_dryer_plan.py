@@ -11,7 +11,8 @@ from finishing.rules.vocabulary import DryerKind, Stage
 from scheduling.explain_wording import cure_sentence
 from scheduling.models import Plan, PlannedTask, Visit
 from scheduling.services.explain_house import explain_house
-from scheduling.services.inputs import WetHouses, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import WetHouses
 from scheduling.services.publish import publish_plan
 from scheduling.solver.outcome import Limits
 from scheduling.visit_wording import visit_description

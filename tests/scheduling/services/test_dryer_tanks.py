@@ -9,7 +9,7 @@ import pytest
 from finishing.models import Company, Dryer, House
 from finishing.rules.units import FloatArray
 from scheduling.services.dryer_stays import PlannedStay
-from scheduling.services.inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.settling import Settling
 from scheduling.services.timeline import TICKS_PER_HOUR
 from scheduling.solver.construct import construct

@@ -14,8 +14,9 @@ from finishing.rules.drying import drying_hours
 from finishing.services.air import Reading, store_air
 from scheduling.odds_wording import drawn_from_sentence
 from scheduling.services.air_histories import DrawnHistories, air_histories
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import PlanOdds, current_odds
+from scheduling.services.plan_inputs import PlanInputs
 from tests.factories import make_house
 from tests.plans import plan_from
 from tests.sites import MONDAY, make_site

@@ -12,7 +12,8 @@ from finishing.rules.vocabulary import DryerKind, Heating
 from scheduling.models import Plan
 from scheduling.services.dryer_stays import stays_of
 from scheduling.services.house_climates import Standing
-from scheduling.services.inputs import PlanInputs, WetHouses, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs, WetHouses
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Status
 from scheduling.solver.problem import Placement

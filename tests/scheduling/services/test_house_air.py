@@ -5,13 +5,14 @@ from datetime import datetime, timedelta
 
 import numpy as np
 import pytest
+from pytest_django import DjangoAssertNumQueries
 
 from finishing.models import AirSource, Company, House
-from finishing.queries.air_sources import CompanyAir
+from finishing.queries.air_sources import CompanyAir, HouseSources
 from finishing.services.air import Reading, put_air_source, store_air
 from scheduling.services.house_air import HouseAir, assumed_from
 from scheduling.services.house_climates import WantedAir, house_airs
-from scheduling.services.stored_air import StoredAir
+from scheduling.services.stored_air import StoredAir, recent_air
 from scheduling.services.timeline import Timeline
 from tests.factories import make_company, make_house
 from tests.sites import utc
@@ -252,3 +253,33 @@ def test_a_few_newer_hours_of_a_forecast_do_not_hide_a_record_from_long_ago(
     put(source(company, AirSource.Kind.FORECAST), few)
     assert at(air_of(house), "2026-03-10 06:00") == (20, "forecast")
     assert at(air_of(house), "2026-03-20 23:00")[1] == "assumed"
+
+
+def test_air_read_with_that_of_others_is_the_same_and_its_queries_are_not_by_source(
+    company: Company, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    stations = [
+        put_air_source(company=company, name=f"Station {number}", kind=AirSource.Kind.STATION)
+        for number in range(4)
+    ]
+    for number, station in enumerate(stations):  # the last ones ended long ago
+        put(station, steady("2026-01-02 05:00", f"2026-0{3 - number % 3}-12 03:00", 10 + number))
+    with django_assert_num_queries(3):
+        recent = recent_air(stations, TIMELINE)
+        together = [StoredAir(HouseSources(station=one), TIMELINE, NOW, recent) for one in stations]
+        weathers = [one.weather() for one in together]
+    for station, weather in zip(stations, weathers, strict=True):
+        alone = StoredAir(HouseSources(station=station), TIMELINE, NOW).weather()
+        assert weather is not None
+        assert alone is not None
+        for one, other in zip(weather.air, alone.air, strict=True):
+            assert np.array_equal(one, other)
+
+
+def test_air_older_than_what_was_read_is_read_when_it_is_asked_for(company: Company) -> None:
+    station = put_air_source(company=company, name="Station", kind=AirSource.Kind.STATION)
+    put(station, steady("2026-01-02 05:00", "2026-03-12 03:00", 10))
+    first = utc("2026-01-01 20:00")
+    found = recent_air([station], TIMELINE).hourly(station, first_hour=first, hours=24)
+    assert np.isnan(found.temperature_c[:9]).all()
+    assert (found.temperature_c[9:] == 10).all()

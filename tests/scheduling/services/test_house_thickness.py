@@ -14,7 +14,8 @@ from finishing.rules.vocabulary import Stage
 from finishing.services.air import Reading, store_air
 from finishing.services.errors import InputFaults
 from scheduling.models import Report
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.shown_looks import looks_to_show, set_looks_aside
 from scheduling.services.wet_looks import NO_LOOKS, HouseLooks
 from scheduling.solver.problem import Task

@@ -25,7 +25,8 @@ from finishing.models import (
 )
 from finishing.rules.drying import STAGE_THICKNESS_MM, drying_hours, thickness_amount
 from finishing.rules.vocabulary import Stage
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.solver.problem import Task, Wait
 from tests.factories import local, make_crew, make_house
 from tests.sites import MONDAY, make_site
@@ -363,7 +364,7 @@ def test_reading_all_rows_takes_a_fixed_number_of_queries(
     for number in range(4):
         make_house(company, f"House {number}", rooms=("A", "B"))
     make_crew(company, "South crew")
-    with django_assert_max_num_queries(52):
+    with django_assert_max_num_queries(33):
         inputs_of(company)
 
 

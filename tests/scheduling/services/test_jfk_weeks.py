@@ -19,7 +19,8 @@ from finishing.rules.units import celsius_from_fahrenheit
 from finishing.rules.vocabulary import Stage
 from finishing.services.companies import start_company
 from scheduling.models import Plan
-from scheduling.services.inputs import PlanInputs, build_inputs
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.replan import request_run, run_replan
 from tests.factories import make_crew, make_house
 from tests.sites import FLATS_AND_CORNERS, add_joints, company_system, hourly_station, utc

@@ -45,7 +45,7 @@ def test_progress_is_there_while_it_runs_and_a_stop_keeps_the_plan() -> None:
         plan = run_replan(run_id=run.pk)
     status, progress = seen
     assert status == PlanRun.Status.RUNNING
-    assert progress.keys() == {"seconds", "score", "bound", "by"}
+    assert progress.keys() == {"seconds", "at", "score", "bound", "by"}
     run.refresh_from_db()
     assert (timezone.now() - began).total_seconds() < 60
     assert run.status == PlanRun.Status.DONE

@@ -1,0 +1,23 @@
+"""Crews with all that planning reads of them."""
+
+from finishing.models import Company, Crew
+
+
+def crews_for_planning(company: Company) -> list[Crew]:
+    """Return the company's crews by name, those that get no new work among them.
+
+    A fixed number of queries, however many crews. Of each: hours, extra hours, days off, members
+    and those it borrows, each with the days on which they are away.
+    """
+    return list(
+        Crew.objects.filter(company=company)
+        .select_related("company")
+        .prefetch_related(
+            "hours",
+            "extra_hours",
+            "days_off",
+            "members__days_off",
+            "members__loans",
+            "borrowed__member__days_off",
+        )
+    )

@@ -4,11 +4,14 @@ from datetime import datetime
 
 from finishing.models import Company
 from finishing.rules.vocabulary import Stage
-from scheduling.models import Plan, PlannedTask
+from scheduling.models import Plan, PlannedTask, PlanRun
+from scheduling.services.inputs import build_inputs
+from scheduling.services.outputs import make_working, store_plan
 from scheduling.services.proposals import accept_proposal
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
 from scheduling.services.timeline import Timeline
+from scheduling.solver.construct import construct
 from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Status, Violation
 from scheduling.solver.problem import Placement
@@ -27,6 +30,18 @@ def plan_from(company: Company, moment: datetime = MONDAY, *, work: int = 2) -> 
     assert plan is not None
     if plan.kind:
         accept_proposal(company=company, plan=plan, now=moment)
+    return plan
+
+
+def first_plan(company: Company, moment: datetime = MONDAY) -> Plan:
+    """Return a working plan that is made without any search, in this process: in a moment."""
+    run = request_run(company=company, plan_from=moment)
+    inputs = build_inputs(company=company, now=moment)
+    outcome = construct(inputs.problem)
+    plan = store_plan(company=company, run=run, inputs=inputs, outcome=outcome, now=moment)
+    make_working(plan)
+    run.status = PlanRun.Status.DONE
+    run.save()
     return plan
 
 

@@ -6,6 +6,7 @@ from django.urls import path, register_converter
 from api.web import (
     crew_words_views,
     messages_views,
+    move_views,
     publish_views,
     run_views,
     sheet_views,
@@ -52,6 +53,9 @@ urlpatterns = [
     path("houses/<uuid:public_id>/done/<slug:part>/", site_views.save_done, name="save_done"),
     path("houses/<uuid:public_id>/sheet/", sheet_views.house, name="house_sheet"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
+    path("visits/<uuid:public_id>/move/", move_views.move, name="move"),
+    path("pins/", move_views.pins, name="pins"),
+    path("pins/<uuid:public_id>/end/", move_views.end_pin, name="end_pin"),
     path("messages/", messages_views.messages, name="messages"),
     path("messages/crews/<uuid:public_id>/", messages_views.crew_speech, name="crew_speech"),
     path("photos/<uuid:public_id>/", crew_words_views.photo, name="photo"),

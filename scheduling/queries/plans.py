@@ -1,5 +1,6 @@
 """A company's plans."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
@@ -53,3 +54,9 @@ def plans_of_run(run: PlanRun) -> list[Plan]:
     """Return what a run made: a plan to work on, or proposals, the fewest changes first."""
     plans = Plan.objects.filter(company=run.company_id, run=run)
     return list(plans.select_related("run", "base", "company").order_by("pk"))
+
+
+def tasks_planned(plan: Plan, keys: Iterable[str]) -> list[PlannedTask]:
+    """Return the tasks of these keys in a plan, with their houses."""
+    rows = PlannedTask.objects.filter(company=plan.company_id, plan=plan, key__in=list(keys))
+    return list(rows.select_related("house__company"))

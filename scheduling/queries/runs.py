@@ -35,3 +35,9 @@ def last_runs(company: Company, most: int) -> QuerySet[PlanRun]:
     rows = PlanRun.objects.filter(company=company).select_related("company")
     slim = rows.defer("problem", "progress").prefetch_related("plans")
     return slim.order_by("-pk")[:most]
+
+
+def last_done_run(company: Company) -> PlanRun | None:
+    """Return the last run that came to its end, without its problem."""
+    done = PlanRun.objects.filter(company=company, status=PlanRun.Status.DONE)
+    return done.defer("problem", "progress").order_by("-pk").first()

@@ -1,7 +1,7 @@
 """Pinning work to a crew and a time, and ending that."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import transaction
@@ -9,17 +9,14 @@ from django.db import transaction
 from finishing.models import Company, Crew, User
 from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Pin
-from scheduling.queries.pins import pins_to_come
 from scheduling.rule_wording import rule_sentence
-from scheduling.services.inputs import build_inputs
 from scheduling.services.named_work import RoomWork
-from scheduling.services.pin_check import check_pin
+from scheduling.services.pin_check import PinCheck, check_pins
+from scheduling.services.pin_ground import PinGround, pin_ground
 from scheduling.services.pinned import place_of
 from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.reported import stage_key_of
-from scheduling.solver.outcome import Violation
-from scheduling.solver.problem import Placement, Problem, Task
-from scheduling.solver.release import keep_what_holds
+from scheduling.solver.problem import Placement, Task
 from scheduling.timezones import pinned_zone
 from scheduling.wording import listed, moment, stage_name
 
@@ -41,21 +38,38 @@ def pin_work(*, wanted: PinWanted, now: datetime, user: User | None = None) -> l
     Raises InputFaults naming the work, the rule that its place breaks, and the nearest place that
     would do. A pin takes the place of one that the task had.
     """
-    inputs = build_inputs(company=wanted.company, now=now)
-    inputs.problem = keep_what_holds(inputs.problem, inputs.pinned).problem
-    places = _places(inputs, wanted)
+    ground = pin_ground(company=wanted.company, house=None, now=now)
+    names, tasks = _tasks(ground, wanted.work)
+    places = list(places_from(ground, tasks, wanted.crew, wanted.starts_at))
+    check = check_pins(ground.problem, places, ground.pinned)
+    if check.stuck:
+        raise InputFaults([Fault(names[check.stuck.place.task], _refusal(ground.inputs, check))])
+    return put_pins(ground=ground, places=places, crew=wanted.crew, now=now, user=user)
+
+
+@transaction.atomic
+def put_pins(
+    *,
+    ground: PinGround,
+    places: Sequence[Placement],
+    crew: Crew,
+    now: datetime,
+    user: User | None = None,
+) -> list[Pin]:
+    """Store pins of places that have been checked on this ground, in the place of older ones."""
+    company = crew.company
+    end_pins_of_tasks(company=company, keys=[place.task for place in places], now=now)
     pins = [
         Pin(
-            company=wanted.company,
+            company=company,
             key=place.task,
-            crew=wanted.crew,
-            starts_at=inputs.timeline.instant(place.start),
+            crew=crew,
+            starts_at=ground.inputs.timeline.instant(place.start),
             made_at=now,
             made_by=user,
         )
         for place in places
     ]
-    _end(wanted.company, [pin.key for pin in pins], now)
     for pin in pins:
         pin.full_clean()
         pin.save()
@@ -67,22 +81,23 @@ def end_pins(*, company: Company, work: Sequence[RoomWork], now: datetime) -> in
     """Let work move again and return how many pins ended."""
     keys = {piece.key for piece in work}
     pins = Pin.objects.filter(company=company, ended_at=None)
-    return _end(company, [pin.key for pin in pins if stage_key_of(pin.key) in keys], now)
+    mine = [pin.key for pin in pins if stage_key_of(pin.key) in keys]
+    return end_pins_of_tasks(company=company, keys=mine, now=now)
 
 
-def named_pins(*, company: Company, now: datetime) -> list[tuple[str, Pin]]:
-    """Return the pins to come, each with the house and the work that it is of."""
-    inputs = build_inputs(company=company, now=now)
-    houses = {task.id: inputs.houses[task.house].name for task in inputs.problem.tasks}
-    return [
-        (listed([houses.get(pin.key, ""), _name(inputs, pin.key)]) or pin.key, pin)
-        for pin in pins_to_come(company, now)
-    ]
+@transaction.atomic
+def end_pins_made_with(*, pin: Pin, now: datetime) -> int:
+    """End a pin with those made together with it, and return how many ended."""
+    made = Pin.objects.filter(company=pin.company_id, crew=pin.crew_id, made_at=pin.made_at)
+    keys = list(made.filter(ended_at=None).values_list("key", flat=True))
+    return end_pins_of_tasks(company=pin.company, keys=keys, now=now)
 
 
-def _end(company: Company, keys: Sequence[str], now: datetime) -> int:
+@transaction.atomic
+def end_pins_of_tasks(*, company: Company, keys: Iterable[str], now: datetime) -> int:
+    """Let tasks move again and return how many pins ended."""
     ended = 0
-    for pin in Pin.objects.filter(company=company, key__in=keys, ended_at=None):
+    for pin in Pin.objects.filter(company=company, key__in=list(keys), ended_at=None):
         pin.ended_at = now
         pin.version += 1
         pin.save()
@@ -90,28 +105,31 @@ def _end(company: Company, keys: Sequence[str], now: datetime) -> int:
     return ended
 
 
-def _places(inputs: PlanInputs, wanted: PinWanted) -> list[Placement]:
-    """Return the places of the tasks from the start on; raise InputFaults where one cannot be."""
-    problem, start = inputs.problem, inputs.timeline.tick_after(wanted.starts_at)
-    crew = next((row for row in problem.crews if row.id == str(wanted.crew.public_id)), None)
-    if crew is None:
-        raise InputFaults([Fault("crew", f"{wanted.crew} gets no new work")])
-    places: list[Placement] = []
-    for piece, task in _tasks(problem, wanted.work):
-        place = place_of(task, crew, start)
-        check = check_pin(problem, place, {*inputs.pinned, *(done.task for done in places)})
-        if check.broken:
-            text = _refusal(inputs, check.broken[0], place, check.nearest)
-            raise InputFaults([Fault(piece.name, text)])
-        places.append(place)
-        problem = _with(problem, place)
-        start = place.end
-    return places
+def places_from(
+    ground: PinGround,
+    tasks: Sequence[Task],
+    crew: Crew,
+    starts_at: datetime,
+    pauses: Sequence[int] = (),
+) -> Iterator[Placement]:
+    """Yield the places of tasks with a crew from a moment on, with so many ticks between them.
+
+    Raises InputFaults for a crew that gets no new work.
+    """
+    known = {row.id: row for row in ground.problem.crews}
+    if str(crew.public_id) not in known:
+        raise InputFaults([Fault("crew", f"{crew} gets no new work")])
+    start = ground.inputs.timeline.tick_after(starts_at)
+    for number, task in enumerate(tasks):
+        place = place_of(task, known[str(crew.public_id)], start)
+        yield place
+        start = place.end + (pauses[number] if number < len(pauses) else 0)
 
 
-def _tasks(problem: Problem, work: Sequence[RoomWork]) -> list[tuple[RoomWork, Task]]:
-    """Return the tasks in the order of the problem; raise InputFaults for work it does not have
-    to do, or that is under way."""
+def _tasks(ground: PinGround, work: Sequence[RoomWork]) -> tuple[dict[str, str], list[Task]]:
+    """Return the tasks of the work in order, and by task what the work is called; raise
+    InputFaults for work there is none of, or that is under way."""
+    problem = ground.problem
     by_stage: dict[str, list[Task]] = {}
     for task in problem.tasks:
         by_stage.setdefault(stage_key_of(task.id), []).append(task)
@@ -124,30 +142,25 @@ def _tasks(problem: Problem, work: Sequence[RoomWork]) -> list[tuple[RoomWork, T
             faults.append(Fault(piece.name, "is under way: it cannot be pinned"))
     if faults:
         raise InputFaults(faults)
-    return [(piece, task) for piece in work for task in by_stage[piece.key]]
+    names = {task.id: piece.name for piece in work for task in by_stage[piece.key]}
+    return names, [task for piece in work for task in by_stage[piece.key]]
 
 
-def _with(problem: Problem, place: Placement) -> Problem:
-    tasks = tuple(
-        replace(task, fixed=place) if task.id == place.task else task for task in problem.tasks
-    )
-    return replace(problem, tasks=tasks)
-
-
-def _refusal(
-    inputs: PlanInputs, broken: Violation, place: Placement, nearest: Placement | None
-) -> str:
-    other = broken.other if broken.task == place.task else broken.task
+def _refusal(inputs: PlanInputs, check: PinCheck) -> str:
+    assert check.stuck, "only what will not do is refused"
+    broken, mine = check.stuck.broken[0], check.stuck.place.task
+    other = broken.other if broken.task == mine else broken.task
     said = rule_sentence(broken.code, {"other": _name(inputs, other)})
-    if nearest is None:
+    if not check.nearest:
         return f"{said}; no time would do"
-    crew = inputs.crews[nearest.crew]
-    at = moment(inputs.timeline.instant(nearest.start), pinned_zone(crew.zone))
+    first = check.nearest[0]
+    crew = inputs.crews[first.crew]
+    at = moment(inputs.timeline.instant(first.start), pinned_zone(crew.zone))
     return f"{said}; the nearest that would do: {crew}, {at}"
 
 
 def _name(inputs: PlanInputs, key: str) -> str:
     stage, job = inputs.stages.get(key), inputs.odd_jobs.get(key)
     if stage:
-        return f"{stage_name(stage.stage)}, {stage.room.name}"
+        return listed([stage_name(stage.stage), stage.room.name])
     return job.name if job else ""

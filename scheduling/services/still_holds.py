@@ -56,7 +56,7 @@ def broken_since(plan: Plan, now: datetime) -> Broken | None:
     places = {key: _place(inputs, task, rows[key]) for key, task in tasks.items()}
     if pinned := _pinned_elsewhere(plan, inputs, places):
         return Broken(rows[pinned], PINNED_ELSEWHERE)
-    broken = verify(*_among(inputs.problem, places))
+    broken = verify(*among_placed(inputs.problem, places))
     return Broken(rows[broken[0].task], broken[0].code) if broken else None
 
 
@@ -77,7 +77,7 @@ def _pinned_elsewhere(
     return next((pin.task for pin in pins if pin and places.get(pin.task, pin) != pin), None)
 
 
-def _among(problem: Problem, places: Mapping[str, Placement]) -> tuple[Problem, Outcome]:
+def among_placed(problem: Problem, places: Mapping[str, Placement]) -> tuple[Problem, Outcome]:
     """Return the problem of the tasks that have a place, and these as its plan."""
     tasks = tuple(task for task in problem.tasks if task.id in places)
     due = {task.handover for task in tasks}

@@ -1,6 +1,7 @@
 """Places for a task near the one it had."""
 
 from collections.abc import Iterator
+from heapq import merge
 from itertools import islice, product
 
 from scheduling.solver.draft import NOWHERE, Bounds, Draft, Place
@@ -60,6 +61,20 @@ def choices_near(draft: Draft, homes: Homes, task: int, *, every: bool) -> list[
     return sorted(priced, key=lambda pair: (pair[0].visit is not None, pair[0].shift, pair[1][1:]))
 
 
+def places_near(draft: Draft, task: int, crew: int, start: int) -> Iterator[Place]:
+    """Yield the crew's places for a task beside what is placed, those that begin nearest to a
+    start first; fixed tasks that wait for it are heeded."""
+    if crew not in _crews(draft, task) or not _ready(draft, task):
+        return
+    bounds = draft.bounds(task)
+    later = bounds._replace(floor=max(bounds.floor, start))
+    yield from merge(
+        _all(draft, task, crew, later),
+        _all_before(draft, task, crew, bounds, start),
+        key=lambda place: abs(place.start - start),
+    )
+
+
 def _ready(draft: Draft, task: int) -> bool:
     return all(draft.crew[before] != NOWHERE for before in draft.compiled.befores(task))
 
@@ -114,16 +129,24 @@ def _days(draft: Draft, task: int, crew: int, bounds: Bounds) -> Iterator[Place]
 
 def _before(draft: Draft, task: int, crew: int, bounds: Bounds, start: int) -> Iterator[Place]:
     """Yield the crew's latest places before a start, in the few windows before it."""
+    for ticks in islice(_ticks_before(draft, task, crew, bounds, start), FEW):
+        found = (_at(draft, task, crew, tick, bounds) for tick in ticks)
+        yield from islice(filter(None, found), 1)
+
+
+def _all_before(draft: Draft, task: int, crew: int, bounds: Bounds, start: int) -> Iterator[Place]:
+    """Yield the crew's places before a start, the latest first."""
+    for ticks in _ticks_before(draft, task, crew, bounds, start):
+        yield from filter(None, (_at(draft, task, crew, tick, bounds) for tick in ticks))
+
+
+def _ticks_before(
+    draft: Draft, task: int, crew: int, bounds: Bounds, start: int
+) -> Iterator[range]:
+    """Yield for each stretch of starts before a start its ticks, all from the latest on."""
     choices = draft.compiled.choices[task][crew]
     if choices is None:
         return
-    ranges = [
-        (low, min(high, start - 1))
-        for low, high in zip(choices.lows, choices.highs, strict=True)
-        if low < start and high >= bounds.floor
-    ]
-    for low, high in ranges[: -FEW - 1 : -1]:
-        for tick in range(high, max(low, bounds.floor) - 1, -1):
-            if place := _at(draft, task, crew, tick, bounds):
-                yield place
-                break
+    for low, high in zip(reversed(choices.lows), reversed(choices.highs), strict=True):
+        if low < start and high >= bounds.floor:
+            yield range(min(high, start - 1), max(low, bounds.floor) - 1, -1)

@@ -12,9 +12,10 @@ from finishing.models import Company
 from finishing.services.staffing import crew_named
 from scheduling.management.clocks import time_in
 from scheduling.management.planning import add_today, moment_of
+from scheduling.services.named_pins import named_pins
 from scheduling.services.named_work import WorkName, find_work
-from scheduling.services.pins import PinWanted, end_pins, named_pins, pin_work
-from scheduling.wording import moment
+from scheduling.services.pins import PinWanted, end_pins, pin_work
+from scheduling.wording import listed, moment
 
 
 class Command(CompanyCommand):
@@ -48,8 +49,10 @@ class Command(CompanyCommand):
     def _list(self, company: Company, options: dict[str, Any]) -> None:
         now = moment_of(company, options["today"])
         pins = named_pins(company=company, now=now)
-        for name, pin in pins:
+        for named in pins:
+            pin = named.pin
             at = moment(pin.starts_at, ZoneInfo(pin.crew.zone))
+            name = listed([named.house, named.work]) or pin.key
             self.stdout.write(f"{name}: {pin.crew}, {at}")
         if not pins:
             self.stdout.write("nothing is pinned")

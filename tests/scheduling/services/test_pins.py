@@ -11,7 +11,7 @@ from finishing.services.staffing import mark_away
 from scheduling.models import Pin
 from scheduling.services.inputs import build_inputs
 from scheduling.services.named_work import WorkName, find_work
-from scheduling.services.pin_check import check_pin
+from scheduling.services.pin_check import check_pins
 from scheduling.services.pins import PinWanted, end_pins, pin_work
 from scheduling.solver.problem import Placement
 from tests.factories import local, make_company, make_crew
@@ -101,8 +101,7 @@ def test_nearest_time_that_is_offered_can_be_pinned() -> None:
     key = next(task.id for task in inputs.problem.tasks if task.id.endswith(":finish"))
     crew = inputs.problem.crews[0].id
     asked = inputs.timeline.tick_after(local("2026-03-03 10:00"))
-    nearest = check_pin(inputs.problem, Placement(key, crew, asked, asked + 4), ()).nearest
-    assert nearest is not None
+    (nearest,) = check_pins(inputs.problem, [Placement(key, crew, asked, asked + 4)], ()).nearest
     pin(company, "finish", inputs.timeline.instant(nearest.start))
     # The tick before it would not do.
     Pin.objects.all().delete()

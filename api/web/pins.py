@@ -1,0 +1,72 @@
+"""The page of pins: what is pinned where, by whom, and what the last run had to set aside."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.utils.translation import gettext as _
+
+from api.web.company_air import can_plan
+from finishing.models import Company
+from scheduling.change_wording import freed_sentence
+from scheduling.models import PlanRun
+from scheduling.move_wording import maker_name
+from scheduling.queries.runs import unfinished_run
+from scheduling.services.named_pins import NamedPin, named_pins
+from scheduling.wording import listed, moment
+
+
+@dataclass(frozen=True)
+class PinLine:
+    """Pins that were made together. aside: why the last run had to set them aside, "" where it
+    has not."""
+
+    public_id: UUID
+    house: str
+    work: list[str]
+    spot: str
+    made: str
+    aside: str
+
+
+@dataclass(frozen=True)
+class PinsPage:
+    """All that the page shows."""
+
+    pins: list[PinLine]
+    run: PlanRun | None
+    can_plan: bool
+
+
+def pins_page(company: Company, *, now: datetime) -> PinsPage:
+    """Return the page, in a fixed number of queries."""
+    pins = sorted(named_pins(company=company, now=now), key=_together)
+    groups = [list(made) for _key, made in groupby(pins, key=_together)]
+    groups.sort(key=lambda group: group[0].pin.starts_at)
+    return PinsPage(
+        pins=[_line(group) for group in groups],
+        run=unfinished_run(company),
+        can_plan=can_plan(company),
+    )
+
+
+def _together(named: NamedPin) -> tuple[datetime, int, str]:
+    """Return what pins that were made together have in common."""
+    return named.pin.made_at, named.pin.crew_id, named.house
+
+
+def _line(group: Sequence[NamedPin]) -> PinLine:
+    first = group[0].pin
+    zone = ZoneInfo(first.crew.zone)
+    aside = next((named.aside for named in group if named.aside), None)
+    return PinLine(
+        public_id=first.public_id,
+        house=group[0].house or _("a house that is no more"),
+        work=[named.work or _("work that is no more to do") for named in group],
+        spot=listed([first.crew.name, moment(first.starts_at, zone)]),
+        made=listed([maker_name(first), moment(first.made_at, zone)]),
+        aside=freed_sentence(aside) if aside else "",
+    )

@@ -1,11 +1,8 @@
 """What the fields of a house and of its site are called, on forms and in its history."""
 
-from collections.abc import Mapping
-
-from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
-FIELDS: Mapping[str, Promise] = {
+FIELDS = {
     "name": _("Name"),
     "address": _("Address"),
     "floor": _("Floor"),

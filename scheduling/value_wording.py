@@ -4,7 +4,6 @@ from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from typing import Any
 
-from django.utils.functional import Promise
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -34,8 +33,8 @@ def _moment(value: str | datetime) -> str:
     return day(at.date())
 
 
-HEATING: Mapping[str, Promise] = {"unheated": _("not heated"), "heated": _("heated")}
-SKILLS: Mapping[str, Promise] = {
+HEATING = {"unheated": _("not heated"), "heated": _("heated")}
+SKILLS = {
     "coating": _("coating"),
     "sanding": _("sanding"),
     "skimming": _("skimming"),

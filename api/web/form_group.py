@@ -105,15 +105,7 @@ class FormGroup(ABC):
 
     def faults(self) -> list[ShownFault]:
         """Return all that is wrong, in the order of the page."""
-        return [
-            ShownFault(form[name].id_for_label, str(form[name].label), str(text))
-            if name in form.fields
-            else ShownFault("", "", str(text))
-            for form in self.forms
-            if form.is_bound
-            for name, texts in form.errors.items()
-            for text in texts
-        ]
+        return shown_faults(self.forms)
 
     def _is_valid(self) -> bool:
         for form in self.forms:
@@ -133,3 +125,16 @@ class FormGroup(ABC):
             said = ngettext("%(n)s line is gone.", "%(n)s lines are gone.", error.gone)
             self.stale.append(said % {"n": error.gone})
         self.forms = self.build()
+
+
+def shown_faults(forms_shown: Iterable[forms.Form]) -> list[ShownFault]:
+    """Return what is wrong with forms, for the summary on top of their page."""
+    return [
+        ShownFault(form[name].id_for_label, str(form[name].label), str(text))
+        if name in form.fields
+        else ShownFault("", "", str(text))
+        for form in forms_shown
+        if form.is_bound
+        for name, texts in form.errors.items()
+        for text in texts
+    ]

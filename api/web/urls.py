@@ -4,6 +4,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path, register_converter
 
 from api.web import (
+    copy_views,
     crew_words_views,
     messages_views,
     move_views,
@@ -51,6 +52,7 @@ urlpatterns = [
     path("houses/<uuid:public_id>/site/<slug:part>/", site_views.save_site, name="save_site"),
     path("houses/<uuid:public_id>/done/", site_views.done, name="done"),
     path("houses/<uuid:public_id>/done/<slug:part>/", site_views.save_done, name="save_done"),
+    path("houses/<uuid:public_id>/copy/", copy_views.copy, name="copy_house"),
     path("houses/<uuid:public_id>/sheet/", sheet_views.house, name="house_sheet"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
     path("visits/<uuid:public_id>/move/", move_views.move, name="move"),

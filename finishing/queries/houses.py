@@ -1,8 +1,10 @@
 """Houses with all that planning reads of them."""
 
-from django.db.models import QuerySet
+from dataclasses import dataclass
 
-from finishing.models import Company, Dryer, House
+from django.db.models import Count, QuerySet
+
+from finishing.models import Area, Company, Dryer, House
 
 SYSTEM_PATHS = ("system", "areas__system")
 PLANNING_PATHS = (
@@ -38,3 +40,22 @@ def flames_brought(house: House) -> QuerySet[Dryer]:
 def flame_in(house: House) -> bool:
     """Return whether a heater burns something in a house, its own or one that was brought."""
     return house.flame_heater or flames_brought(house).exists()
+
+
+@dataclass(frozen=True)
+class HouseSize:
+    """How much of each there is in a house."""
+
+    areas: int
+    rooms: int
+    surfaces: int
+
+
+def size_of(house: House) -> HouseSize:
+    """Return how many areas, rooms and surfaces a house has, in one query."""
+    counts = Area.objects.filter(house=house).aggregate(
+        Count("pk", distinct=True),
+        Count("rooms", distinct=True),
+        Count("rooms__surfaces", distinct=True),
+    )
+    return HouseSize(*counts.values())

@@ -1,0 +1,45 @@
+"""Houses of the same type, as somebody asks for them: a name a line."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from api.web.day_field import DayField
+from finishing.models import Company
+from finishing.services.copy_house import HouseCopy, copy_faults
+from scheduling.field_wording import FIELDS
+
+
+class CopyForm(forms.Form):
+    """Names, an address and a day for all; a line may bring an address of its own."""
+
+    names = forms.CharField(
+        label=_("Names of the new houses, one a line"),
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 6}),
+        help_text=_("At most 20. A line may have its own address after a semicolon."),
+    )
+    address = forms.CharField(
+        label=FIELDS["address"],
+        max_length=250,
+        required=False,
+        help_text=_("Of all lines that have none of their own."),
+    )
+    handover_on = DayField(label=FIELDS["handover_on"], required=True)
+
+    def __init__(self, company: Company, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.company = company
+
+    def clean(self) -> dict[str, Any]:
+        lines = [line for line in self.cleaned_data["names"].splitlines() if line.strip()]
+        copies = [_copy(line, self.cleaned_data.get("address", "")) for line in lines]
+        for fault in copy_faults(self.company, copies):
+            self.add_error(fault.place, fault.text)
+        return {**self.cleaned_data, "copies": copies}
+
+
+def _copy(line: str, shared: str) -> HouseCopy:
+    name, _semicolon, own = (part.strip() for part in line.partition(";"))
+    return HouseCopy(name, own or shared)

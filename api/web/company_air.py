@@ -20,7 +20,7 @@ from scheduling.air_wording import (
 )
 from scheduling.models import PlanRun
 from scheduling.queries.runs import unfinished_run
-from scheduling.services.air_now import HouseNow, SourceNow, air_now
+from scheduling.services.air_now import HouseNow, SourceNow, air_now, sources_now
 from scheduling.services.wet_visits import WetVisit
 from scheduling.wording import hold_name, listed, moment
 
@@ -61,25 +61,40 @@ class SourceLine:
 
 @dataclass(frozen=True)
 class CompanyAirPage:
-    """All that the page shows. ``run``: the planning that is queued or going on."""
+    """All that the page shows at once."""
+
+    sources: list[SourceLine]
+    has_houses: bool
+
+
+@dataclass(frozen=True)
+class AirPart:
+    """The air in the houses and what it does to visits; it takes a moment to work out. run: the
+    planning that is queued or going on."""
 
     wet: list[VisitLine]
     unfit: list[VisitLine]
     houses: list[HouseAirLine]
-    sources: list[SourceLine]
     run: PlanRun | None
     can_plan: bool
 
 
 def company_air_page(company: Company, *, now: datetime) -> CompanyAirPage:
     """Return the company's air page as things are known now."""
-    found = air_now(company=company, now=now)
     zone = ZoneInfo(company.zone)
     return CompanyAirPage(
+        sources=[_source_line(row, zone, now) for row in sources_now(company=company)],
+        has_houses=House.objects.filter(company=company, is_active=True).exists(),
+    )
+
+
+def air_part(company: Company, *, now: datetime) -> AirPart:
+    """Return the air in the houses as it is known now."""
+    found = air_now(company=company, now=now)
+    return AirPart(
         wet=early_lines(found.visits),
         unfit=unfit_lines(found.visits),
         houses=[_house_line(row) for row in found.houses],
-        sources=[_source_line(row, zone, now) for row in found.sources],
         run=unfinished_run(company),
         can_plan=can_plan(company),
     )

@@ -30,27 +30,29 @@ class RunLine:
 
 @dataclass(frozen=True)
 class PlanningPage:
-    """All that the page shows. ``changed``: None where crews have been told nothing."""
+    """All that the page shows at once."""
 
     standing: Standing
-    changed: list[str] | None
     run: PlanRun | None
     runs: list[RunLine]
     can_plan: bool
 
 
-def planning_page(company: Company, *, now: datetime) -> PlanningPage:
+def planning_page(company: Company) -> PlanningPage:
     """Return the page as things stand."""
-    since = since_published(company=company, now=now)
     return PlanningPage(
         standing=company_standing(company),
-        changed=[since_sentence(one.code, one.values) for one in since.differences]
-        if since
-        else None,
         run=unfinished_run(company),
         runs=[_run_line(run) for run in last_runs(company, RUNS_SHOWN)],
         can_plan=can_plan(company),
     )
+
+
+def changed_lines(company: Company, *, now: datetime) -> list[str] | None:
+    """Return what a plan would have to follow since crews were told; None where they were told
+    nothing. It takes a moment."""
+    since = since_published(company=company, now=now)
+    return [since_sentence(one.code, one.values) for one in since.differences] if since else None
 
 
 def _run_line(run: PlanRun) -> RunLine:

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view
 from api.web.company_air import can_plan
-from api.web.planning import planning_page
+from api.web.planning import changed_lines, planning_page
 from api.web.runs import run_page
 from finishing.models import Company
 from scheduling.change_wording import refusal_sentence
@@ -25,11 +25,18 @@ from scheduling.services.stop import stop_run
 @require_safe
 @company_view
 def planning(request: HttpRequest, company: Company) -> HttpResponse:
-    """Show where planning stands, what has changed since crews were told, and the last runs."""
-    now = timezone.now()
-    look_after_runs(now=now)
-    page = planning_page(company, now=now)
+    """Show where planning stands, and the last runs."""
+    look_after_runs(now=timezone.now())
+    page = planning_page(company)
     return render(request, "web/planning.html", {"company": company, "page": page})
+
+
+@require_safe
+@company_view
+def changed(request: HttpRequest, company: Company) -> HttpResponse:
+    """Show what a plan would have to follow since crews were told."""
+    lines = changed_lines(company, now=timezone.now())
+    return render(request, "web/changed.html", {"company": company, "lines": lines})
 
 
 @require_POST

@@ -19,7 +19,7 @@ from scheduling.run_wording import failure_sentence
 from scheduling.services.empty_hours import EmptyHours
 from scheduling.services.odds import HandoverOdds, NothingPlannedError, current_odds
 from scheduling.services.source_histories import TooLittleAirError
-from scheduling.services.today import decisions_today
+from scheduling.services.today import decisions_today, fit_today
 from scheduling.since_wording import since_sentence
 from scheduling.wording import day, figure, handover_sentence, hold_sentence, moment
 
@@ -37,16 +37,12 @@ class HouseLine:
 
 @dataclass(frozen=True)
 class TodayPage:
-    """All that the page shows. ``quiet``: nothing needs a decision."""
+    """All that the page shows at once. ``quiet``: nothing of it needs a decision."""
 
     standing: Standing
-    early: list[VisitLine]
-    unfit: list[VisitLine]
-    changed: list[str]
     late: list[HouseLine]
     held: list[str]
     words: list[CrewWord]
-    empty: list[str]
     unread: list[str]
     failed: PlanRun | None
     failure: str
@@ -56,9 +52,24 @@ class TodayPage:
 
     @property
     def quiet(self) -> bool:
-        wrong = self.early or self.unfit or self.changed or self.late or self.held
-        open_still = self.words or self.empty or self.unread or self.failed
-        return not wrong and not open_still and not self.standing.differs
+        found = (self.late, self.held, self.words, self.unread, self.failed)
+        return not any(found) and not self.standing.differs
+
+
+@dataclass(frozen=True)
+class FitPart:
+    """How the plan fits what is known now; it takes a moment to work out."""
+
+    early: list[VisitLine]
+    unfit: list[VisitLine]
+    changed: list[str]
+    empty: list[str]
+    run: PlanRun | None
+    can_plan: bool
+
+    @property
+    def fits(self) -> bool:
+        return not (self.early or self.unfit or self.changed or self.empty)
 
 
 @dataclass(frozen=True)
@@ -82,19 +93,28 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
     houses = list(House.objects.filter(company=company).order_by("handover_on", "name"))
     return TodayPage(
         standing=standing,
-        early=early_lines(found.visits),
-        unfit=unfit_lines(found.visits),
-        changed=[since_sentence(one.code, one.values) for one in found.changed],
         late=list(_late(standing, houses)),
         held=[hold_sentence(hold) for hold in standing.plan.holds] if standing.plan else [],
         words=crew_words(company),
-        empty=[_empty_sentence(one) for one in found.empty],
         unread=[_unread_sentence(link, ZoneInfo(company.zone)) for link in found.unread],
         failed=found.failed,
         failure=failure_sentence(found.failed.error) if found.failed else "",
         run=unfinished_run(company),
         can_plan=can_plan(company),
         has_houses=bool(houses),
+    )
+
+
+def fit_part(company: Company, *, now: datetime) -> FitPart:
+    """Return how the plan fits what is known now."""
+    found = fit_today(company=company, now=now)
+    return FitPart(
+        early=early_lines(found.visits),
+        unfit=unfit_lines(found.visits),
+        changed=[since_sentence(one.code, one.values) for one in found.changed],
+        empty=[_empty_sentence(one) for one in found.empty],
+        run=unfinished_run(company),
+        can_plan=can_plan(company),
     )
 
 

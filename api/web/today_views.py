@@ -1,4 +1,4 @@
-"""The start page, and the odds that it fetches."""
+"""The start page, and the parts of it that take a moment."""
 
 from zoneinfo import ZoneInfo
 
@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from api.access import company_view
-from api.web.today import odds_part, risk_heading, today_page
+from api.web.today import fit_part, odds_part, risk_heading, today_page
 from finishing.models import Company
 from scheduling.jobs import look_after_runs
 
@@ -22,6 +22,14 @@ def today(request: HttpRequest, company: Company) -> HttpResponse:
     page = today_page(company, now=now)
     day = now.astimezone(ZoneInfo(company.zone)).date()
     return render(request, "web/today.html", {"company": company, "page": page, "today": day})
+
+
+@require_safe
+@company_view
+def today_fit(request: HttpRequest, company: Company) -> HttpResponse:
+    """Show how the plan fits what is known now."""
+    part = fit_part(company, now=timezone.now())
+    return render(request, "web/today_fit.html", {"company": company, "part": part})
 
 
 @require_safe

@@ -25,6 +25,7 @@ register_converter(DayConverter, "day")
 app_name = "web"
 urlpatterns = [
     path("", today_views.today, name="today"),
+    path("fit/", today_views.today_fit, name="today_fit"),
     path("odds/", today_views.today_odds, name="today_odds"),
     path(
         "sign-in/",
@@ -67,7 +68,9 @@ urlpatterns = [
         name="settle_word",
     ),
     path("air/", views.company_air, name="company_air"),
+    path("air/now/", views.air_now, name="air_now"),
     path("runs/", run_views.planning, name="planning"),
+    path("runs/changed/", run_views.changed, name="changed"),
     path("runs/new/", run_views.plan_again, name="plan_again"),
     path("runs/<uuid:public_id>/", run_views.run, name="run"),
     path("runs/<uuid:public_id>/stop/", run_views.stop, name="stop"),

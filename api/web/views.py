@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from api.access import company_view
-from api.web.company_air import company_air_page
+from api.web.company_air import air_part, company_air_page
 from api.web.house import house_page
 from api.web.house_curves import house_air_page
 from api.web.houses import house_list
@@ -18,9 +18,17 @@ from finishing.models import Company, House
 @require_safe
 @company_view
 def company_air(request: HttpRequest, company: Company) -> HttpResponse:
-    """Show where air comes from, and which visits the newest air no longer fits."""
+    """Show where air comes from."""
     page = company_air_page(company, now=timezone.now())
     return render(request, "web/company_air.html", {"company": company, "page": page})
+
+
+@require_safe
+@company_view
+def air_now(request: HttpRequest, company: Company) -> HttpResponse:
+    """Show the air in the houses, and which visits the newest air no longer fits."""
+    part = air_part(company, now=timezone.now())
+    return render(request, "web/air_now.html", {"company": company, "part": part})
 
 
 @require_safe

@@ -43,21 +43,23 @@ class HouseNow:
 
 @dataclass(frozen=True)
 class AirNow:
-    """All there is to tell of a company's air."""
+    """The air in a company's houses, and the published visits that it no longer fits."""
 
-    sources: Sequence[SourceNow]
     houses: Sequence[HouseNow]
     visits: Sequence[WetVisit]
 
 
-def air_now(*, company: Company, now: datetime) -> AirNow:
-    """Return the company's air as it is known now, and the published visits that it no longer
-    fits."""
+def sources_now(*, company: Company) -> list[SourceNow]:
+    """Return the company's sources with the hours that they know, in three queries."""
     sources = list(AirSource.objects.filter(company=company).order_by("kind", "name"))
     known = known_spans(sources)
+    return [SourceNow(source, known.get(source.pk)) for source in sources]
+
+
+def air_now(*, company: Company, now: datetime) -> AirNow:
+    """Return the company's air as it is known now; it takes a moment to work out."""
     inputs = build_inputs(company=company, now=now)
     return AirNow(
-        sources=[SourceNow(source, known.get(source.pk)) for source in sources],
         houses=_houses(company, inputs, now),
         visits=wet_visits_by(inputs, company=company, now=now),
     )

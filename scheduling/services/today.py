@@ -1,11 +1,11 @@
-"""What needs a decision today, all of it from one look at the company as it stands."""
+"""What needs a decision today: what rows say, and how the published plan fits what is known now."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from finishing.models import Company
-from scheduling.models import FeedLink, PlanRun, Publication
+from scheduling.models import FeedLink, PlanRun
 from scheduling.queries.links import links_of_company
 from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.queries.runs import last_runs
@@ -27,29 +27,39 @@ _NOT_ALONE = frozenset({"wet_visits", "unfit_visits", "said_done"})
 
 @dataclass(frozen=True)
 class Today:
-    """What there is to decide. changed: what else a plan would have to follow since crews were
-    told. failed: the newest run where that failed. unread: the feeds that nobody has fetched for
-    long, where anything is published."""
+    """What there is to decide by what rows say. failed: the newest run where that failed. unread:
+    the feeds that nobody has fetched for long, where anything is published."""
 
-    visits: Sequence[WetVisit]
-    changed: Sequence[Difference]
-    empty: Sequence[EmptyHours]
     failed: PlanRun | None
     unread: Sequence[FeedLink]
 
 
+@dataclass(frozen=True)
+class Fit:
+    """How the plan fits what is known now. visits: those that come too early or into the wrong
+    air. changed: what else a plan would have to follow since crews were told. empty: hours in
+    which crews have nothing to do."""
+
+    visits: Sequence[WetVisit]
+    changed: Sequence[Difference]
+    empty: Sequence[EmptyHours]
+
+
 def decisions_today(*, company: Company, now: datetime) -> Today:
-    """Return what needs a decision."""
+    """Return what needs a decision, in a few queries."""
+    return Today(failed=_failed(company), unread=_unread(company, now))
+
+
+def fit_today(*, company: Company, now: datetime) -> Fit:
+    """Return how the plan fits; all that planning reads is read for it, and the air worked out."""
     inputs = build_inputs(company=company, now=now)
     latest = latest_publication(company)
     visits = wet_visits_by(inputs, company=company, now=now)
     found = since(latest, inputs, visits, now=now) if latest else None
-    return Today(
+    return Fit(
         visits=visits,
         changed=[one for one in found.differences if one.code not in _NOT_ALONE] if found else [],
         empty=empty_hours(inputs, _planned(company, inputs), days=DAYS_AHEAD),
-        failed=_failed(company),
-        unread=_unread(company, latest, now),
     )
 
 
@@ -71,7 +81,8 @@ def _failed(company: Company) -> PlanRun | None:
     return newest if newest and newest.status == PlanRun.Status.FAILED else None
 
 
-def _unread(company: Company, latest: Publication | None, now: datetime) -> list[FeedLink]:
+def _unread(company: Company, now: datetime) -> list[FeedLink]:
+    latest = latest_publication(company)
     if latest is None or now - latest.published_at < FETCHED_WITHIN:
         return []
     links = links_of_company(company).filter(revoked_at=None, crew__is_active=True)

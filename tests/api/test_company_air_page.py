@@ -37,9 +37,10 @@ def feed(settings: Settings) -> None:
 
 
 def air_text(client: Client) -> str:
-    response = client.get("/air/")
-    assert response.status_code == 200
-    return " ".join(response.content.decode().split())
+    """Return the page with the part that it fetches."""
+    responses = [client.get(address) for address in ("/air/", "/air/now/")]
+    assert [response.status_code for response in responses] == [200, 200]
+    return " ".join(" ".join(response.content.decode() for response in responses).split())
 
 
 def fetch(company: Company, response: httpx.Response, now: datetime = MONDAY) -> None:
@@ -99,7 +100,7 @@ def test_every_house_says_which_air_it_has_now(sign_in: SignIn, feed: None) -> N
     company, house = make_site(**HERE)
     make_house(company, "Weir House")
     fetch(company, forecast(temperature_c=8.25, percent=80))
-    page = sign_in(company).get("/air/").context["page"]
+    page = sign_in(company).get("/air/now/").context["part"]
     lines = [(line.house.name, line.air, line.sources) for line in page.houses]
     assert lines == [
         # An open shell has the outdoor air; a house without a position the only forecast.

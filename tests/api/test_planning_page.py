@@ -33,7 +33,9 @@ def test_what_has_changed_and_what_runs_made(sign_in: SignIn) -> None:
     company, _ = make_site(system="All-purpose drying")
     published_from(company, MONDAY)
     client = sign_in(company)
-    assert "Nothing that a plan would have to follow." in client.get("/runs/").content.decode()
+    assert 'hx-get="/runs/changed/"' in client.get("/runs/").content.decode()
+    nothing = client.get("/runs/changed/").content.decode()
+    assert "Nothing that a plan would have to follow." in nothing
     DayOff.objects.create(
         company=company, crew=Crew.objects.get(), day=(MONDAY + timedelta(days=1)).date()
     )
@@ -41,7 +43,7 @@ def test_what_has_changed_and_what_runs_made(sign_in: SignIn) -> None:
     PlanRun.objects.filter(pk=failed.pk).update(
         status="failed", error="OvertakenError: x", finished_at=SOON
     )
-    text = client.get("/runs/").content.decode()
+    text = "".join(client.get(address).content.decode() for address in ("/runs/", "/runs/changed/"))
     assert "North crew, person-hours: Tue 3 Mar 0 instead of 17" in text
     assert "A plan to work on" in text
     assert "A plan was published while this one was made" in text

@@ -61,14 +61,14 @@ def text_of(client: Client, address: str, status: int = 200) -> str:
 def test_the_button_asks_for_a_run_and_leads_to_it(sign_in: SignIn, started: list[int]) -> None:
     company, _ = make_site()
     client = sign_in(company)
-    assert "Plan again" in text_of(client, "/air/")
+    assert "Plan again" in text_of(client, "/air/now/")
     answer = client.post("/runs/new/")
     run = PlanRun.objects.get(company=company)
     assert answer.headers["Location"] == f"/runs/{run.public_id}/"
     assert (started, run.plan_from) == ([run.pk], SOON)
     assert client.post("/runs/new/").headers["Location"] == f"/runs/{run.public_id}/"
     assert started == [run.pk]
-    assert f'href="/runs/{run.public_id}/"' in text_of(client, "/air/")
+    assert f'href="/runs/{run.public_id}/"' in text_of(client, "/air/now/")
 
 
 def test_nothing_is_planned_by_reading_or_from_another_site(

@@ -25,10 +25,11 @@ def at(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(timezone, "now", lambda: SOON)
 
 
-def text_of(client: Client, address: str = "/") -> str:
-    answer = client.get(address)
-    assert answer.status_code == 200
-    return " ".join(answer.content.decode().split())
+def text_of(client: Client, *addresses: str) -> str:
+    """Return pages one after another: the start page with what it fetches, if none is named."""
+    answers = [client.get(address) for address in addresses or ("/", "/fit/")]
+    assert {answer.status_code for answer in answers} == {200}
+    return " ".join(" ".join(answer.content.decode() for answer in answers).split())
 
 
 def test_an_empty_company_is_told_what_to_do_first(sign_in: SignIn) -> None:

@@ -32,9 +32,17 @@ def runs_not_begun(now: datetime) -> QuerySet[PlanRun]:
 
 def last_runs(company: Company, most: int) -> QuerySet[PlanRun]:
     """Return the company's newest runs with what they made, without their problems."""
+    return _newest_first(company).prefetch_related("plans")[:most]
+
+
+def newest_run(company: Company) -> PlanRun | None:
+    """Return the company's newest run, without its problem."""
+    return _newest_first(company).first()
+
+
+def _newest_first(company: Company) -> QuerySet[PlanRun]:
     rows = PlanRun.objects.filter(company=company).select_related("company")
-    slim = rows.defer("problem", "progress").prefetch_related("plans")
-    return slim.order_by("-pk")[:most]
+    return rows.defer("problem", "progress").order_by("-pk")
 
 
 def last_done_run(company: Company) -> PlanRun | None:

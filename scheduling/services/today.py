@@ -8,7 +8,7 @@ from finishing.models import Company
 from scheduling.models import FeedLink, PlanRun
 from scheduling.queries.links import links_of_company
 from scheduling.queries.plans import latest_publication, working_plan
-from scheduling.queries.runs import last_runs
+from scheduling.queries.runs import newest_run
 from scheduling.services.empty_hours import EmptyHours, empty_hours
 from scheduling.services.inputs import build_inputs
 from scheduling.services.plan_inputs import PlanInputs
@@ -77,7 +77,7 @@ def _planned(company: Company, inputs: PlanInputs) -> list[Placement]:
 
 
 def _failed(company: Company) -> PlanRun | None:
-    newest = last_runs(company, 1).first()
+    newest = newest_run(company)
     return newest if newest and newest.status == PlanRun.Status.FAILED else None
 
 

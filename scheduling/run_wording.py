@@ -14,6 +14,7 @@ from scheduling.wording import figure, moment
 _FAILURES: dict[str, Promise] = {
     "EngineError": _("the first plan broke a rule of its own, so that none was kept"),
     "OvertakenError": _("a plan was published while this one was made"),
+    "GivenUpError": _("it took longer than a run may, and was taken for lost"),
     "LostRunError": _("whoever made this plan ended before it was there"),
 }
 

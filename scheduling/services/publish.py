@@ -67,6 +67,7 @@ def pending_publication(*, company: Company, now: datetime) -> Pending:
     plan = working_plan(company)
     if plan is None:
         raise PublishError(f"{company}: nothing is planned yet, so nothing can be published")
+    plan.company = company  # read already, with all that is asked of it
     return _pending(plan, now.replace(microsecond=0))
 
 
@@ -92,14 +93,15 @@ def publish_plan(
 
 
 def _pending(plan: Plan, now: datetime) -> Pending:
-    _refuse_late(plan, now)
+    latest = latest_publication(plan.company)
+    _refuse_late(plan, latest, now)
     to_come = [block for block in plan_blocks(plan) if block.ends_at > now]
     refuse_unsound(plan, to_come)
     held_back = held_back_blocks(plan.company, to_come, now)
     not_ready = [held.block for held in held_back]
     ready = [block for block in to_come if block not in not_ready]
     changes = visit_changes(plan.company, ready, now)
-    return Pending(plan, latest_publication(plan.company), changes, held_back)
+    return Pending(plan, latest, changes, held_back)
 
 
 def _published(pending: Pending, now: datetime) -> PublishResult:
@@ -120,9 +122,8 @@ def _published(pending: Pending, now: datetime) -> PublishResult:
     )
 
 
-def _refuse_late(plan: Plan, now: datetime) -> None:
+def _refuse_late(plan: Plan, latest: Publication | None, now: datetime) -> None:
     """A plan counts on work that it has put before now, and crews have to have known of it."""
-    latest = latest_publication(plan.company)
     begun = changes_begun(plan, now) if latest is not None and plan.base_id == latest.pk else None
     if begun:
         at = moment(begun, ZoneInfo(plan.company.zone))

@@ -36,6 +36,10 @@ class OvertakenError(Exception):
     """Crews have been told a plan for the first time while another first plan was made."""
 
 
+class GivenUpError(Exception):
+    """A run came to its end after it had been called lost."""
+
+
 def request_run(
     *,
     company: Company,
@@ -170,9 +174,17 @@ def _limits(run: PlanRun) -> Limits:
 
 
 def _finish(run: PlanRun, settling: Settling, note: str) -> None:
-    run.freed, run.air_rounds = settling.freed, settling.rounds
-    run.status, run.error, run.finished_at = PlanRun.Status.DONE, note, timezone.now()
-    run.save(update_fields=["freed", "air_rounds", "status", "error", "finished_at"])
+    """Say that a run is done; raise GivenUpError where it has been called lost meanwhile: others
+    may have planned since, and what it found is not to take the place of theirs."""
+    done = PlanRun.objects.filter(pk=run.pk, status=PlanRun.Status.RUNNING).update(
+        freed=settling.freed,
+        air_rounds=settling.rounds,
+        status=PlanRun.Status.DONE,
+        error=note,
+        finished_at=timezone.now(),
+    )
+    if not done:
+        raise GivenUpError("it took longer than a run may, and was called lost: replan")
 
 
 def _note_problem(run: PlanRun, problem: Problem) -> None:

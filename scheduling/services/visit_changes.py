@@ -58,7 +58,7 @@ def visit_changes(company: Company, blocks: Sequence[Block], now: datetime) -> V
     changes = VisitChanges(new=new)
     for visit, fresh in pairs:
         draft = with_what_is_done(visit, fresh, now)
-        same = _seen(visit) == _seen(draft)
+        same = _are_same(visit, draft)
         (changes.unchanged if same else changes.moved).append(visit)
         if not same:
             _take_over(visit, draft, now)
@@ -71,7 +71,7 @@ def visit_changes(company: Company, blocks: Sequence[Block], now: datetime) -> V
             _touch(visit, now)
             visit.cancelled_at = visit.modified_at
             changes.cancelled.append(visit)
-        elif _seen(visit) == _seen(begun):
+        elif _are_same(visit, begun):
             changes.unchanged.append(visit)
         else:
             _take_over(visit, begun, now)
@@ -101,12 +101,17 @@ def _works(visits: Iterable[Visit]) -> list[Work[Visit]]:
     ]
 
 
+def _are_same(one: Visit, other: Visit) -> bool:
+    """Return whether a crew sees the same of two visits; most are, to the last code and value."""
+    if (one.starts_at, one.ends_at) != (other.starts_at, other.ends_at):
+        return False
+    return one.content == other.content or _seen(one) == _seen(other)
+
+
 def _seen(visit: Visit) -> tuple[Any, ...]:
     """Return what a crew sees of a visit: only a change of this is a change."""
     zone = pinned_zone(visit.crew.zone)
     return (
-        visit.starts_at,
-        visit.ends_at,
         visit_title(visit.content),
         visit_description(visit.content, zone),
         visit.content["house"],

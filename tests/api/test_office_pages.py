@@ -20,6 +20,7 @@ PAGES = (
     "/air/",
     "/runs/",
     "/messages/",
+    "/publishing/",
 )
 MOST_QUERIES = 15
 

@@ -176,13 +176,11 @@ def _limits(run: PlanRun) -> Limits:
 def _finish(run: PlanRun, settling: Settling, note: str) -> None:
     """Say that a run is done; raise GivenUpError where it has been called lost meanwhile: others
     may have planned since, and what it found is not to take the place of theirs."""
-    done = PlanRun.objects.filter(pk=run.pk, status=PlanRun.Status.RUNNING).update(
-        freed=settling.freed,
-        air_rounds=settling.rounds,
-        status=PlanRun.Status.DONE,
-        error=note,
-        finished_at=timezone.now(),
-    )
+    run.freed, run.air_rounds = settling.freed, settling.rounds
+    run.status, run.error, run.finished_at = PlanRun.Status.DONE, note, timezone.now()
+    fields = ("freed", "air_rounds", "status", "error", "finished_at")
+    going_on = PlanRun.objects.filter(pk=run.pk, status=PlanRun.Status.RUNNING)
+    done = going_on.update(**{name: getattr(run, name) for name in fields})
     if not done:
         raise GivenUpError("it took longer than a run may, and was called lost: replan")
 

@@ -53,6 +53,7 @@ admin.site.register(
         models.ExtraHours,
         models.ForecastEnsemble,
         models.Loan,
+        models.Note,
         models.OddJob,
         models.ReadinessLine,
         models.Room,

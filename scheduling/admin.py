@@ -6,6 +6,7 @@ from django.http import HttpRequest
 
 from scheduling.models import (
     ExtraWork,
+    HouseRevision,
     Obstacle,
     Pin,
     Plan,
@@ -31,5 +32,17 @@ class LookOnly(admin.ModelAdmin):  # type: ignore[type-arg]  # not subscriptable
 
 
 admin.site.register(
-    [ExtraWork, Obstacle, Pin, Plan, PlanRun, Publication, Report, SentReport, Visit], LookOnly
+    [
+        ExtraWork,
+        HouseRevision,
+        Obstacle,
+        Pin,
+        Plan,
+        PlanRun,
+        Publication,
+        Report,
+        SentReport,
+        Visit,
+    ],
+    LookOnly,
 )

@@ -31,16 +31,24 @@ def crew_words(company: Company, house: House | None = None) -> list[CrewWord]:
     ]
 
 
-def _obstacle(row: Obstacle) -> CrewWord:
+def obstacle_words(row: Obstacle) -> str:
+    """Say what kept a crew from its work."""
     why = obstacle_text({"reason": row.reason, "item": row.item, "note": row.note})
-    text = _("Cannot work: %(why)s") % {"why": why}
-    return CrewWord("obstacle", row, text, _said(row), bool(row.photo))
+    return _("Cannot work: %(why)s") % {"why": why}
+
+
+def extra_work_text(row: ExtraWork) -> str:
+    """Say what a crew did that was in no plan."""
+    values = {"what": row.what, "hours": figure(row.person_minutes / 60)}
+    return _("Extra work: %(what)s, %(hours)s person-hours") % values
+
+
+def _obstacle(row: Obstacle) -> CrewWord:
+    return CrewWord("obstacle", row, obstacle_words(row), _said(row), bool(row.photo))
 
 
 def _extra_work(row: ExtraWork) -> CrewWord:
-    values = {"what": row.what, "hours": figure(row.person_minutes / 60)}
-    text = _("Extra work: %(what)s, %(hours)s person-hours") % values
-    return CrewWord("extra_work", row, text, _said(row))
+    return CrewWord("extra_work", row, extra_work_text(row), _said(row))
 
 
 def _said(row: Obstacle | ExtraWork) -> str:

@@ -6,6 +6,7 @@ from django.urls import path, register_converter
 from api.web import (
     copy_views,
     crew_words_views,
+    history_views,
     messages_views,
     move_views,
     publish_views,
@@ -54,6 +55,12 @@ urlpatterns = [
     path("houses/<uuid:public_id>/done/", site_views.done, name="done"),
     path("houses/<uuid:public_id>/done/<slug:part>/", site_views.save_done, name="save_done"),
     path("houses/<uuid:public_id>/copy/", copy_views.copy, name="copy_house"),
+    path("houses/<uuid:public_id>/history/", history_views.history, name="history"),
+    path(
+        "houses/<uuid:public_id>/notes/<uuid:note_id>/strike/",
+        history_views.strike,
+        name="strike_note",
+    ),
     path("houses/<uuid:public_id>/sheet/", sheet_views.house, name="house_sheet"),
     path("houses/<uuid:public_id>/air/", views.house_air, name="house_air"),
     path("visits/<uuid:public_id>/move/", move_views.move, name="move"),

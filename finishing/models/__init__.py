@@ -13,6 +13,7 @@ from finishing.models.crew import (
 )
 from finishing.models.dryer import Dryer
 from finishing.models.house import Area, House, JointLine, Room, Surface
+from finishing.models.note import Note
 from finishing.models.rate import LabourRate
 from finishing.models.sent_reading import SentReading
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
@@ -40,6 +41,7 @@ __all__ = [
     "JointingSystem",
     "LabourRate",
     "Loan",
+    "Note",
     "OddJob",
     "ReadinessLine",
     "Room",

@@ -1,4 +1,5 @@
 from scheduling.models.crew_word import ExtraWork, Obstacle, SentReport
+from scheduling.models.house_revision import HouseRevision
 from scheduling.models.link import FeedLink
 from scheduling.models.pin import Pin
 from scheduling.models.plan import CompanyPlans, Plan, PlannedTask
@@ -10,6 +11,7 @@ __all__ = [
     "CompanyPlans",
     "ExtraWork",
     "FeedLink",
+    "HouseRevision",
     "Obstacle",
     "Pin",
     "Plan",

@@ -8,6 +8,7 @@ from django.db.models import F
 from finishing.models import Company
 from scheduling.models import CompanyPlans, FeedLink, Plan, Publication, Visit
 from scheduling.queries.plans import latest_publication
+from scheduling.services.house_revisions import keep_house_revisions, stored_starts
 from scheduling.services.visit_changes import VisitChanges
 
 
@@ -31,9 +32,11 @@ def store_revision(
     )
     publication.full_clean()
     publication.save()
+    before = stored_starts(changes.moved)
     Visit.objects.bulk_create(changes.new)
     changed = [*changes.moved, *changes.revived, *changes.cancelled]
     Visit.objects.bulk_update(changed, VisitChanges.FIELDS)
+    keep_house_revisions(publication, changes, before)
     CompanyPlans.objects.filter(company=company).update(published=plan, version=F("version") + 1)
     feeds = FeedLink.objects.filter(company=company)
     feeds.update(rendered_on=None, version=F("version") + 1)

@@ -8,8 +8,8 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.air_form import TypedNumber
 from api.web.day_field import DayField
+from api.web.figure_field import FigureField
 from api.web.form_group import FormGroup, VersionedForm
 from finishing.models import Area, House, User
 from finishing.models.hours import validate_hours
@@ -27,10 +27,10 @@ from scheduling.field_wording import FIELDS, field_name
 from scheduling.value_wording import HEATING, value_text
 
 
-def _figure(name: str, **options: Any) -> TypedNumber:
+def _figure(name: str, **options: Any) -> FigureField:
     least, most = LIMITS[name]
     options = {"label": FIELDS[name], "min_value": least, "max_value": most, **options}
-    return TypedNumber(**{"required": False, **options})
+    return FigureField(**options)
 
 
 def _text(name: str, length: int, **options: Any) -> forms.CharField:

@@ -9,8 +9,8 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.air_form import TypedNumber
 from api.web.closures_form import NEW_LINES
+from api.web.figure_field import FigureField
 from api.web.form_group import FormGroup, VersionedForm
 from finishing.models import OddJob, User
 from finishing.models.owned import Row
@@ -28,9 +28,8 @@ class OddJobForm(VersionedForm):
     """One job; public_id is None on a line that adds one."""
 
     name = forms.CharField(label=FIELDS["name"], max_length=120, required=False)
-    person_minutes = TypedNumber(
+    person_minutes = FigureField(
         label=FIELDS["person_minutes"],
-        required=False,
         min_value=0,
         max_value=MOST_HOURS,
         error_messages={"max_value": gettext_lazy("These are more hours than any odd job takes.")},

@@ -59,7 +59,7 @@ def closure_faults(lines: Iterable[ClosureLine]) -> Iterator[Fault]:
     kept = [line for line in lines if not line.remove]
     for line in kept:
         if line.last_day < line.first_day:
-            said = _("%(area)s is closed until before it is closed: swap the days.")
+            said = _("%(area)s: the last day is before the first: swap them.")
             yield Fault(f"{line.place}-last_day", said % {"area": line.area.name})
     for one, other in combinations(kept, 2):
         if one.area == other.area and _overlap(one, other):

@@ -142,7 +142,7 @@ def test_backwards_overlapping_and_missing_days_are_shown_at_once(
     area = house.areas.get()
     sent = new_closure(area, "2026-03-11", "2026-03-09") | new_closure(None, "", "2026-03-09", 2)
     text = client.post(site_of(house, "closures"), sent).content.decode()
-    assert "closed until before it is closed: swap the days" in text
+    assert "Ground floor: the last day is before the first: swap them." in text
     assert "Choose the area." in text
     assert "Choose the first day." in text
     assert not Closure.objects.exists()

@@ -1,0 +1,18 @@
+"""A figure as a person types it on a form of the office."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from api.web.air_form import TypedNumber
+
+
+class FigureField(TypedNumber):
+    """A number with a point or a comma; a browser's own number field takes only one of the two."""
+
+    default_error_messages = {"required": _("Type a number.")}
+
+    def __init__(self, **options: Any) -> None:
+        widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
+        super().__init__(**{"widget": widget, "required": False, **options})

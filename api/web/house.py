@@ -39,6 +39,7 @@ class Entered:
 class AreaPart:
     """An area: its takeoff, what was done before, when others have it, what is planned."""
 
+    public_id: UUID
     name: str
     handover_on: date | None
     entered: Entered | None
@@ -115,6 +116,7 @@ def _tasks(plan: Plan, house: House) -> list[PlannedTask]:
 
 def _area_part(area: Area, zone: str, tasks: Sequence[PlannedTask]) -> AreaPart:
     return AreaPart(
+        public_id=area.public_id,
         name=area.name,
         handover_on=area.handover_on,
         entered=_entered(area, zone),

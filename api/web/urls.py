@@ -4,12 +4,14 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import path, register_converter
 
 from api.web import (
+    area_views,
     copy_views,
     crew_words_views,
     history_views,
     messages_views,
     move_views,
     publish_views,
+    room_views,
     run_views,
     sheet_views,
     site_views,
@@ -49,6 +51,14 @@ urlpatterns = [
         "houses/<uuid:public_id>/readiness/<slug:item>/",
         site_views.tick,
         name="tick_readiness",
+    ),
+    path("houses/<uuid:public_id>/areas/<uuid:area_id>/", area_views.area, name="area_rooms"),
+    path("houses/<uuid:public_id>/areas/<uuid:area_id>/work/", area_views.work, name="area_work"),
+    path("houses/<uuid:public_id>/rooms/<uuid:room_id>/", room_views.room, name="room"),
+    path(
+        "houses/<uuid:public_id>/rooms/<uuid:room_id>/work/",
+        room_views.work,
+        name="room_work",
     ),
     path("houses/<uuid:public_id>/site/", site_views.site, name="site"),
     path("houses/<uuid:public_id>/site/<slug:part>/", site_views.save_site, name="save_site"),

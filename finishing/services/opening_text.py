@@ -1,6 +1,7 @@
 """Doors and windows as a person writes them: "0.9x2.1; 1.2x1.2@0.9 on 1 lined"."""
 
 import re
+from collections.abc import Iterable
 
 from finishing.rules.room_shapes import Opening
 
@@ -30,3 +31,15 @@ def read_openings(text: str) -> tuple[Opening, ...]:
         listed = ", ".join(map(repr, faults))
         raise ValueError(f"{listed}: an opening is written as 0.9x2.1 or 1.2x1.2@0.9 lined")
     return tuple(openings)
+
+
+def opening_text(openings: Iterable[Opening]) -> str:
+    """Return openings as a person writes them; read_openings gives the same ones again."""
+    return "; ".join(map(_one_text, openings))
+
+
+def _one_text(opening: Opening) -> str:
+    sill = f"@{opening.sill_m:g}" if opening.sill_m else ""
+    wall = f" on {opening.wall}" if opening.wall else ""
+    lined = " lined" if opening.lined else ""
+    return f"{opening.width_m:g}x{opening.height_m:g}{sill}{wall}{lined}"

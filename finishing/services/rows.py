@@ -59,7 +59,7 @@ def change_row[R: Row](row: R, *, version: int, values: Mapping[str, Any]) -> bo
     """
     if not _changed(row, values):
         return False
-    _claim(row, version)
+    claim_row(row, version=version)
     row.version = version + 1
     row.full_clean()
     row.save()
@@ -68,11 +68,11 @@ def change_row[R: Row](row: R, *, version: int, values: Mapping[str, Any]) -> bo
 
 def remove_row(row: Row, *, version: int) -> None:
     """Delete a row that was looked at in this version; see :func:`change_row`."""
-    _claim(row, version)
+    claim_row(row, version=version)
     row.delete()
 
 
-def _claim(row: Row, version: int) -> None:
+def claim_row(row: Row, *, version: int) -> None:
     """Count the row's version up, or raise StaleRowsError: one row updated means it is ours."""
     rows = type(row)._default_manager.filter(pk=row.pk)
     if not rows.filter(version=version).update(version=version + 1):

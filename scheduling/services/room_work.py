@@ -133,9 +133,21 @@ def _system(row: JointingSystem) -> System:
 
 def room_stages(room: Room, area: Area, settings: Settings) -> list[RoomStage]:
     """Return the stages of a room in order of doing."""
+    surfaces = [(surface, surface_quantities(surface)) for surface in room.surfaces.all()]
+    return stages_of(room, surfaces, area, settings)
+
+
+def stages_of(
+    room: Room,
+    surfaces: Iterable[tuple[Surface, Mapping[JointKind, float]]],
+    area: Area,
+    settings: Settings,
+) -> list[RoomStage]:
+    """Return the stages of a room in order of doing, from its surfaces with their quantities; the
+    rows of the room and its surfaces need not be stored."""
     per_stage: dict[Stage, list[SurfaceWork]] = {}
-    for surface in sorted(room.surfaces.all(), key=lambda row: row.part):
-        for part in _surface_work(surface, area.house, settings):
+    for surface, quantities in sorted(surfaces, key=lambda pair: pair[0].part):
+        for part in _surface_work(surface, quantities, area.house, settings):
             per_stage.setdefault(part.work.stage, []).append(part)
     if Stage.FINISH in per_stage:  # another surface's finish coat brings the second faces along
         per_stage[Stage.FINISH] += per_stage.pop(Stage.OTHER_FACE, [])
@@ -153,8 +165,9 @@ def room_stages(room: Room, area: Area, settings: Settings) -> list[RoomStage]:
     ]
 
 
-def _surface_work(surface: Surface, house: House, settings: Settings) -> Iterable[SurfaceWork]:
-    quantities = surface_quantities(surface)
+def _surface_work(
+    surface: Surface, quantities: Mapping[JointKind, float], house: House, settings: Settings
+) -> Iterable[SurfaceWork]:
     works = stage_plan(
         coats_for(Family(surface.family), surface.level),
         corner=CornerTool(house.corner_tool),

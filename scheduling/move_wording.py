@@ -1,6 +1,7 @@
 """What would come of moving a visit by hand, and pins, in words."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from django.utils.functional import Promise
@@ -22,9 +23,11 @@ _STAYS: dict[str, Promise] = {
 }
 
 
-def stays_sentence(code: str) -> str:
-    """Say why a visit cannot be moved."""
-    return str(_STAYS[code])
+def why_it_stays(block: Block, now: datetime) -> str:
+    """Say why a visit of the plan cannot be moved; "" for one that is yet to begin."""
+    if block.ends_at <= now:
+        return str(_STAYS["past"])
+    return str(_STAYS["under_way"]) if block.starts_at <= now else ""
 
 
 def piece_sentence(stays: Stays) -> str:
@@ -72,13 +75,19 @@ def visit_name(block: Block) -> str:
     return f"{listed([block.house.name, block.crew.name, at])} ({stages})"
 
 
-def pinned_sentence(pins: Iterable[Pin]) -> str:
-    """Say to whom and when work is pinned, by whom and since when; "" for no pin."""
-    first = min(pins, key=lambda pin: pin.starts_at, default=None)
-    if first is None:
+def pinned_sentence(block: Block, pins: Mapping[str, Pin]) -> str:
+    """Say to whom and when a visit's work is pinned, by whom and since when, and whether the plan
+    has followed; "" for no pin. pins: by the key of their task."""
+    mine = [(task, pins[task.key]) for task in block.tasks if task.key in pins]
+    if not mine:
         return ""
+    first = min((pin for _task, pin in mine), key=lambda pin: pin.starts_at)
+    said = gettext("Pinned to %(spot)s by %(who)s, %(made)s.")
+    if any((task.crew_id, task.starts_at) != (pin.crew_id, pin.starts_at) for task, pin in mine):
+        said = gettext(
+            "Pinned to %(spot)s by %(who)s, %(made)s; the plan follows once it is made again."
+        )
     zone = ZoneInfo(first.crew.zone)
-    said = gettext("Pinned to %(spot)s by %(who)s, %(made)s")
     return said % {
         "spot": listed([first.crew.name, moment(first.starts_at, zone)]),
         "who": maker_name(first),

@@ -1,7 +1,7 @@
 """A crew's week as a drawing: a lane for each house it is at, its way between them. Pure."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from api.web.charts import px_text, text_width
@@ -24,7 +24,8 @@ class LaneVisit:
     """A visit in a lane. dries: the hours at which the first and the last of its rooms are dry.
 
     said: all of it in a sentence. name: what is written on it. own: whether it is by the crew
-    whose week this is; held: crews have not been told of it.
+    whose week this is; held: crews have not been told of it. data: what a script needs to know
+    to have it dragged, as attributes.
     """
 
     span: Span
@@ -33,6 +34,8 @@ class LaneVisit:
     name: str
     own: bool = True
     held: bool = False
+    is_pinned: bool = False
+    data: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -117,9 +120,11 @@ def _over(drawing: PlanDrawing, lane: Lane, middle: float) -> None:
     """Draw the crew's own visits in a lane, and the hours at which coats are dry."""
     top, bottom = middle - _WORK_PX / 2, middle + _WORK_PX / 2
     for visit in _in_columns(drawing, lane, own=True):
-        with drawing.link(lane.href, visit.said):
+        with drawing.link(lane.href, visit.said, visit.data):
             drawing.work(visit.span, top, bottom, lane.weave, held=visit.held)
             drawing.plate(visit.span, middle, visit.name)
+            if visit.is_pinned:
+                drawing.pin(visit.span[0], top)
     for visit in lane.visits:
         if visit.dries and visit.dries[0] >= visit.span[1]:
             drawing.first_dry(visit.dries[0], middle)

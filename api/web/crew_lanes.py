@@ -1,6 +1,7 @@
 """A crew's blocks of work as the lanes of its drawing: one for each house it is at."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -12,23 +13,35 @@ from api.web.crew_drawing import LEFT, Lane, LaneVisit
 from api.web.day_columns import DayColumns
 from api.web.moments import Clock
 from api.web.plan_drawing import Span
+from api.web.shown_pins import ShownPins
 from api.web.visits import house_tint
 from finishing.models import Crew, House
 from scheduling.models import Plan
+from scheduling.move_wording import why_it_stays
 from scheduling.queries.cold import cold_spans
+from scheduling.queries.planned_visits import visit_id
 from scheduling.queries.visits import Block
 from scheduling.wording import listed, stage_name
+
+
+@dataclass(frozen=True)
+class Marks:
+    """What is shown of visits beside their work. held: those that crews have not been told of."""
+
+    held: Collection[Block]
+    pins: ShownPins
+    now: datetime
 
 
 def crew_lanes(
     crew: Crew,
     blocks: Sequence[Block],
-    held: Collection[Block],
+    marks: Marks,
     columns: DayColumns,
     plan: Plan | None,
 ) -> list[Lane]:
     """Return a lane for each house at which the crew has been or will be in the columns' days, in
-    the order in which it gets there. held: what crews have not been told of.
+    the order in which it gets there.
 
     In a lane are also the visits of other crews from which this one takes over, or which take
     over from it.
@@ -40,7 +53,7 @@ def crew_lanes(
             name=shortened(house.name, LEFT - 30),
             href=reverse("web:house", args=[house.public_id]),
             weave=f"weave-{house_tint(house)}",
-            visits=list(_visits(house, crew, shown, held)),
+            visits=list(_visits(house, crew, shown, marks)),
             cold=_cold(plan, house, shown, columns) if plan else [],
         )
         for house in houses
@@ -110,17 +123,27 @@ def spans_within(spans: Iterable[Span], first: datetime, last: datetime) -> list
     return [(one, other) for one, other in inside if one < other]
 
 
-def _visits(
-    house: House, crew: Crew, blocks: Iterable[Block], held: Collection[Block]
-) -> Iterator[LaneVisit]:
+def _visits(house: House, crew: Crew, blocks: Iterable[Block], marks: Marks) -> Iterator[LaneVisit]:
     clock = Clock(ZoneInfo(crew.zone))
     for block in blocks:
         if block.house == house:
+            pinned = marks.pins.said(block)
             yield LaneVisit(
                 span=(block.starts_at, block.ends_at),
                 dries=dry_hours(block),
-                said=visit_sentence(block, clock),
+                said=". ".join(part for part in (visit_sentence(block, clock), pinned) if part),
                 name=house.name,
                 own=block.crew == crew,
-                held=block in held,
+                held=block in marks.held,
+                is_pinned=bool(pinned),
+                data=drag_data(block, marks.now),
             )
+
+
+def drag_data(block: Block, now: datetime) -> dict[str, str]:
+    """Return what the script that drags a visit needs: where it asks and when the work begins, in
+    seconds since 1970; or why the visit stays where it is."""
+    if stays := why_it_stays(block, now):
+        return {"data-stays": stays}
+    begins = int(block.tasks[0].starts_at.timestamp())
+    return {"data-move": reverse("web:move", args=[visit_id(block)]), "data-begins": str(begins)}

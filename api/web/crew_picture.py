@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from api.web.calendar import CrewCalendar
 from api.web.clock_changes import clock_changes
 from api.web.crew_drawing import LEFT, RIGHT, CrewWeek, crew_drawing, head_drawing
-from api.web.crew_lanes import crew_lanes
+from api.web.crew_lanes import Marks, crew_lanes
 from api.web.day_columns import DayColumns
 from api.web.shown_days import cold_words, idle_days, working_hours
 from api.web.time_charts import Words
@@ -25,12 +25,17 @@ from scheduling.wording import listed
 
 @dataclass(frozen=True)
 class CrewPicture:
-    """A crew's name, its zone where it is another than the company's, its week as markup: "" where
-    it is nowhere."""
+    """A crew, its zone where it is another than the company's, its week as markup: "" where it is
+    nowhere. knots: what tells the script that drags visits which instant is where."""
 
-    name: str
+    crew: Crew
     zone: str
     chart: str
+    knots: str
+
+    @property
+    def name(self) -> str:
+        return self.crew.name
 
 
 @dataclass(frozen=True)
@@ -45,15 +50,14 @@ class WeekPicture:
 
 @dataclass(frozen=True)
 class DrawnWeek:
-    """What a picture is made of. blocks: by time; held: those that crews have not been told of."""
+    """What a picture is made of. blocks: by time."""
 
     company: Company
     plan: Plan | None
     days: Sequence[date]
     blocks: Sequence[Block]
-    held: Collection[Block]
+    marks: Marks
     calendar: CrewCalendar
-    now: datetime
 
 
 def week_picture(week: DrawnWeek) -> WeekPicture:
@@ -86,9 +90,9 @@ def _head(week: DrawnWeek, columns: DayColumns) -> str:
 
 def _crew(week: DrawnWeek, crew: Crew, columns: DayColumns) -> CrewPicture:
     calendar, days = week.calendar, week.days
-    lanes = crew_lanes(crew, week.blocks, week.held, columns, week.plan)
+    lanes = crew_lanes(crew, week.blocks, week.marks, columns, week.plan)
     absences = {place: listed([*calendar.absences(crew, day)]) for place, day in enumerate(days)}
-    today = week.now.astimezone(columns.zone).date()
+    today = week.marks.now.astimezone(columns.zone).date()
     drawn = CrewWeek(
         words=Words(
             f"crew-{crew.pk}",
@@ -105,8 +109,9 @@ def _crew(week: DrawnWeek, crew: Crew, columns: DayColumns) -> CrewPicture:
         today=days.index(today) if today in days else None,
         notes={place: words for place, words in absences.items() if words},
         changes=list(clock_changes(columns.first, columns.last, columns.zone)),
-        now=week.now,
+        now=week.marks.now,
     )
     zone = crew.zone if crew.zone != week.company.zone else ""
     shown = bool(lanes or drawn.notes)
-    return CrewPicture(crew.name, zone, crew_drawing(drawn, columns) if shown else "")
+    chart = crew_drawing(drawn, columns) if shown else ""
+    return CrewPicture(crew, zone, chart, columns.knots())

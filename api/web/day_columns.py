@@ -70,6 +70,12 @@ class DayColumns:
         low, high = self._px[place - 1 : place + 1]
         return low + (high - low) * ((instant - one) / (other - one))
 
+    def knots(self) -> str:
+        """Return the pixels between which time goes evenly, each with its instant in seconds since
+        1970: "168:1772409600 180:1772434800"."""
+        pairs = zip(self._px, self._knots, strict=True)
+        return " ".join(f"{x:g}:{int(at.timestamp())}" for x, at in pairs)
+
     def is_idle(self, number: int) -> bool:
         """Return whether a day, by its place, is drawn narrow."""
         return self.days[number] in self._idle

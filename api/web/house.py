@@ -85,8 +85,8 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
         standing=standing,
         handovers=handovers(plan, house),
         warnings=warnings(plan, [house]),
-        areas=[_area_part(area, house.zone, tasks) for area in house.areas.all()],
-        other_stages=_stages_in(None, house.zone, tasks),
+        areas=[_area_part(area, house.zone, tasks, now) for area in house.areas.all()],
+        other_stages=_stages_in(None, house.zone, tasks, now),
         readiness=readiness_part(company, house, plan, tasks, now=now),
         is_edited_since=is_edited_since(plan, house),
         dryers=_dryers(plan, house) if plan else [],
@@ -114,7 +114,7 @@ def _tasks(plan: Plan, house: House) -> list[PlannedTask]:
     return list(rows.select_related("crew"))
 
 
-def _area_part(area: Area, zone: str, tasks: Sequence[PlannedTask]) -> AreaPart:
+def _area_part(area: Area, zone: str, tasks: Sequence[PlannedTask], now: datetime) -> AreaPart:
     return AreaPart(
         public_id=area.public_id,
         name=area.name,
@@ -122,12 +122,14 @@ def _area_part(area: Area, zone: str, tasks: Sequence[PlannedTask]) -> AreaPart:
         entered=_entered(area, zone),
         closures=list(area.closures.all()),
         surfaces=surface_lines(area),
-        stages=_stages_in(area.pk, zone, tasks),
+        stages=_stages_in(area.pk, zone, tasks, now),
     )
 
 
-def _stages_in(area_id: int | None, zone: str, tasks: Sequence[PlannedTask]) -> list[StageGroup]:
-    return stage_groups([t for t in tasks if t.area_id == area_id], zone)
+def _stages_in(
+    area_id: int | None, zone: str, tasks: Sequence[PlannedTask], now: datetime
+) -> list[StageGroup]:
+    return stage_groups([t for t in tasks if t.area_id == area_id], zone, now)
 
 
 def _entered(area: Area, zone: str) -> Entered | None:

@@ -50,6 +50,7 @@ class HouseVisit:
     mark: str
     work: Work
     said: str
+    is_pinned: bool = False
 
 
 @dataclass(frozen=True)
@@ -128,6 +129,8 @@ def _visit(drawing: PlanDrawing, visit: HouseVisit, weave: str) -> None:
     else:
         look = weave if visit.work is Work.COAT else "sanding"
         drawing.work(visit.span, _TOP, _BOTTOM, look, said=visit.said)
+    if visit.is_pinned:
+        drawing.pin(visit.span[0], _TOP + 3)
 
 
 def _marks(drawing: PlanDrawing, visits: Sequence[HouseVisit]) -> None:

@@ -1,6 +1,7 @@
 """What is drawn of a house over some weeks: visits with their crews, closures, promises."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -14,6 +15,7 @@ from api.web.moments import Clock
 from api.web.plan_drawing import Span
 from api.web.scales import day_begins
 from api.web.shown_days import cold_words
+from api.web.shown_pins import ShownPins
 from api.web.standing import promises
 from api.web.time_charts import Words
 from api.web.visits import house_tint
@@ -26,6 +28,14 @@ from scheduling.wording import handover_sentence
 
 _A_DAY = timedelta(days=1)
 _PUTS_ON = COATS | {Stage.CORNICE, Stage.PRIMER_TOUCH_UP, Stage.TRADES_TOUCH_UP}
+
+
+@dataclass(frozen=True)
+class VisitMarks:
+    """What is shown of visits beside their work. crews: by crew what stands for it."""
+
+    crews: Mapping[int, str]
+    pins: ShownPins
 
 
 def crew_marks(crews: Sequence[Crew]) -> dict[int, str]:
@@ -43,7 +53,7 @@ def house_weeks(
     blocks: Sequence[Block],
     *,
     closures: Iterable[Closure],
-    marks: Mapping[int, str],
+    marks: VisitMarks,
     clock: Clock,
     columns: DayColumns,
 ) -> HouseWeeks:
@@ -83,14 +93,16 @@ def _cold_said(house: House, cold: Sequence[Span]) -> list[str]:
     return [cold_words(house.name, cold)] if cold else []
 
 
-def _visit(block: Block, marks: Mapping[int, str], clock: Clock) -> HouseVisit:
+def _visit(block: Block, marks: VisitMarks, clock: Clock) -> HouseVisit:
+    pinned = marks.pins.said(block)
     return HouseVisit(
         day=block.starts_at.astimezone(clock.zone).date(),
         span=(block.starts_at, block.ends_at),
         dries=dry_hours(block),
-        mark=marks[block.crew.pk],
+        mark=marks.crews[block.crew.pk],
         work=_work(block),
-        said=visit_sentence(block, clock),
+        said=". ".join(part for part in (visit_sentence(block, clock), pinned) if part),
+        is_pinned=bool(pinned),
     )
 
 

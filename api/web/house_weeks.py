@@ -22,10 +22,11 @@ from api.web.house_drawing import (
     heads,
     house_drawing,
 )
-from api.web.house_rows import crew_marks, house_weeks
+from api.web.house_rows import VisitMarks, crew_marks, house_weeks
 from api.web.moments import Clock
 from api.web.plan_filter import SPANS, PlanFilter, plan_filter
 from api.web.shown_days import clock_words, idle_days, working_hours
+from api.web.shown_pins import shown_pins
 from api.web.standing import Standing, company_standing
 from api.web.visits import house_tint
 from api.web.weaves import weave_markup
@@ -96,9 +97,10 @@ def house_weeks_page(
     calendar = company_calendar(company, days)
     blocks = _blocks(plan, chosen, days) if plan else []
     grounds = _grounds(days, blocks, calendar, {company.zone, *(row.zone for row in houses)}, now)
-    rows = _rows(plan, chosen, blocks, _closures(company, days), grounds)
     columns = grounds[company.zone].columns
-    marks = crew_marks(crews)
+    since = datetime.combine(monday, time(), UTC) - A_DAY
+    marks = VisitMarks(crew_marks(crews), shown_pins(company, min(now, since)))
+    rows = _rows(plan, chosen, blocks, marks, grounds, closures=_closures(company, days))
     return HouseWeeksPage(
         standing=standing,
         filter=chosen,
@@ -112,7 +114,7 @@ def house_weeks_page(
             [date_format(day, "D j" if chosen.span == SPANS[0] else "j") for day in days],
         ),
         rows=rows,
-        marks=[(marks[crew.pk], crew.name) for crew in crews],
+        marks=[(marks.crews[crew.pk], crew.name) for crew in crews],
         hidden=sum(map(chosen.keeps_house, houses)) - len(rows),
         notes=_notes(calendar, columns),
         legend=houses_legend(),
@@ -178,15 +180,16 @@ def _rows(
     plan: Plan | None,
     chosen: PlanFilter,
     blocks: Sequence[Block],
-    closures: Mapping[int, list[Closure]],
+    marks: VisitMarks,
     grounds: Mapping[str, Ground],
+    *,
+    closures: Mapping[int, list[Closure]],
 ) -> list[HouseRow]:
     """Return the houses of which there is something to see in these weeks, and the one that was
     asked for whatever there is."""
     by_house: dict[int, list[Block]] = defaultdict(list)
     for block in blocks:
         by_house[block.house.pk].append(block)
-    marks = crew_marks(chosen.crews)
     clocks = {zone: Clock(ground.columns.zone) for zone, ground in grounds.items()}
     rows = []
     for house in filter(chosen.keeps_house, chosen.houses):

@@ -55,7 +55,7 @@ class MoveForm(forms.Form):
     )
 
     def __init__(self, company: Company, data: Any = None, **more: Any) -> None:
-        super().__init__(data, **more)
+        super().__init__(data, label_suffix="", **more)
         self.is_twice = False
         """Whether the time comes twice on that day."""
         crews = self.fields["crew"]

@@ -9,10 +9,11 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from api.access import company_view
 from api.web.move_form import MoveForm, read_spot, typed
-from api.web.moving import here, move_page, why_it_stays
+from api.web.moving import here, move_page
 from api.web.pins import pins_page
 from finishing.models import Company, User
 from scheduling.models import Pin, PlannedTask
+from scheduling.move_wording import why_it_stays
 from scheduling.queries.pins import pin_of
 from scheduling.queries.planned_visits import PlannedVisit, planned_visit
 from scheduling.services.moving import (

@@ -14,7 +14,7 @@ from scheduling.move_wording import (
     piece_sentence,
     pinned_sentence,
     spot_text,
-    stays_sentence,
+    why_it_stays,
 )
 from scheduling.queries.pins import pins_of_tasks
 from scheduling.queries.planned_visits import PlannedVisit
@@ -51,6 +51,7 @@ class MovePage:
     house_id: UUID
     house: str
     card: VisitCard
+    planned: str
     form: MoveForm
     stays: str
     seen: str
@@ -76,10 +77,11 @@ def move_page(
         house_id=block.house.public_id,
         house=block.house.name,
         card=visit_card(block),
+        planned=spot_text(here(block)),
         form=form,
         stays=why_it_stays(block, now),
         seen=pins_seen(visit),
-        pinned=pinned_sentence(pins),
+        pinned=pinned_sentence(block, {pin.key: pin for pin in pins}),
         pin_id=pins[0].public_id if pins else None,
         answer=_answer(answer) if answer else None,
         moved_on=not visit.is_current,
@@ -88,13 +90,6 @@ def move_page(
         run=unfinished_run(company),
         can_plan=can_plan(company),
     )
-
-
-def why_it_stays(block: Block, now: datetime) -> str:
-    """Say why a visit of the plan cannot be moved; "" for one that is yet to begin."""
-    if block.ends_at <= now:
-        return stays_sentence("past")
-    return stays_sentence("under_way") if block.starts_at <= now else ""
 
 
 def here(block: Block) -> Spot:

@@ -1,6 +1,6 @@
 """The page of pins: what is pinned where, by whom, and what the last run had to set aside."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
@@ -14,6 +14,7 @@ from finishing.models import Company
 from scheduling.change_wording import freed_sentence
 from scheduling.models import PlanRun
 from scheduling.move_wording import maker_name
+from scheduling.queries.plans import tasks_planned, working_plan
 from scheduling.queries.runs import unfinished_run
 from scheduling.services.named_pins import NamedPin, named_pins
 from scheduling.wording import listed, moment
@@ -22,7 +23,9 @@ from scheduling.wording import listed, moment
 @dataclass(frozen=True)
 class PinLine:
     """Pins that were made together. aside: why the last run had to set them aside, "" where it
-    has not."""
+    has not. visit_id: a task of the working plan by which its visit is found, None where that
+    plan has no such work.
+    """
 
     public_id: UUID
     house: str
@@ -30,6 +33,7 @@ class PinLine:
     spot: str
     made: str
     aside: str
+    visit_id: UUID | None
 
 
 @dataclass(frozen=True)
@@ -44,10 +48,13 @@ class PinsPage:
 def pins_page(company: Company, *, now: datetime) -> PinsPage:
     """Return the page, in a fixed number of queries."""
     pins = sorted(named_pins(company=company, now=now), key=_together)
+    plan = working_plan(company)
+    keys = [named.pin.key for named in pins]
+    tasks = {task.key: task.public_id for task in tasks_planned(plan, keys)} if plan else {}
     groups = [list(made) for _key, made in groupby(pins, key=_together)]
     groups.sort(key=lambda group: group[0].pin.starts_at)
     return PinsPage(
-        pins=[_line(group) for group in groups],
+        pins=[_line(group, tasks) for group in groups],
         run=unfinished_run(company),
         can_plan=can_plan(company),
     )
@@ -58,7 +65,7 @@ def _together(named: NamedPin) -> tuple[datetime, int, str]:
     return named.pin.made_at, named.pin.crew_id, named.house
 
 
-def _line(group: Sequence[NamedPin]) -> PinLine:
+def _line(group: Sequence[NamedPin], tasks: Mapping[str, UUID]) -> PinLine:
     first = group[0].pin
     zone = ZoneInfo(first.crew.zone)
     aside = next((named.aside for named in group if named.aside), None)
@@ -69,4 +76,5 @@ def _line(group: Sequence[NamedPin]) -> PinLine:
         spot=listed([first.crew.name, moment(first.starts_at, zone)]),
         made=listed([maker_name(first), moment(first.made_at, zone)]),
         aside=freed_sentence(aside) if aside else "",
+        visit_id=next((tasks[n.pin.key] for n in group if n.pin.key in tasks), None),
     )

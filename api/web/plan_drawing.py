@@ -1,6 +1,6 @@
 """The shapes that a drawn plan is made of: days, work, the drying after it. Pure."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -29,9 +29,9 @@ class PlanDrawing(Drawing):
         return self
 
     @contextmanager
-    def link(self, href: str, said: str) -> Iterator[None]:
-        """Make what is drawn meanwhile a link with these words."""
-        with self.inside("a", {"href": href, "aria-label": said}):
+    def link(self, href: str, said: str, data: Mapping[str, str] | None = None) -> Iterator[None]:
+        """Make what is drawn meanwhile a link with these words; data: more of its attributes."""
+        with self.inside("a", {"href": href, "aria-label": said, **(data or {})}):
             self.add("title", {}).text = said
             yield
 
@@ -128,6 +128,14 @@ class PlanDrawing(Drawing):
             place = {"cx": px_text(self.columns.px(at)), "cy": px_text(middle), "r": "4"}
             edge = {"stroke": "#fff", "stroke-width": "1.2", "fill": "#000", "class": "dry"}
             self.add("circle", {**place, **edge})
+
+    def pin(self, at: datetime, top: float) -> None:
+        """Draw a pin with a round head, stuck into the beginning of a visit."""
+        x = px_text(self.columns.px(at) + 5)
+        needle = {"d": f"M{x} {px_text(top)}v11", "stroke": "#000", "stroke-width": "1.6"}
+        self.add("path", {**needle, "class": "pin"})
+        head = {"cx": x, "cy": px_text(top), "r": "4.5", "fill": "#fff", "stroke": "#000"}
+        self.add("circle", {**head, "stroke-width": "1.6", "class": "pin"})
 
     def cold(self, spans: Iterable[Span], y: float) -> None:
         """Draw teeth along a line where the air is too cold for coats."""

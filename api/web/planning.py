@@ -8,6 +8,7 @@ from api.web.company_air import can_plan
 from api.web.standing import Standing, company_standing
 from finishing.models import Company
 from scheduling.models import PlanRun
+from scheduling.queries.pins import pins_to_come
 from scheduling.queries.runs import last_runs, unfinished_run
 from scheduling.run_wording import failure_sentence, made_sentence, standing_sentence
 from scheduling.services.since_published import since_published
@@ -36,6 +37,7 @@ class PlanningPage:
     run: PlanRun | None
     runs: list[RunLine]
     can_plan: bool
+    pins: int
 
 
 def planning_page(company: Company) -> PlanningPage:
@@ -45,6 +47,7 @@ def planning_page(company: Company) -> PlanningPage:
         run=unfinished_run(company),
         runs=[_run_line(run) for run in last_runs(company, RUNS_SHOWN)],
         can_plan=can_plan(company),
+        pins=pins_to_come(company, now).count(),
     )
 
 

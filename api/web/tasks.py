@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
@@ -20,7 +21,8 @@ STAGE_ORDER = {stage.value: number for number, stage in enumerate(Stage)}
 
 @dataclass(frozen=True)
 class TaskLine:
-    """One room's stage, on the house's clock."""
+    """One room's stage, on the house's clock. move_id: the id by which its visit can be moved, None
+    where it has begun."""
 
     room: str
     crew: str
@@ -29,6 +31,7 @@ class TaskLine:
     ready: str
     why: str
     moves: list[str]
+    move_id: UUID | None
 
     @property
     def starts_text(self) -> str:
@@ -47,13 +50,13 @@ class StageGroup:
     lines: list[TaskLine]
 
 
-def stage_groups(tasks: Sequence[PlannedTask], zone: str) -> list[StageGroup]:
+def stage_groups(tasks: Sequence[PlannedTask], zone: str, now: datetime) -> list[StageGroup]:
     """Return tasks by stage in the trade's order, on a zone's clock."""
     stages = sorted({task.stage for task in tasks}, key=_rank)
     return [
         StageGroup(
             stage_name(stage),
-            [_line(task, ZoneInfo(zone)) for task in tasks if task.stage == stage],
+            [_line(task, ZoneInfo(zone), now) for task in tasks if task.stage == stage],
         )
         for stage in stages
     ]
@@ -69,7 +72,7 @@ def _rank(stage: str) -> tuple[int, str]:
     return STAGE_ORDER.get(stage, len(STAGE_ORDER)), stage
 
 
-def _line(task: PlannedTask, zone: ZoneInfo) -> TaskLine:
+def _line(task: PlannedTask, zone: ZoneInfo, now: datetime) -> TaskLine:
     return TaskLine(
         room=room_or_job(task),
         crew=task.crew.name,
@@ -78,4 +81,5 @@ def _line(task: PlannedTask, zone: ZoneInfo) -> TaskLine:
         ready=ready_sentence(task.ready_at, task.details, zone),
         why=why_sentence(task.details.get("why"), zone),
         moves=move_lines(task.details.get("dryers", ())),
+        move_id=task.public_id if task.starts_at > now else None,
     )

@@ -4,11 +4,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from api.web.moments import hour_text, local
 from finishing.models import House
 from scheduling.models import PlannedTask
+from scheduling.queries.planned_visits import visit_id
 from scheduling.queries.visits import Block
 from scheduling.wording import listed, ready_sentence, stage_name
 
@@ -25,7 +27,11 @@ class CoatLine:
 
 @dataclass(frozen=True)
 class VisitCard:
-    """A crew's unbroken block of work at a house, on the crew's clock."""
+    """A crew's unbroken block of work at a house, on the crew's clock.
+
+    pinned: to what it is pinned, "" where it is not. move_id: the id by which it can be moved,
+    None where it cannot be.
+    """
 
     house: House
     tint: int
@@ -33,6 +39,8 @@ class VisitCard:
     ends_at: datetime
     coats: tuple[CoatLine, ...]
     held_back: bool
+    pinned: str = ""
+    move_id: UUID | None = None
 
     @property
     def starts_hour(self) -> str:
@@ -43,7 +51,9 @@ class VisitCard:
         return hour_text(self.ends_at)
 
 
-def visit_card(block: Block, *, held_back: bool = False) -> VisitCard:
+def visit_card(
+    block: Block, *, held_back: bool = False, pinned: str = "", can_move: bool = False
+) -> VisitCard:
     """Return a block of planned work as the page shows it.
 
     held_back: whether its plan is published, and it is not, because its house is not ready.
@@ -56,6 +66,8 @@ def visit_card(block: Block, *, held_back: bool = False) -> VisitCard:
         ends_at=local(block.ends_at, zone),
         coats=tuple(_coat_lines(block, zone)),
         held_back=held_back,
+        pinned=pinned,
+        move_id=visit_id(block) if can_move else None,
     )
 
 

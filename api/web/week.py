@@ -1,7 +1,7 @@
 """The week page: crews by days, for one week of the working plan, drawn and as a table."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID
@@ -10,10 +10,12 @@ from zoneinfo import ZoneInfo
 from api.web.calendar import CrewCalendar, company_calendar
 from api.web.clock_changes import clock_changes
 from api.web.converters import PAGE_YEARS
+from api.web.crew_lanes import Marks
 from api.web.crew_picture import DrawnWeek, WeekPicture, week_picture
 from api.web.plan_filter import PlanFilter, plan_filter
 from api.web.scales import day_begins
 from api.web.shown_days import clock_words
+from api.web.shown_pins import shown_pins
 from api.web.standing import Standing, company_standing, warnings
 from api.web.visits import VisitCard, visit_card
 from finishing.models import Company, Crew, House
@@ -97,7 +99,9 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
     published = None if standing.differs else _published_keys(company, monday)
     blocks = _blocks(plan, monday, chosen) if plan else []
     held = {block for block in blocks if _is_held_back(block, published)}
-    visits = _visits_by_crew_and_day(blocks, held)
+    start = datetime.combine(monday, time(), UTC) - ZONES_REACH
+    marks = Marks(held, shown_pins(company, min(now, start)), now)
+    visits = _visits_by_crew_and_day(blocks, marks)
     rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)
     zone = ZoneInfo(company.zone)
     today = now.astimezone(zone).date()
@@ -110,7 +114,7 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
         ),
         rows=rows,
         warnings=warnings(plan, filter(chosen.keeps_house, houses)),
-        picture=week_picture(DrawnWeek(company, plan, dates, blocks, held, calendar, now)),
+        picture=week_picture(DrawnWeek(company, plan, dates, blocks, marks, calendar)),
         filter=chosen,
     )
 
@@ -129,11 +133,16 @@ def _blocks(plan: Plan, monday: date, chosen: PlanFilter) -> list[Block]:
 
 
 def _visits_by_crew_and_day(
-    blocks: Iterable[Block], held: Collection[Block]
+    blocks: Iterable[Block], marks: Marks
 ) -> Mapping[tuple[int, date], list[VisitCard]]:
     found: dict[tuple[int, date], list[VisitCard]] = defaultdict(list)
     for block in blocks:
-        card = visit_card(block, held_back=block in held)
+        card = visit_card(
+            block,
+            held_back=block in marks.held,
+            pinned=marks.pins.said(block),
+            can_move=block.starts_at > marks.now,
+        )
         found[block.crew.pk, card.starts_at.date()].append(card)
     return found
 

@@ -36,6 +36,7 @@ def week_legend() -> list[Sample]:
         [
             (_("a visit, in the weave of its house"), _work),
             (_("not published yet"), _held),
+            (_("pinned to its crew and time"), _pinned),
             (_("another crew at the house"), _others),
             (_("the crew's way from visit to visit"), _thread),
             (_("a day without work for the crew"), _off),
@@ -49,6 +50,7 @@ def houses_legend() -> list[Sample]:
         [
             (_("a coat, with the letter of its crew over it"), _work),
             (_("sanding"), _sanding),
+            (_("pinned to its crew and time"), _pinned),
             (_("inspection or other work"), _others),
             (_("a handover is due"), _due),
             (_("planned to be met in time"), lambda on: on.met(32, _MIDDLE, "", late=False)),
@@ -96,6 +98,11 @@ def _work(drawing: PlanDrawing) -> None:
 
 def _held(drawing: PlanDrawing) -> None:
     drawing.work((_at(3), _at(21)), 3, 21, "weave-1", held=True)
+
+
+def _pinned(drawing: PlanDrawing) -> None:
+    drawing.work((_at(3), _at(21)), 5, 21, "weave-1")
+    drawing.pin(_at(4), 6)
 
 
 def _sanding(drawing: PlanDrawing) -> None:

@@ -40,7 +40,7 @@ class PlanningPage:
     pins: int
 
 
-def planning_page(company: Company) -> PlanningPage:
+def planning_page(company: Company, *, now: datetime) -> PlanningPage:
     """Return the page as things stand."""
     return PlanningPage(
         standing=company_standing(company),

@@ -27,7 +27,7 @@ from scheduling.services.stop import stop_run
 def planning(request: HttpRequest, company: Company) -> HttpResponse:
     """Show where planning stands, and the last runs."""
     look_after_runs(now=timezone.now())
-    page = planning_page(company)
+    page = planning_page(company, now=timezone.now())
     return render(request, "web/planning.html", {"company": company, "page": page})
 
 

@@ -9,19 +9,16 @@ from zoneinfo import ZoneInfo
 from django.db.models import Prefetch
 
 from api.web.crew_words import CrewWord, crew_words
-from api.web.found_wet import FoundWet, found_wet_part
 from api.web.houses import Handover, handovers
 from api.web.readiness import ReadinessPart, readiness_part
 from api.web.standing import Standing, company_standing, warnings
 from api.web.takeoff import SurfaceLine, surface_lines
 from api.web.tasks import StageGroup, caution_texts, stage_groups
 from api.web.visits import house_tint
-from api.web.water import WaterPart, water_part
 from finishing.models import Area, Closure, Company, House
 from scheduling.dryer_wording import dryer_sentence
 from scheduling.models import Plan, PlannedTask
 from scheduling.queries.edits import is_edited_since
-from scheduling.services.shown_looks import looks_to_show
 from scheduling.wording import moment, stage_name
 
 
@@ -64,9 +61,7 @@ class HousePage:
     dryers: list[str]
     cautions: list[str]
     air_assumed_from: str
-    found_wet: FoundWet | None
     words: list[CrewWord]
-    water: WaterPart | None
 
 
 def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage:
@@ -78,7 +73,6 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
     standing = company_standing(company)
     plan = standing.plan
     tasks = _tasks(plan, house) if plan else []
-    looks = looks_to_show(house=house, now=now)
     return HousePage(
         house=house,
         tint=house_tint(house),
@@ -92,9 +86,7 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
         dryers=_dryers(plan, house) if plan else [],
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",
-        found_wet=found_wet_part(house, looks) if looks else None,
         words=crew_words(company, house),
-        water=water_part(house, now, done=looks.work if looks else None),
     )
 
 

@@ -11,13 +11,16 @@ from django.utils.translation import gettext as _
 from api.web.air_periods import AIR_WORDS, period_of
 from api.web.charts import pattern_markup
 from api.web.coat_charts import key_chart
+from api.web.found_wet import FoundWet, found_wet_part
 from api.web.house_days import DayFigures, FigureChart, day_figures, figure_charts
 from api.web.room_coats import RoomChart, StageFigures, moments_of, room_chart, stage_figures
 from api.web.time_charts import Words
 from api.web.visits import house_tint
+from api.web.water import WaterPart, water_part
 from finishing.models import Company, House
 from scheduling.cautions_wording import heater_cautions
 from scheduling.services.house_curves import HouseCurves, RoomDrying, house_curves
+from scheduling.services.shown_looks import looks_to_show
 
 BEFORE, AFTER = timedelta(days=2), timedelta(days=5)
 """Around now, what the charts of the air show at least."""
@@ -47,19 +50,25 @@ class Curves:
 
 @dataclass(frozen=True)
 class AirPage:
-    """A house with its curves; None where no air is known for it."""
+    """A house with what was found wet in it, the water still to come, and its curves: None where
+    no air is known for it."""
 
     house: House
     tint: int
+    found_wet: FoundWet | None
+    water: WaterPart | None
     curves: Curves | None
 
 
 def house_air_page(company: Company, public_id: UUID, *, now: datetime) -> AirPage:
     """Return a house's air page. Raise ``House.DoesNotExist`` where the company has none such."""
-    house = House.objects.get(company=company, public_id=public_id)
+    house = House.objects.select_related("company").get(company=company, public_id=public_id)
     found = house_curves(company=company, house=house, now=now)
     curves = _curves(found, ZoneInfo(house.zone), now) if found else None
-    return AirPage(house, house_tint(house), curves)
+    looks = looks_to_show(house=house, now=now)
+    wet = found_wet_part(house, looks) if looks else None
+    water = water_part(house, now, done=found.work if found else None)
+    return AirPage(house, house_tint(house), wet, water, curves)
 
 
 def _curves(found: HouseCurves, zone: ZoneInfo, now: datetime) -> Curves:

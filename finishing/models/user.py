@@ -10,7 +10,10 @@ from finishing.models.owned import Row
 
 
 class UserManager(BaseUserManager["User"]):
-    """Makes users with hashed passwords."""
+    """Makes users with hashed passwords, and reads them with their company: pages ask for it."""
+
+    def get_queryset(self) -> models.QuerySet["User"]:
+        return super().get_queryset().select_related("company")
 
     def create_user(self, email: str, password: str | None = None, **fields: Any) -> "User":
         user = self.model(email=self.normalize_email(email), **fields)

@@ -4,13 +4,14 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
-from finishing.models import Change, Company, House
+from finishing.models import Change, House
 from scheduling.models import Plan
 
 
-def edits_since(company: Company, since: datetime) -> QuerySet[Change]:
-    """Return the edits after a moment that a plan would have to know of; notes are none."""
-    rows = Change.objects.filter(company=company, at__gt=since)
+def edits_since(company: int, since: datetime) -> QuerySet[Change]:
+    """Return the edits of a company (pk) after a moment that a plan would have to know of; notes
+    are none."""
+    rows = Change.objects.filter(company_id=company, at__gt=since)
     return rows.exclude(what=Change.What.NOTE)
 
 
@@ -20,4 +21,4 @@ def is_edited_since(plan: Plan | None, house: House) -> bool:
         return False
     run = plan.run
     read_at = run.claimed_at if run and run.claimed_at else plan.created_at
-    return edits_since(house.company, read_at).filter(house=house).exists()
+    return edits_since(plan.company_id, read_at).filter(house=house).exists()

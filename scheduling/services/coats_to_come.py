@@ -32,11 +32,14 @@ class CoatToCome:
 
 
 class CoatsOfHouse:
-    """A house's coats that are not done yet; none for a house without work to plan."""
+    """A house's coats that are not done yet; none for a house without work to plan.
+
+    house: with all that planning reads of it, where it has work.
+    """
 
     def __init__(self, house: House, settings: Settings, done: DoneWork) -> None:
-        self._house = house
         row = houses_for_planning(house.company).filter(pk=house.pk).first()
+        self.house = row or house
         self._areas = [survey(area, settings, done) for area in (row.areas.all() if row else [])]
         self._stages = {
             stage.key: stage
@@ -52,9 +55,9 @@ class CoatsOfHouse:
     def by_visit(self, now: datetime) -> list[Coats]:
         """Return the coats that each visit of the working plan puts on from ``now`` on: those of
         one crew on one day."""
-        zone = ZoneInfo(self._house.zone)
-        plan = working_plan(self._house.company)
-        rows = plan.tasks.filter(house=self._house, starts_at__gte=now) if plan else []
+        zone = ZoneInfo(self.house.zone)
+        plan = working_plan(self.house.company)
+        rows = plan.tasks.filter(house=self.house, starts_at__gte=now) if plan else []
         visit_of = {row.key: (row.crew_id, row.starts_at.astimezone(zone).date()) for row in rows}
         visits: defaultdict[object, Coats] = defaultdict(list)
         for coat in self._coats(dict.fromkeys(visit_of, 0)):

@@ -12,6 +12,7 @@ from scheduling.models import PlannedTask
 from scheduling.queries.plans import working_plan
 from scheduling.services.air_layers import KINDS, Hours
 from scheduling.services.coat_curves import CoatCurve, RoomCurves
+from scheduling.services.done_work import DoneWork
 from scheduling.services.dryer_stays import stays_of
 from scheduling.services.house_air import HouseAir
 from scheduling.services.inputs import build_inputs
@@ -42,11 +43,13 @@ class HourlyAir:
 
 @dataclass(frozen=True)
 class HouseCurves:
-    """A house's air, its rooms that have a coat which is drying or is planned, its dryers."""
+    """A house's air, its rooms that have a coat which is drying or is planned, its dryers. work:
+    what is done of the company's work, which had to be known for it."""
 
     air: HourlyAir
     rooms: tuple[RoomDrying, ...]
     dryers: tuple[DryerStay, ...]
+    work: DoneWork
 
 
 def house_curves(*, company: Company, house: House, now: datetime) -> HouseCurves | None:
@@ -61,7 +64,7 @@ def house_curves(*, company: Company, house: House, now: datetime) -> HouseCurve
     if air is None:
         return None
     rooms = tuple(_rooms(inputs, air, tasks, now))
-    return HouseCurves(_hourly(inputs, air), rooms, dryers_standing(house, plan))
+    return HouseCurves(_hourly(inputs, air), rooms, dryers_standing(house, plan), inputs.work)
 
 
 def _hourly(inputs: PlanInputs, air: HouseAir) -> HourlyAir:

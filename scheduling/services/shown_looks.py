@@ -11,7 +11,6 @@ from finishing.rules.thickness import CoatThickness, HouseThickness
 from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Report
 from scheduling.queries.reports import found_wet_by
-from scheduling.services.done_work import DoneWork
 from scheduling.services.inputs import build_inputs
 from scheduling.services.wet_looks import NO_LOOKS
 
@@ -31,15 +30,11 @@ class NumberedLook:
 
 @dataclass(frozen=True)
 class ShownLooks:
-    """A house's reports of wet coats, and what they make of all its coats, since when.
-
-    work: what is done of the company's work, which had to be known for it: others may want it too.
-    """
+    """A house's reports of wet coats, and what they make of all its coats, since when."""
 
     looks: Sequence[NumberedLook]
     house: HouseThickness
     since: datetime | None
-    work: DoneWork
 
 
 def looks_to_show(*, house: House, now: datetime) -> ShownLooks | None:
@@ -61,7 +56,7 @@ def looks_to_show(*, house: House, now: datetime) -> ShownLooks | None:
         )
         for number, (report, room) in enumerate(found, start=1)
     ]
-    return ShownLooks(looks, known.thickness.house, known.since, inputs.work)
+    return ShownLooks(looks, known.thickness.house, known.since)
 
 
 @transaction.atomic

@@ -96,7 +96,7 @@ def water_answers(
     done = done or done_so_far(company=house.company, now=now)
     coats = CoatsOfHouse(house, read_settings(house.company), done)
     left = coats.left()
-    held = held_air(house, done.timeline, now, humidity)
+    held = held_air(coats.house, done.timeline, now, humidity)
     asked = _dryers(house.company)
     flame_kg_per_h = _flame_kg_per_h(house)
     return WaterAnswers(

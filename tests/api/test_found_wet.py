@@ -4,7 +4,6 @@ from datetime import timedelta
 
 import pytest
 from django.utils import timezone
-from pytest_django import DjangoAssertNumQueries
 
 from finishing.models import CoatDone, Crew, House, Room
 from finishing.rules.vocabulary import Stage
@@ -39,7 +38,7 @@ def find_wet(house: House, room: str) -> Report:
 
 
 def page_text(sign_in: SignIn, house: House) -> str:
-    response = sign_in(house.company).get(f"/houses/{house.public_id}/")
+    response = sign_in(house.company).get(f"/houses/{house.public_id}/air/")
     assert response.status_code == 200
     return " ".join(response.text.split())
 
@@ -65,13 +64,3 @@ def test_two_coats_change_the_house_until_one_is_set_aside(sign_in: SignIn, hous
     text = page_text(sign_in, house)
     assert "every coat of the house" not in text
     assert ": set aside</li>" in text
-
-
-def test_what_the_page_asks_twice_is_worked_out_once(
-    sign_in: SignIn, house: House, django_assert_num_queries: DjangoAssertNumQueries
-) -> None:
-    """The looks and the water both rest on the work done so far."""
-    find_wet(house, "Hall")
-    client = sign_in(house.company)
-    with django_assert_num_queries(82):
-        client.get(f"/houses/{house.public_id}/")

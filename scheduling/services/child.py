@@ -120,7 +120,8 @@ class Child:
     ) -> Iterator[T]:
         """Yield what is read from every line of a child that is asked."""
         request["limits"] = limits_to_json(limits)
-        latest = monotonic() + (limits.seconds or UNTIMED_SECONDS) + self.grace_seconds
+        timed = limits.seconds if limits.work is None else None
+        latest = monotonic() + (timed or UNTIMED_SECONDS) + self.grace_seconds
         with subprocess.Popen(  # noqa: S603 - our own module, no outside words in the command
             [*self.command, "--memory-mb", str(settings.SOLVER_MEMORY_MB)],
             cwd=settings.BASE_DIR,

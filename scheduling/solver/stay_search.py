@@ -111,7 +111,7 @@ class _Search:
 
     def _over(self) -> bool:
         """Return whether the seconds are over; what was looked at until then counts."""
-        seconds = self.limits.seconds
+        seconds = self.limits.seconds if self.limits.work is None else None
         return seconds is not None and self.stopwatch() - self.began > seconds
 
     def _each_told(self, found: Stayed) -> Stayed:

@@ -86,6 +86,11 @@ def test_a_child_out_of_time_is_stopped() -> None:
     assert "did not end in time" in solved.note
 
 
+def test_work_may_take_longer_than_seconds_that_come_with_it() -> None:
+    solved = solve(STREET, Limits(seconds=0.001, work=20), child=Child(grace_seconds=0.0))
+    assert solved.note == ""
+
+
 def test_a_plan_that_breaks_a_rule_is_dropped() -> None:
     early = "better['placements'][-1][2] -= 1\nbetter['placements'][-1][3] -= 1\n"
     solved = solve_with(f"{IMPROVED}{early}say('done', better)")

@@ -1,0 +1,113 @@
+"""Every address of the pages, for the tests that look at all of them. A new page is a line here."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from finishing.models import Area, Company, Crew, House, Room
+from scheduling.models import PlanRun
+
+type Arguments = Callable[["Shown"], dict[str, Any]]
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The rows that pages are looked at with; secret: of the crew's page; visit: of the working
+    plan, still to come."""
+
+    company: Company
+    house: House
+    crew: Crew
+    run: PlanRun
+    visit: UUID
+    secret: str
+
+
+def of_the_company(_: Shown) -> dict[str, Any]:
+    return {}
+
+
+def of_a_house(shown: Shown) -> dict[str, Any]:
+    return {"public_id": shown.house.public_id}
+
+
+def of_an_area(shown: Shown) -> dict[str, Any]:
+    area = Area.objects.filter(house=shown.house).order_by("pk")[0]
+    return {**of_a_house(shown), "area_id": area.public_id}
+
+
+def of_a_room(shown: Shown) -> dict[str, Any]:
+    room = Room.objects.filter(area__house=shown.house).order_by("pk")[0]
+    return {**of_a_house(shown), "room_id": room.public_id}
+
+
+def of_a_run(shown: Shown) -> dict[str, Any]:
+    return {"public_id": shown.run.public_id}
+
+
+def of_a_crews_week(shown: Shown) -> dict[str, Any]:
+    return {"day": shown.run.plan_from.date(), "public_id": shown.crew.public_id}
+
+
+def of_a_visit(shown: Shown) -> dict[str, Any]:
+    return {"public_id": shown.visit}
+
+
+def by_secret(shown: Shown) -> dict[str, Any]:
+    return {"secret": shown.secret}
+
+
+PAGES: Mapping[str, Arguments] = {
+    "air_now": of_the_company,
+    "area_rooms": of_an_area,
+    "changed": of_the_company,
+    "company_air": of_the_company,
+    "copy_house": of_a_house,
+    "crew_air": by_secret,
+    "crew_day": by_secret,
+    "crew_sheet": of_a_crews_week,
+    "done": of_a_house,
+    "history": of_a_house,
+    "house": of_a_house,
+    "house_air": of_a_house,
+    "house_sheet": of_a_house,
+    "house_weeks": of_the_company,
+    "houses": of_the_company,
+    "messages": of_the_company,
+    "move": of_a_visit,
+    "pins": of_the_company,
+    "planning": of_the_company,
+    "publishing": of_the_company,
+    "room": of_a_room,
+    "run": of_a_run,
+    "site": of_a_house,
+    "today": of_the_company,
+    "today_fit": of_the_company,
+    "today_odds": of_the_company,
+    "week": of_the_company,
+}
+"""What every address (by name) is about that shows a page to who has signed in, or to a crew."""
+
+FORM = "takes a form, and shows no page to who only looks"
+NO_PAGES: Mapping[str, str] = {
+    "accept": FORM,
+    "area_work": FORM,
+    "crew_speech": FORM,
+    "crew_worker": "a script that a crew's browser runs",
+    "end_pin": FORM,
+    "photo": "a picture",
+    "plan_again": FORM,
+    "publish": FORM,
+    "room_work": FORM,
+    "save_done": FORM,
+    "save_site": FORM,
+    "settle_word": FORM,
+    "sign_in": "a page, but for who has not signed in: looked at by itself",
+    "sign_out": FORM,
+    "stop": FORM,
+    "strike_note": FORM,
+    "take_back": FORM,
+    "tick_readiness": FORM,
+}
+"""Why every other address is not looked at."""

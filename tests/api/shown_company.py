@@ -1,0 +1,69 @@
+"""The demo company on a wet Monday, with something to see on every page."""
+
+from datetime import datetime, timedelta
+from io import BytesIO
+from uuid import UUID, uuid4
+
+from PIL import Image
+
+from finishing.models import Company, Crew, House
+from finishing.services.demo import load_demo
+from finishing.services.staffing import mark_away
+from scheduling.models import PlanRun, Visit
+from scheduling.queries.planned_visits import planned_visit
+from scheduling.queries.plans import working_plan
+from scheduling.services.for_the_office import Hindrance, say_cannot_work, say_extra_work
+from scheduling.services.links import make_link, page_address
+from scheduling.services.publish import publish_plan
+from scheduling.services.replan import request_run, run_replan
+from scheduling.services.sent_reports import Sent
+from scheduling.services.visit_reports import say_started
+from tests.api.every_page import Shown
+from tests.sites import MONDAY
+
+LONG_NAME = "Thornwatermeadowbridgehollowfieldsidebarn Lodge, rear extension and attic"
+NOON = MONDAY + timedelta(hours=12)
+
+
+def make_shown_company() -> Shown:
+    """Planned and published on Monday morning; at noon crews have said what is the matter, one is
+    ill from Wednesday, and proposals wait for the office."""
+    company = load_demo(today=MONDAY.date())
+    first, _, *more = House.objects.filter(company=company).order_by("pk")
+    House.objects.filter(pk__in=[house.pk for house in more]).delete()  # two are enough to see
+    House.objects.filter(pk=first.pk).update(name=LONG_NAME)
+    _planned(company, MONDAY)
+    publish_plan(company=company, now=MONDAY)
+    visit = Visit.objects.filter(company=company).order_by("starts_at", "pk")[0]
+    _said(visit.crew, visit)
+    ill = Crew.objects.filter(company=company).exclude(pk=visit.crew_id).order_by("pk")[0]
+    days = [NOON.date() + timedelta(days=number) for number in (2, 3, 4)]
+    mark_away(crew=ill, member=None, days=days, reason="ill")
+    run = _planned(company, NOON)
+    secret = page_address(make_link(crew=visit.crew)).rstrip("/").rpartition("/")[2]
+    return Shown(company, visit.house, visit.crew, run, _visit_to_come(company), secret)
+
+
+def _visit_to_come(company: Company) -> UUID:
+    plan = working_plan(company)
+    assert plan
+    task = plan.tasks.filter(starts_at__gt=NOON).order_by("starts_at", "pk")[0]
+    return planned_visit(company, task.public_id).public_id
+
+
+def _planned(company: Company, moment: datetime) -> PlanRun:
+    run = request_run(company=company, plan_from=moment, work=2)
+    run_replan(run_id=run.pk)
+    run.refresh_from_db()
+    return run
+
+
+def _said(crew: Crew, visit: Visit) -> None:
+    def sent(hours: int) -> Sent:
+        return Sent(uuid4(), crew, visit, MONDAY + timedelta(hours=hours), NOON)
+
+    say_started(sent(8))
+    say_extra_work(sent(9), what="Patched a hole behind the door", person_minutes=40)
+    photo = BytesIO()
+    Image.new("RGB", (640, 480), "grey").save(photo, "JPEG")
+    say_cannot_work(sent(10), Hindrance("not_ready", item="heat", photo=photo.getvalue()))

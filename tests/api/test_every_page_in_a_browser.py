@@ -1,0 +1,90 @@
+"""Every page in a real browser, on a phone, a tablet and a laptop: nobody is kept out of it, it
+fits, asks nobody else for anything and is there soon."""
+
+import os
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+import pytest
+from django.conf import settings
+from django.test import Client
+from django.urls import reverse
+from django.utils import timezone
+from playwright.sync_api import Page
+from pytest_django.live_server_helper import LiveServer
+
+from finishing.models import Company, User
+from finishing.services.companies import start_company
+from tests.api.every_page import PAGES, of_the_company
+from tests.api.page_quality import Watched, violations
+from tests.api.shown_company import NOON, make_shown_company
+from tests.browsers import new_page, open_browser, overflow_px
+from tests.factories import ZONE
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+WIDTHS_PX = (360, 768, 1440)
+LOOKED_AT_PX = (360, 1440)
+"""Where each page is searched for faults, and photographed."""
+MOST_BYTES = 200_000
+PICTURES = Path(os.environ.get("COATWEAVE_PICTURES") or settings.VAR_DIR / "pictures")
+
+
+@pytest.fixture(autouse=True)
+def _at_noon(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(timezone, "now", lambda: NOON)
+
+
+def test_no_page_keeps_anybody_out_and_all_are_there_soon(
+    transactional_db: None, live_server: LiveServer
+) -> None:
+    shown = make_shown_company()
+    addresses = {name: reverse(f"web:{name}", kwargs=of(shown)) for name, of in PAGES.items()}
+    assert faults_of_pages(shown.company, live_server.url, addresses) == {}
+
+
+def test_nor_do_those_of_a_company_that_has_nothing_yet(
+    transactional_db: None, live_server: LiveServer
+) -> None:
+    company = start_company(name="Nothing yet", zone=ZONE)
+    addresses = {
+        f"{name}-empty": reverse(f"web:{name}")
+        for name, of in PAGES.items()
+        if of is of_the_company
+    }
+    assert faults_of_pages(company, live_server.url, addresses) == {}
+
+
+def faults_of_pages(company: Company, site: str, addresses: Mapping[str, str]) -> dict[str, object]:
+    """Return by name what is wrong with pages, for somebody of a company who loads each afresh."""
+    session, found = session_of(company), {}
+    with open_browser() as browser:
+        for name, address in addresses.items():
+            with new_page(browser, WIDTHS_PX[0]) as page:
+                page.context.add_cookies([{"name": "sessionid", "value": session, "url": site}])
+                found[name] = [*faults_of_page(page, site, name, address)]
+    return {name: faults for name, faults in found.items() if faults}
+
+
+def session_of(company: Company) -> str:
+    client = Client()
+    client.force_login(User.objects.create(email="office@example.com", company=company))
+    return client.cookies["sessionid"].value
+
+
+def faults_of_page(page: Page, site: str, name: str, address: str) -> Iterator[str]:
+    watched = Watched(page, site)
+    answer = page.goto(site + address)
+    if answer is None or answer.status != 200:
+        yield f"{address} is not there"
+    if (size := watched.compressed_bytes()) > MOST_BYTES:
+        yield f"{size} bytes"
+    for width_px in WIDTHS_PX:
+        page.set_viewport_size({"width": width_px, "height": 800})
+        if too_wide := overflow_px(page):
+            yield f"{too_wide} px too wide at {width_px} px"
+        if width_px in LOOKED_AT_PX:
+            yield from (f"{fault} (at {width_px} px)" for fault in violations(page))
+            page.screenshot(path=PICTURES / f"{name}-{width_px}.png", full_page=True)
+    yield from watched.complaints
+    yield from watched.elsewhere

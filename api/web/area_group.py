@@ -28,11 +28,14 @@ _USUAL: Mapping[Family, str] = {Family.GA214: "4", Family.ASNZS2589: "4", Family
 
 
 class AreaGroup(FormGroup):
-    """A form a room, and a few to add rooms. asks: the rooms that would go, until that is
-    confirmed."""
+    """A form a room, and a few to add rooms. level: what new rows of an empty area show. asks:
+    the rooms that would go, until that is confirmed."""
 
-    def __init__(self, house: House, area: Area, data: QueryDict | None = None) -> None:
+    def __init__(
+        self, house: House, area: Area, data: QueryDict | None = None, *, level: str = ""
+    ) -> None:
         self.area = area
+        self.level = level
         self.asks: list[Room] = []
         super().__init__(house, data)
 
@@ -135,5 +138,5 @@ class AreaGroup(FormGroup):
             names = ("height_m", "edge", "boards", "ceiling", "walls")
             return {**{name: last[name] for name in names}, "version": 0}
         family = Family(self.area.company.family)
-        level = level_code(family, _USUAL[family])
+        level = self.level or level_code(family, _USUAL[family])
         return {"ceiling": level, "walls": level, "version": 0}

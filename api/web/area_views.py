@@ -42,4 +42,5 @@ def _group(request: HttpRequest, company: Company, public_id: UUID, area_id: UUI
     house = house_of(company, public_id)
     rows = Area.objects.filter(company=company, house=house).select_related("company", "house")
     row = get_object_or_404(rows, public_id=area_id)
-    return AreaGroup(house, row, request.POST if request.method == "POST" else None)
+    data = request.POST if request.method == "POST" else None
+    return AreaGroup(house, row, data, level=request.GET.get("level", ""))

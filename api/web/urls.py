@@ -5,6 +5,7 @@ from django.urls import path, register_converter
 
 from api.web import (
     area_views,
+    areas_views,
     copy_views,
     crew_words_views,
     history_views,
@@ -52,6 +53,10 @@ urlpatterns = [
         site_views.tick,
         name="tick_readiness",
     ),
+    path("houses/new/", areas_views.new, name="new_house"),
+    path("houses/<uuid:public_id>/remove/", areas_views.remove, name="remove_house"),
+    path("houses/<uuid:public_id>/active/", areas_views.set_active, name="set_house_active"),
+    path("houses/<uuid:public_id>/rooms/", areas_views.areas, name="house_areas"),
     path("houses/<uuid:public_id>/areas/<uuid:area_id>/", area_views.area, name="area_rooms"),
     path("houses/<uuid:public_id>/areas/<uuid:area_id>/work/", area_views.work, name="area_work"),
     path("houses/<uuid:public_id>/rooms/<uuid:room_id>/", room_views.room, name="room"),

@@ -26,6 +26,10 @@ class HouseEdit:
         """Store a new row; names: the fields to log."""
         row.full_clean()
         row.save()
+        self.log_made(what, place, row, names)
+
+    def log_made(self, what: Change.What, place: str, row: Row, names: Iterable[str]) -> None:
+        """Note a row that was stored by other means; names: the fields to log."""
         self._log(Change.Kind.MADE, what, place, after=values_of(row, names))
 
     def change(

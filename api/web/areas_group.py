@@ -1,0 +1,192 @@
+"""A house's jointing and its areas in rows, edited together."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any, cast
+
+from django import forms
+from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from api.web.form_group import FormGroup, VersionedForm
+from api.web.room_row import LAST
+from finishing.models import Area, House, JointingSystem, Room, User
+from finishing.models.owned import Row
+from finishing.rules.vocabulary import CornerTool
+from finishing.services.areas import AreaEdit, area_name_faults, put_areas
+from finishing.services.errors import Fault
+from scheduling.field_wording import FIELDS, field_name
+from scheduling.wording import listed
+
+CORNERS = (
+    (CornerTool.FLAT_KNIFE.value, gettext_lazy("flat knife: one face, then the other")),
+    (CornerTool.CORNER_TOOL.value, gettext_lazy("corner tool: both faces at once")),
+)
+_NEW = ("new-1", "new-2")
+_UNKNOWN = gettext_lazy("This system is not known: choose another.")
+
+
+def _system_field(company_id: int, empty: object) -> "forms.ModelChoiceField[JointingSystem]":
+    rows = JointingSystem.objects.filter(company=company_id).order_by("name")
+    return forms.ModelChoiceField(
+        rows,
+        to_field_name="public_id",
+        required=False,
+        label=FIELDS["system"],
+        empty_label=str(empty),
+        error_messages={
+            "invalid_choice": gettext_lazy("This system is not known: choose another.")
+        },
+    )
+
+
+class JointingForm(VersionedForm):
+    """How a house is jointed."""
+
+    corner_tool = forms.ChoiceField(label=FIELDS["corner_tool"], choices=CORNERS)
+
+    def __init__(self, house: House, data: Any, **more: Any) -> None:
+        super().__init__(data, **more)
+        self.fields["system"] = _system_field(house.company_id, _("the company's usual one"))
+
+    def legend(self) -> str:
+        return _("The house")
+
+
+class AreaForm(VersionedForm):
+    """A row; area: None on one that adds an area."""
+
+    name = forms.CharField(
+        label=gettext_lazy("Area"),
+        max_length=120,
+        error_messages={"required": gettext_lazy("Give the area a name.")},
+    )
+    floor = forms.CharField(label=FIELDS["floor"], max_length=60, required=False)
+    order = forms.IntegerField(
+        label=gettext_lazy("Order"),
+        required=False,
+        min_value=1,
+        max_value=LAST,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
+    )
+    remove = forms.BooleanField(label=gettext_lazy("Remove"), required=False)
+
+    def __init__(self, house: House, area: Area | None, data: Any, **more: Any) -> None:
+        super().__init__(data, use_required_attribute=False, **more)
+        self.area = area
+        self.fields["system"] = _system_field(house.company_id, _("as the house"))
+        if area is None:
+            del self.fields["remove"]
+            self.fields["name"].required = False
+
+    def legend(self) -> str:
+        return self.area.name if self.area else _("Add an area")
+
+    @property
+    def is_wanted(self) -> bool:
+        return self.area is not None or bool(self.cleaned_data.get("name"))
+
+    @property
+    def is_removed(self) -> bool:
+        return self.area is not None and bool(self.cleaned_data.get("remove"))
+
+    def turn(self, place: int) -> tuple[int, int, int]:
+        """Return what rows are sorted by; see :meth:`RoomRowForm.turn`."""
+        number = self.cleaned_data.get("order") or LAST
+        return number, (number > place + 1) - (number < place + 1), place
+
+    def edit(self) -> AreaEdit:
+        said = self.cleaned_data
+        return AreaEdit(
+            str(self.prefix),
+            said["name"],
+            said["floor"],
+            said["system"],
+            self.area,
+            said["version"],
+            self.is_removed,
+        )
+
+
+class AreasGroup(FormGroup):
+    """The house's jointing first, then its areas and two to add. asks: the rooms that would go
+    with areas, until that is confirmed."""
+
+    def __init__(self, house: House, data: QueryDict | None = None) -> None:
+        self.asks: list[Room] = []
+        self.going: list[Area] = []
+        super().__init__(house, data)
+
+    def build(self) -> list[forms.Form]:
+        self.house = House.objects.select_related("company", "system").get(pk=self.house.pk)
+        areas = list(self.house.areas.select_related("system"))
+        first = {
+            "version": self.house.version,
+            "corner_tool": self.house.corner_tool,
+            "system": self.house.system and self.house.system.public_id,
+        }
+        return [
+            JointingForm(self.house, self.sent("", self.house), initial=first),
+            *(self._area_form(area, number) for number, area in enumerate(areas, start=1)),
+            *(
+                AreaForm(
+                    self.house, None, self.sent(name, None), prefix=name, initial={"version": 0}
+                )
+                for name in _NEW
+            ),
+        ]
+
+    @property
+    def rows(self) -> list[AreaForm]:
+        return cast(list[AreaForm], self.forms[1:])
+
+    def kept(self, by: User, now: datetime) -> bool:
+        """Save, but ask first where areas would go."""
+        if self.data is not None and "confirmed" not in self.data:
+            bound = [row for row in self.rows if row.is_bound]
+            valid = [row for row in bound if row.is_valid() or row.cleaned_data.get("remove")]
+            self.going = [row.area for row in valid if row.is_removed and row.area]
+            self.asks = list(Room.objects.filter(area__in=self.going))
+            if self.going:
+                return False
+        return super().kept(by, now)
+
+    def check(self) -> Iterable[Fault]:
+        return area_name_faults(self.house, self._edits())
+
+    def save(self, by: User, now: datetime) -> None:
+        jointing = dict(self.forms[0].cleaned_data)
+        put_areas(
+            house=self.house,
+            version=jointing.pop("version"),
+            jointing=jointing,
+            areas=self._edits(),
+            by=by,
+            now=now,
+        )
+
+    def in_words(self, row: Row) -> str:
+        """Say how a row stands now."""
+        if isinstance(row, House):
+            names = [dict(CORNERS)[row.corner_tool], row.system and row.system.name]
+            return f"{row}: {listed([str(name) for name in names if name])}"
+        assert isinstance(row, Area)
+        floor = f"{field_name('floor')}: {row.floor}" if row.floor else ""
+        return listed([part for part in (row.name, floor, row.system and row.system.name) if part])
+
+    def _edits(self) -> list[AreaEdit]:
+        rows = [row for row in self.rows if row.is_bound and not row.errors and row.is_wanted]
+        in_turn = sorted(enumerate(rows), key=lambda pair: pair[1].turn(pair[0]))
+        return [row.edit() for _place, row in in_turn]
+
+    def _area_form(self, area: Area, number: int) -> AreaForm:
+        prefix = f"area-{area.public_id}"
+        initial = {
+            "version": area.version,
+            "name": area.name,
+            "floor": area.floor,
+            "system": area.system and area.system.public_id,
+            "order": number,
+        }
+        return AreaForm(self.house, area, self.sent(prefix, area), prefix=prefix, initial=initial)

@@ -28,27 +28,31 @@ WHAT = {
 _SHOWN_VISITS = 5
 
 
-def change_sentence(change: Change) -> str:
-    """Say what somebody edited, and each field from what to what."""
+def change_sentence(change: Change, zone: ZoneInfo) -> str:
+    """Say what somebody edited, and each field from what to what; zone: the house's."""
     place = readiness_name(change.place) if change.what == "readiness" else change.place
     what = str(WHAT.get(change.what, change.what)) % {"place": place}
     if change.kind == Change.Kind.CHANGED:
-        return f"{what}: {'; '.join(_field(name, *pair) for name, pair in change.fields.items())}"
+        fields = [_field(name, *pair, zone) for name, pair in change.fields.items()]
+        return f"{what}: {'; '.join(fields)}"
     made = change.kind == Change.Kind.MADE
     named = [
-        f"{field_name(name)} {value_text(name, pair[1] if made else pair[0])}"
+        f"{field_name(name)}: {value_text(name, pair[1] if made else pair[0], zone)}"
         for name, pair in change.fields.items()
+        if name not in {"name", "area"}
     ]
-    state = gettext("made") if made else gettext("removed")
-    return f"{what} {state}" + (f" ({listed(named)})" if named else "")
+    said = gettext("%(what)s, new") if made else gettext("%(what)s, removed")
+    return said % {"what": what} + (f" ({'; '.join(named)})" if named else "")
 
 
-def _field(name: str, before: object, after: object) -> str:
+def _field(name: str, before: object, after: object, zone: ZoneInfo) -> str:
+    if name == "done":
+        return gettext("done") if after else gettext("open again")
     said = gettext("%(field)s %(after)s instead of %(before)s")
     return said % {
         "field": field_name(name),
-        "before": value_text(name, before),
-        "after": value_text(name, after),
+        "before": value_text(name, before, zone),
+        "after": value_text(name, after, zone),
     }
 
 

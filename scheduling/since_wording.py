@@ -64,6 +64,16 @@ def _pinned(values: Values) -> str:
     return ngettext("the office pinned %(n)s task", "the office pinned %(n)s tasks", n) % {"n": n}
 
 
+def _edited(values: Values) -> str:
+    n = values["edits"]
+    said = ngettext(
+        "%(house)s: %(n)s edit of what it offers, who has it, or its hours and air",
+        "%(house)s: %(n)s edits of what it offers, who has it, or its hours and air",
+        n,
+    )
+    return said % {"house": values["house"], "n": n}
+
+
 def _crew_hours(values: Values) -> str:
     days = [_day_hours(*of_day) for of_day in values["days"]]
     more = len(days) - _SHOWN_DAYS
@@ -120,6 +130,7 @@ _WORDS = {
     "said_left": _left,
     "said_done": _done,
     "pinned": _pinned,
+    "edited": _edited,
     "crew_hours": _crew_hours,
     "crew_come": lambda values: gettext("%(crew)s is new") % values,
     "crew_gone": lambda values: gettext("%(crew)s gets no more work") % values,

@@ -1,21 +1,27 @@
 """What a value of a house's or its site's field is called."""
 
 from collections.abc import Callable, Mapping
-from datetime import date, datetime
+from datetime import date
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from scheduling.wording import day, figure, stage_name
+from scheduling.wording import day, figure, moment, stage_name
 
 
-def value_text(name: str, value: Any) -> str:
-    """Return a field's value in words; value: as the row has it, or as JSON keeps it."""
+def value_text(name: str, value: Any, zone: ZoneInfo) -> str:
+    """Return a field's value in words, moments on the clock of a zone.
+
+    value: as the row has it, or as JSON keeps it.
+    """
     if value is None or value == "":
         return gettext("nothing")
     if isinstance(value, bool):
         return gettext("yes") if value else gettext("no")
+    if name == "ended_at":
+        return moment(value, zone)
     if words := _WORDS.get(name):
         return words(value)
     if isinstance(value, int | float):
@@ -25,12 +31,6 @@ def value_text(name: str, value: Any) -> str:
 
 def _day(value: str | date) -> str:
     return day(value)
-
-
-def _moment(value: str | datetime) -> str:
-    """A moment's day: on which clock its hours are read, its row does not say."""
-    at = datetime.fromisoformat(value) if isinstance(value, str) else value
-    return day(at.date())
 
 
 HEATING = {"unheated": _("not heated"), "heated": _("heated")}
@@ -49,7 +49,6 @@ _WORDS: Mapping[str, Callable[[Any], str]] = {
     "expected_on": _day,
     "first_day": _day,
     "last_day": _day,
-    "ended_at": _moment,
     "stage": stage_name,
     "heating": lambda value: str(HEATING.get(value, value)),
     "skill": lambda value: str(SKILLS.get(value, value)),

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django import forms
 from django.utils.translation import gettext as _
@@ -122,7 +123,8 @@ class FactsGroup(FormGroup):
         names = FACTS if isinstance(row, House) else ("floor", "handover_on")
         form = next(form for form in self.forms if _row_of(form, self.house).pk == row.pk)
         other = [name for name in names if form.cleaned_data.get(name) != getattr(row, name)]
-        now = [f"{field_name(name)}: {value_text(name, getattr(row, name))}" for name in other]
+        zone = ZoneInfo(self.house.zone)
+        now = [f"{field_name(n)}: {value_text(n, getattr(row, n), zone)}" for n in other]
         said = "; ".join(now) or _("as you typed it")
         return f"{row}: {said}"
 

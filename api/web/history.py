@@ -143,7 +143,7 @@ class _Words:
         return {"who": _name(row.by), "text": text, "note": row, "struck": struck}
 
     def _change(self, row: Any) -> dict[str, Any]:
-        return {"who": _name(row.by), "text": change_sentence(row)}
+        return {"who": _name(row.by), "text": change_sentence(row, self.zone)}
 
     def _revision(self, row: Any) -> dict[str, Any]:
         return {"who": "", "text": revision_sentence(row, self.zone)}

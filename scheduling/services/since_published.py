@@ -11,8 +11,11 @@ from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.db.models import Count
+
 from finishing.models import Company, Crew, House
-from scheduling.models import Pin, PlannedTask, Publication, Report
+from scheduling.models import Pin, Plan, PlannedTask, Publication, Report
+from scheduling.queries.edits import FOUND_THERE, edits_since, read_at
 from scheduling.queries.plans import latest_publication
 from scheduling.services.inputs import build_inputs
 from scheduling.services.plan_inputs import PlanInputs
@@ -71,6 +74,7 @@ def since(
     differences = [
         *_early(visits),
         *_said(company, publication.plan.run.plan_from),
+        *_edited(company, publication.plan),
         *_crew_hours(told, inputs, now),
         *_work(told, inputs, publication),
         *_promises(told, inputs),
@@ -106,6 +110,15 @@ def _said(company: Company, since: datetime) -> Iterator[Difference]:
     pins = Pin.objects.filter(company=company, made_at__gt=since, ended_at=None).count()
     if pins:
         yield Difference("pinned", {"tasks": pins})
+
+
+def _edited(company: Company, plan: Plan) -> Iterator[Difference]:
+    """Yield the houses of which somebody has edited what crews find there: what it offers, who
+    else has it, its hours and its air. Work and promises are compared as such."""
+    edits = edits_since(company.pk, read_at(plan)).filter(what__in=FOUND_THERE)
+    counts = edits.order_by().values_list("house__name").annotate(edits=Count("pk"))
+    for house, count in sorted(counts):
+        yield Difference("edited", {"house": house, "edits": count})
 
 
 def _crew_hours(told: _Told, inputs: PlanInputs, now: datetime) -> Iterator[Difference]:

@@ -30,7 +30,7 @@ def test_the_page_says_what_a_copy_gets(
 ) -> None:
     with django_assert_max_num_queries(6):
         text = client.get(copy_of(house)).content.decode()
-    assert "1 areas, 2 rooms, 2 surfaces" in text
+    assert "the same areas (1), rooms (2) and surfaces (2)" in text
 
 
 def test_one_copy_leads_to_its_page(client: Client, house: House) -> None:

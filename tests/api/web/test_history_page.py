@@ -148,7 +148,7 @@ def test_an_edit_on_another_page_comes_to_stand_in_the_history(
     sent = {"power-version": 0, "power-state": "open", "power-owed_by": "Electrician"}
     client.post(f"/houses/{house.public_id}/site/readiness/", sent)
     text = shown(client, house)
-    assert "Before work can start: power made (Done no, Owed by Electrician)" in text
+    assert "Before work can start: power, new (Done: no; Owed by: Electrician)" in text
 
 
 def test_pages_are_bounded_in_rows_and_queries(

@@ -3,8 +3,9 @@
 from datetime import timedelta
 
 import pytest
+from django.utils import timezone
 
-from finishing.models import AirDay, Company, Crew, CrewMember, DayOff, House, JointLine
+from finishing.models import AirDay, Change, Company, Crew, CrewMember, DayOff, House, JointLine
 from finishing.rules.vocabulary import Stage
 from scheduling.services.named_work import WorkName, find_work
 from scheduling.services.reports import Statement, report_work
@@ -106,3 +107,14 @@ def test_air_that_turns_humid_and_what_crews_say(site: tuple[Company, House]) ->
     lines = [since_sentence(one.code, one.values) for one in found.differences]
     assert any("before the coat is dry: Mill Cottage" in line for line in lines)
     assert "1 coat was found wet" in lines
+
+
+def test_what_crews_find_in_a_house_and_the_office_has_edited(site: tuple[Company, House]) -> None:
+    company, house = site
+    before = timezone.now() - timedelta(days=1)
+    edits = [(timezone.now(), "readiness"), (timezone.now(), "closure"), (before, "house")]
+    for at, what in [*edits, (timezone.now(), "note"), (timezone.now(), "room")]:
+        Change.objects.create(company=company, house=house, at=at, kind="made", what=what)
+    assert said(company) == [
+        "Mill Cottage: 2 edits of what it offers, who has it, or its hours and air"
+    ]

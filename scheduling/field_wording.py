@@ -1,6 +1,9 @@
 """What the fields of a house and of its site are called, on forms and in its history."""
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext_lazy as _
+
+from scheduling.wording import joint_name
 
 FIELDS = {
     "name": _("Name"),
@@ -41,9 +44,28 @@ FIELDS = {
     "person_minutes": _("Person-hours"),
     "skill": _("Skill"),
     "text": _("Note"),
+    "kind": _("Kind"),
+    "length_m": _("Length, m"),
+    "width_m": _("Width, m"),
+    "height_m": _("Height, m"),
+    "openings": _("Openings"),
+    "edge": _("Wall to ceiling"),
+    "boards_along": _("Boards along the room"),
+    "family": _("Family of levels"),
+    "level": _("Level"),
+    "takeoff": _("Taken off"),
+    "critical_light": _("Critical light"),
+    "wet_area": _("Wet area"),
+    "tiled_later": _("Tiled later"),
+    "plastic_beads": _("Plastic beads"),
+    "area_m2": _("Board, m²"),
+    "cornice_m": _("Cornice, m"),
+    "copy_of": _("Copy of"),
 }
 
 
 def field_name(code: str) -> str:
     """Return what a field is called; one without words is shown as it is."""
-    return str(FIELDS[code]) if code in FIELDS else code.replace("_", " ").capitalize()
+    if code in FIELDS:
+        return str(FIELDS[code])
+    return capfirst(joint_name(code).replace("_", " "))  # a surface's metres are by joint kind

@@ -33,7 +33,7 @@ def change_sentence(change: Change, zone: ZoneInfo) -> str:
     place = readiness_name(change.place) if change.what == "readiness" else change.place
     what = str(WHAT.get(change.what, change.what)) % {"place": place}
     if change.kind == Change.Kind.CHANGED:
-        fields = [_field(name, *pair, zone) for name, pair in change.fields.items()]
+        fields = [_field(name, pair[0], pair[1], zone) for name, pair in change.fields.items()]
         return f"{what}: {'; '.join(fields)}"
     made = change.kind == Change.Kind.MADE
     named = [

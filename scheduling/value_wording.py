@@ -5,7 +5,7 @@ from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from scheduling.wording import day, figure, moment, stage_name
@@ -16,16 +16,19 @@ def value_text(name: str, value: Any, zone: ZoneInfo) -> str:
 
     value: as the row has it, or as JSON keeps it.
     """
-    if value is None or value == "":
-        return gettext("nothing")
+    if name == "ended_at" and value:
+        return moment(value, zone)
+    words = _WORDS.get(name, _by_type)
+    return words(value) if value not in (None, "") else gettext("nothing")
+
+
+def _by_type(value: Any) -> str:
     if isinstance(value, bool):
         return gettext("yes") if value else gettext("no")
-    if name == "ended_at":
-        return moment(value, zone)
-    if words := _WORDS.get(name):
-        return words(value)
     if isinstance(value, int | float):
         return figure(value)
+    if isinstance(value, list):
+        return ngettext("%(n)s entry", "%(n)s entries", len(value)) % {"n": len(value)}
     return str(value)
 
 

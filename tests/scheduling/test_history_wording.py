@@ -42,6 +42,10 @@ def said(kind: str, what: str, place: str = "", **fields: Any) -> str:
             said("changed", "room", "Loft, Hall", ceiling_shape=["flat", "sloped"]),
             "Room Loft, Hall: Ceiling shape sloped instead of flat",
         ),
+        (
+            said("changed", "surface", "Loft, Hall, walls", tapered=[None, 12.5], level=["4", "5"]),
+            "Surface Loft, Hall, walls: Flat joints 12.5 instead of nothing; Level 5 instead of 4",
+        ),
     ],
 )
 def test_edits_are_said_in_words(sentence: str, expected: str) -> None:

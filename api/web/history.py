@@ -21,7 +21,7 @@ from scheduling.history_wording import (
 )
 from scheduling.queries.history import Source, newest_first, rows_of, work_in
 from scheduling.queries.reports import Said, said_of
-from scheduling.wording import moment
+from scheduling.wording import listed, moment
 
 A_PAGE = 30
 KINDS = {
@@ -36,8 +36,8 @@ KINDS = {
 ITS_OWN: Mapping[Source, tuple[str, ...]] = {
     Source.VISIT: ("crew",),
     Source.REPORT: ("crew",),
-    Source.OBSTACLE: ("crew",),
-    Source.EXTRA_WORK: ("crew",),
+    Source.OBSTACLE: ("crew", "settled_by"),
+    Source.EXTRA_WORK: ("crew", "settled_by"),
     Source.NOTE: ("area", "by", "struck_by"),
     Source.CHANGE: ("by",),
     Source.REVISION: ("publication",),
@@ -48,7 +48,8 @@ ITS_OWN: Mapping[Source, tuple[str, ...]] = {
 @dataclass(frozen=True)
 class Event:
     """One thing that happened. who: a crew or somebody of the office, "" where nobody is known.
-    note: the row of a note, which can be struck out; photo: the id of an obstacle's, if any."""
+    note: the row of a note, which can be struck out; photo: the id of an obstacle's, if any;
+    struck, settled: when and by whom, "" where it is not."""
 
     when: str
     kind: str
@@ -56,6 +57,7 @@ class Event:
     text: str
     note: Note | None = None
     struck: str = ""
+    settled: str = ""
     photo: object = None
 
 
@@ -129,18 +131,22 @@ class _Words:
 
     def _obstacle(self, row: Any) -> dict[str, Any]:
         photo = row.public_id if row.photo else None
-        return {"who": row.crew.name, "text": obstacle_words(row), "photo": photo}
+        return {**self._from_crew(row), "text": obstacle_words(row), "photo": photo}
 
     def _extra_work(self, row: Any) -> dict[str, Any]:
-        return {"who": row.crew.name, "text": extra_work_text(row)}
+        return {**self._from_crew(row), "text": extra_work_text(row)}
+
+    def _from_crew(self, row: Any) -> dict[str, Any]:
+        settled = self._moment_and_name(row.settled_at, row.settled_by)
+        return {"who": row.crew.name, "settled": settled}
 
     def _note(self, row: Note) -> dict[str, Any]:
         text = f"{row.area.name}: {row.text}" if row.area else row.text
-        struck = ""
-        if row.struck_at:
-            by = f", {row.struck_by}" if row.struck_by else ""
-            struck = moment(row.struck_at, self.zone) + by
+        struck = self._moment_and_name(row.struck_at, row.struck_by)
         return {"who": _name(row.by), "text": text, "note": row, "struck": struck}
+
+    def _moment_and_name(self, at: datetime | None, by: object) -> str:
+        return listed([moment(at, self.zone), _name(by)]) if at else ""
 
     def _change(self, row: Any) -> dict[str, Any]:
         return {"who": _name(row.by), "text": change_sentence(row, self.zone)}

@@ -2,11 +2,12 @@
 
 import pytest
 from django.utils import timezone
-from playwright.sync_api import Page
+from playwright.sync_api import Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import Change, House, ReadinessLine, User
 from tests.api.test_pages_in_a_browser import EMAIL, PASSWORD, browser_page, overflow_px, sign_in
+from tests.browsers import launch
 from tests.sites import make_site
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -53,6 +54,21 @@ def test_a_tap_changes_the_list_in_place_and_the_next_undoes_it(
     assert complaints == []
     assert focused == "tick-way_in"
     assert ReadinessLine.objects.get().version == 3
+
+
+def test_without_scripts_a_tap_leads_back_to_the_list(
+    house: House, live_server: LiveServer
+) -> None:
+    with sync_playwright() as playwright:
+        chromium = launch(playwright)
+        page = chromium.new_page(java_script_enabled=False)
+        sign_in(page, live_server.url)
+        page.goto(at(live_server, house))
+        tap(page)
+        page.wait_for_url(at(live_server, house) + "#readiness")
+        pressed = page.locator("#tick-way_in").get_attribute("aria-pressed")
+        chromium.close()
+    assert pressed == "true"
 
 
 @pytest.mark.parametrize("width_px", [360, 768, 1440])

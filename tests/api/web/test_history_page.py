@@ -73,7 +73,8 @@ def test_what_crews_say_edits_notes_and_publications_stand_newest_first(
     whose = {"company": house.company, "house": house, "crew": visit.crew, "visit": visit}
     Obstacle.objects.create(**whose, reason="damage", at=THEN + timedelta(days=1))
     extra = {"what": "Box round a pipe", "person_minutes": 90}
-    ExtraWork.objects.create(**whose, **extra, at=THEN + timedelta(days=2))
+    settled = {"settled_at": THEN + timedelta(days=3)}
+    ExtraWork.objects.create(**whose, **extra, **settled, at=THEN + timedelta(days=2))
     Change.objects.create(
         company=house.company,
         house=house,
@@ -91,6 +92,7 @@ def test_what_crews_say_edits_notes_and_publications_stand_newest_first(
             "The house: Handover Thu 2 Apr instead of Fri 27 Mar",
             "Hours crews may be inside mon 07:00-12:00 instead of nothing",
             "Extra work: Box round a pipe, 1.5 person-hours",
+            "Settled Thu 5 Mar 08:00",
             "Cannot work: Damage by others",
             "North crew, Mon 2 Mar 08:00",
             "Not dry yet: Tape coat, Ground floor, Hall",

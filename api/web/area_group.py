@@ -9,7 +9,7 @@ from django import forms
 from django.http import QueryDict
 from django.utils.functional import cached_property
 
-from api.web.form_group import FormGroup
+from api.web.form_group import HouseGroup
 from api.web.room_form import level_code
 from api.web.room_group import room_words, surface_words
 from api.web.room_row import RoomRowForm, row_initial
@@ -27,7 +27,7 @@ _USUAL: Mapping[Family, str] = {Family.GA214: "4", Family.ASNZS2589: "4", Family
 """The level most rooms are finished to: common practice, no published source."""
 
 
-class AreaGroup(FormGroup):
+class AreaGroup(HouseGroup):
     """A form a room, and a few to add rooms. level: what new rows of an empty area show. asks:
     the rooms that would go, until that is confirmed."""
 

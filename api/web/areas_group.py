@@ -9,7 +9,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.form_group import FormGroup, VersionedForm
+from api.web.form_group import HouseGroup, VersionedForm
 from api.web.room_row import LAST
 from finishing.models import Area, House, JointingSystem, Room, User
 from finishing.models.owned import Row
@@ -109,7 +109,7 @@ class AreaForm(VersionedForm):
         )
 
 
-class AreasGroup(FormGroup):
+class AreasGroup(HouseGroup):
     """The house's jointing first, then its areas and two to add. asks: the rooms that would go
     with areas, until that is confirmed."""
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from api.web.day_field import DayField
-from api.web.form_group import FormGroup, VersionedForm
+from api.web.form_group import HouseGroup, VersionedForm
 from finishing.models import Area, Closure, User
 from finishing.models.owned import Row
 from finishing.services.closures import ClosureLine, closure_faults, edit_closures
@@ -71,7 +71,7 @@ class ClosureForm(VersionedForm):
         return ClosureLine(place=str(self.prefix), public_id=self.public_id, **typed)
 
 
-class ClosuresGroup(FormGroup):
+class ClosuresGroup(HouseGroup):
     """All closures of a house that are not over, and those that are."""
 
     def build(self) -> list[forms.Form]:

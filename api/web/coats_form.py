@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.form_group import FormGroup, VersionedForm
+from api.web.form_group import HouseGroup, VersionedForm
 from finishing.models import Area, CoatDone, Compound, User
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import Stage
@@ -107,7 +107,7 @@ class CoatForm(VersionedForm):
         field.choices = [("", ""), *choices]
 
 
-class CoatsGroup(FormGroup):
+class CoatsGroup(HouseGroup):
     """All areas of a house."""
 
     def build(self) -> list[forms.Form]:

@@ -11,7 +11,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext, ngettext
 
 from api.web.house_edits import typed_version
-from finishing.models import House, User
+from finishing.models import Company, House, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError
@@ -48,11 +48,11 @@ class ShownFault:
 class FormGroup(ABC):
     """The forms of one section of a page. stale: what somebody else changed meanwhile, in words.
 
-    data: what was sent; None to show the rows as they are.
+    data: what was sent; None to show the rows as they are. A subclass knows whose rows they are
+    before it calls this constructor, which builds the forms.
     """
 
-    def __init__(self, house: House, data: QueryDict | None = None) -> None:
-        self.house = house
+    def __init__(self, data: QueryDict | None = None) -> None:
         self.data = data
         self.stale: list[str] = []
         self.forms: list[forms.Form] = self.build()
@@ -125,6 +125,22 @@ class FormGroup(ABC):
             said = ngettext("%(n)s line is gone.", "%(n)s lines are gone.", error.gone)
             self.stale.append(said % {"n": error.gone})
         self.forms = self.build()
+
+
+class HouseGroup(FormGroup):
+    """The forms of one section of a page about a house."""
+
+    def __init__(self, house: House, data: QueryDict | None = None) -> None:
+        self.house = house
+        super().__init__(data)
+
+
+class CompanyGroup(FormGroup):
+    """The forms of one section of a page about what a company has."""
+
+    def __init__(self, company: Company, data: QueryDict | None = None) -> None:
+        self.company = company
+        super().__init__(data)
 
 
 def shown_faults(forms_shown: Iterable[forms.Form]) -> list[ShownFault]:

@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from api.web.form_group import FormGroup
+from api.web.form_group import HouseGroup
 from api.web.house_edits import house_of, who_edits
 from finishing.models import Company, House
 from scheduling.queries.edits import is_edited_since
@@ -28,7 +28,7 @@ class PageOfParts:
 
     address: str
     template: str
-    groups: Mapping[str, type[FormGroup]]
+    groups: Mapping[str, type[HouseGroup]]
     more: Callable[[House], dict[str, Any]] = field(default=_nothing_more)
 
 
@@ -38,8 +38,8 @@ class HousePart:
     the name of the one that has just been."""
 
     house: House
-    parts: Mapping[str, FormGroup]
-    wrong: FormGroup | None
+    parts: Mapping[str, HouseGroup]
+    wrong: HouseGroup | None
     saved: str
     is_edited_since: bool
     more: Mapping[str, Any]
@@ -70,7 +70,7 @@ def _page(
     company: Company,
     house: House,
     kind: PageOfParts,
-    wrong: FormGroup | None = None,
+    wrong: HouseGroup | None = None,
 ) -> HttpResponse:
     saved = request.GET.get("saved", "")
     page = HousePart(

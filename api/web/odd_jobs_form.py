@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from api.web.closures_form import NEW_LINES
 from api.web.figure_field import FigureField
-from api.web.form_group import FormGroup, VersionedForm
+from api.web.form_group import HouseGroup, VersionedForm
 from finishing.models import OddJob, User
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import Skill
@@ -70,7 +70,7 @@ class OddJobForm(VersionedForm):
         return OddJobLine(place=str(self.prefix), public_id=self.public_id, **typed)
 
 
-class OddJobsGroup(FormGroup):
+class OddJobsGroup(HouseGroup):
     """All odd jobs of a house, those still to do in front."""
 
     def build(self) -> list[forms.Form]:

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from api.web.day_field import DayField
-from api.web.form_group import FormGroup, VersionedForm
+from api.web.form_group import HouseGroup, VersionedForm
 from finishing.models import ReadinessLine, User
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import Readiness
@@ -40,7 +40,7 @@ class ReadyForm(VersionedForm):
         return ReadyLine(Readiness(str(self.prefix)), **cleaned)
 
 
-class ReadinessGroup(FormGroup):
+class ReadinessGroup(HouseGroup):
     """The whole list."""
 
     def build(self) -> list[forms.Form]:

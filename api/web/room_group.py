@@ -9,7 +9,7 @@ from django.http import QueryDict
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 
-from api.web.form_group import FormGroup
+from api.web.form_group import HouseGroup
 from api.web.room_form import BOARDS, EDGES, RoomForm, SurfaceForm, room_initial, surface_initial
 from finishing.models import Area, House, Room, Surface, User
 from finishing.models.owned import Row
@@ -20,7 +20,7 @@ from finishing.services.surface_takeoff import SIZES
 from scheduling.wording import part_name
 
 
-class RoomGroup(FormGroup):
+class RoomGroup(HouseGroup):
     """The room's form first, then one for its ceiling and one for its walls."""
 
     def __init__(self, house: House, area: Area, room: Room, data: QueryDict | None = None) -> None:

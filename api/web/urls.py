@@ -6,6 +6,7 @@ from django.urls import path, register_converter
 from api.web import (
     area_views,
     areas_views,
+    company_views,
     copy_views,
     crew_words_views,
     history_views,
@@ -89,6 +90,8 @@ urlpatterns = [
         crew_words_views.settle_word,
         name="settle_word",
     ),
+    path("company/", company_views.company_hub, name="company"),
+    path("company/crews/", company_views.crews, name="crews"),
     path("air/", views.company_air, name="company_air"),
     path("air/now/", views.air_now, name="air_now"),
     path("runs/", run_views.planning, name="planning"),

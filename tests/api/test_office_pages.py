@@ -21,6 +21,8 @@ PAGES = (
     "/runs/",
     "/messages/",
     "/publishing/",
+    "/company/",
+    "/company/crews/",
 )
 MOST_QUERIES = 15
 

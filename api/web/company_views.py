@@ -1,0 +1,23 @@
+"""The company: what it plans with besides its houses."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from api.access import company_view
+from api.web.crews import crews_page
+from finishing.models import Company
+
+
+@require_safe
+@company_view
+def company_hub(request: HttpRequest, company: Company) -> HttpResponse:
+    """Lead to the pages about what the company plans with."""
+    return render(request, "web/company.html", {"company": company})
+
+
+@require_safe
+@company_view
+def crews(request: HttpRequest, company: Company) -> HttpResponse:
+    """Show the company's crews."""
+    return render(request, "web/crews.html", {"company": company, "page": crews_page(company)})

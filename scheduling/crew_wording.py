@@ -1,0 +1,35 @@
+"""A crew's week in words."""
+
+from collections.abc import Iterable
+from datetime import time
+from itertools import groupby
+
+from django.utils.dates import WEEKDAYS_ABBR
+
+type Hours = tuple[int, time, time]
+"""A weekday (0 Monday) with a start and an end."""
+
+
+def week_in_words(hours: Iterable[Hours]) -> str:
+    """Say a week's hours, days in a row with the same ones together."""
+    by_day = {
+        weekday: clock_spans((start, end) for _, start, end in spans)
+        for weekday, spans in groupby(sorted(hours), key=lambda window: window[0])
+    }
+    alike: list[tuple[int, int, str]] = []
+    for weekday, spans in by_day.items():
+        if alike and alike[-1][1:] == (weekday - 1, spans):
+            alike[-1] = (alike[-1][0], weekday, spans)
+        else:
+            alike.append((weekday, weekday, spans))
+    return "; ".join(f"{_days(first, last)} {spans}" for first, last, spans in alike)
+
+
+def clock_spans(spans: Iterable[tuple[time, time]]) -> str:
+    """Say times of a day; ``rules.hours`` reads the same."""
+    return ", ".join(f"{start:%H:%M}-{end:%H:%M}" for start, end in spans)
+
+
+def _days(first: int, last: int) -> str:
+    names = [str(WEEKDAYS_ABBR[first]), str(WEEKDAYS_ABBR[last])]
+    return names[0] if first == last else "-".join(names)

@@ -8,9 +8,11 @@ from datetime import datetime
 from uuid import UUID
 
 from django.conf import settings
+from django.db import transaction
 from django.utils.text import slugify
 
 from finishing.models import Company, Crew
+from finishing.services.rows import StaleRowsError
 from scheduling.models import FeedLink
 from scheduling.queries.links import secret_digest
 
@@ -41,6 +43,19 @@ def revoke_link(*, link: FeedLink, now: datetime) -> FeedLink:
     return _save(link)
 
 
+@transaction.atomic
+def renew_seen_link(*, link: FeedLink, generation: int) -> FeedLink:
+    """Renew a link that was looked at in this generation; raise StaleRowsError where somebody
+    has renewed it meanwhile: a second press must not end the address that was just sent."""
+    return renew_link(link=_as_seen(link, generation))
+
+
+@transaction.atomic
+def revoke_seen_link(*, link: FeedLink, generation: int, now: datetime) -> FeedLink:
+    """Revoke a link that was looked at in this generation; see :func:`renew_seen_link`."""
+    return revoke_link(link=_as_seen(link, generation), now=now)
+
+
 def feed_address(link: FeedLink) -> str:
     """Return the address to subscribe to. Its last part is only for people and clients' names."""
     slug = slugify(link.crew.name) or "crew"
@@ -69,6 +84,14 @@ def link_of_page(secret: str) -> FeedLink | None:
     links = FeedLink.objects.select_related("crew__company").defer("body")
     link = links.filter(public_id=public_id).first()
     return link if link and hmac.compare_digest(given[16:], _page_mac(link)) else None
+
+
+def _as_seen(link: FeedLink, generation: int) -> FeedLink:
+    """Return the row locked. Its version will not do: it counts each time a feed is rendered."""
+    row = FeedLink.objects.select_for_update().get(pk=link.pk)
+    if row.generation != generation:
+        raise StaleRowsError([row])
+    return row
 
 
 def _page_mac(link: FeedLink) -> bytes:

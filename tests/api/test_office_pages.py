@@ -23,6 +23,7 @@ PAGES = (
     "/publishing/",
     "/company/",
     "/company/crews/",
+    "/company/feeds/",
 )
 MOST_QUERIES = 15
 

@@ -5,7 +5,9 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from api.access import company_view
+from api.web.company_part import page_of_group
 from api.web.crews import crews_page
+from api.web.rates_form import RatesGroup
 from finishing.models import Company
 
 
@@ -21,3 +23,6 @@ def company_hub(request: HttpRequest, company: Company) -> HttpResponse:
 def crews(request: HttpRequest, company: Company) -> HttpResponse:
     """Show the company's crews."""
     return render(request, "web/crews.html", {"company": company, "page": crews_page(company)})
+
+
+rates = page_of_group(RatesGroup, name="rates", template="web/rates.html")

@@ -24,6 +24,7 @@ PAGES = (
     "/company/",
     "/company/crews/",
     "/company/feeds/",
+    "/company/rates/",
 )
 MOST_QUERIES = 15
 

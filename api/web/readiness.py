@@ -1,8 +1,10 @@
 """The list of what a house must offer, to be ticked off."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import datetime
+
+from django.utils.text import capfirst
 
 from finishing.models import Company, House, ReadinessLine
 from finishing.rules.vocabulary import Readiness
@@ -10,6 +12,7 @@ from scheduling.held_up_wording import holds_up_sentence
 from scheduling.models import Plan, PlannedTask
 from scheduling.queries.held_up import held_up_by, stages_left
 from scheduling.queries.plans import working_plan
+from scheduling.services.openings import NEEDS_A_LINE
 from scheduling.wording import readiness_name
 
 
@@ -24,10 +27,12 @@ class Needed:
 
 @dataclass(frozen=True)
 class ReadinessPart:
-    """The list, what is open first. refusal: why a tap changed nothing."""
+    """The list, what is open first. missing: what is not on it though work here cannot be planned
+    without its day. refusal: why a tap changed nothing."""
 
     house: House
     lines: list[Needed]
+    missing: list[str]
     refusal: str = ""
 
 
@@ -45,7 +50,8 @@ def readiness_part(
     rows = sorted(
         house.readiness.all(), key=lambda row: (row.done, list(Readiness).index(_of(row)))
     )
-    return ReadinessPart(house, [_needed(row, left) for row in rows], refusal)
+    lines = [_needed(row, left) for row in rows]
+    return ReadinessPart(house, lines, _missing({row.item for row in rows}, left), refusal)
 
 
 def readiness_alone(
@@ -55,6 +61,14 @@ def readiness_alone(
     plan = working_plan(company)
     tasks = PlannedTask.objects.filter(company=company, plan=plan, house=house).defer("details")
     return readiness_part(company, house, plan, tasks, now=now, refusal=refusal)
+
+
+def _missing(listed: Collection[str], left: list[str]) -> list[str]:
+    return [
+        f"{capfirst(readiness_name(item))}: {holds_up_sentence([stage], left, None)}"
+        for stage, item in NEEDS_A_LINE.items()
+        if stage in left and item not in listed
+    ]
 
 
 def _of(row: ReadinessLine) -> Readiness:

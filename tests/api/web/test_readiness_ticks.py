@@ -90,6 +90,15 @@ def test_the_page_says_what_a_missing_item_holds_up(sign_in: SignIn) -> None:
     assert "Holds nothing up at present." in text
 
 
+def test_what_is_not_on_the_list_and_holds_work_up_is_named(sign_in: SignIn) -> None:
+    house = make_house(make_company(stages=["tape", "primer_touch_up"]))
+    client, page = sign_in(house.company), f"/houses/{house.public_id}/"
+    missing = "Primed by the painter: Holds up Touch-up after primer: without a day"
+    assert missing in client.get(page).content.decode()
+    needed(house, Readiness.PRIMED, expected_on=date(2026, 3, 4))
+    assert "Not on the list, and needed" not in client.get(page).content.decode()
+
+
 def test_an_edit_after_the_plan_is_said_to_be_unknown_to_it(sign_in: SignIn) -> None:
     house = make_house(make_company())
     needed(house, Readiness.POWER)

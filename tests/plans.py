@@ -24,8 +24,9 @@ type Place = tuple[str, datetime, datetime]
 
 
 def plan_from(company: Company, moment: datetime = MONDAY, *, work: int = 2) -> Plan:
-    """Return the working plan after a run: of its proposals, if any, the fewest changes."""
-    run = request_run(company=company, plan_from=moment, work=work)
+    """Return the working plan after a run: of its proposals, if any, the fewest changes. No
+    machine is too slow for it: the seconds are more than enough for the work."""
+    run = request_run(company=company, plan_from=moment, work=work, seconds=600)
     plan = run_replan(run_id=run.pk)
     assert plan is not None
     if plan.kind:

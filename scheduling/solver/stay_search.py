@@ -111,7 +111,7 @@ class _Search:
 
     def _over(self) -> bool:
         """Return whether the seconds are over; what was looked at until then counts."""
-        seconds = self.limits.seconds if self.limits.work is None else None
+        seconds = self.limits.seconds
         return seconds is not None and self.stopwatch() - self.began > seconds
 
     def _each_told(self, found: Stayed) -> Stayed:

@@ -8,6 +8,17 @@ from scheduling.queries.removals import Hanging
 from scheduling.wording import listed
 
 
+def surfaces_sentence(names: Sequence[str]) -> str:
+    """Say what goes with surfaces."""
+    said = ngettext(
+        "%(names)s: it goes, with what was taken off of it; what crews reported of the room stays.",
+        "%(names)s: they go, with what was taken off of them; what crews reported of the rooms "
+        "stays.",
+        len(names),
+    )
+    return said % {"names": listed(list(names))}
+
+
 def removal_sentences(names: Sequence[str], hanging: Hanging) -> Iterator[str]:
     """Say what would go, what would stay, and what plans would not know."""
     said = ngettext(

@@ -29,7 +29,7 @@ _USUAL: Mapping[Family, str] = {Family.GA214: "4", Family.ASNZS2589: "4", Family
 
 class AreaGroup(HouseGroup):
     """A form a room, and a few to add rooms. level: what new rows of an empty area show. asks:
-    the rooms that would go, until that is confirmed."""
+    the rooms that would go, until that is confirmed; asks_surfaces: surfaces of others."""
 
     def __init__(
         self, house: House, area: Area, data: QueryDict | None = None, *, level: str = ""
@@ -37,12 +37,13 @@ class AreaGroup(HouseGroup):
         self.area = area
         self.level = level
         self.asks: list[Room] = []
+        self.asks_surfaces: list[str] = []
         super().__init__(house, data)
 
     def build(self) -> list[forms.Form]:
         self.__dict__.pop("entries", None)  # of the forms before
-        rows = Room.objects.filter(area=self.area).prefetch_related("surfaces__joints")
-        rooms = list(rows)
+        rows = self.area.rooms.all()
+        rooms = list(rows.prefetch_related("surfaces__joints") if self.stale else rows)
         return [
             *(self._row(room, number) for number, room in enumerate(rooms, start=1)),
             *(self._new_row(name, rooms) for name in self._new_names()),
@@ -64,7 +65,7 @@ class AreaGroup(HouseGroup):
             elif row.is_valid() and row.is_wanted and not row.is_removed:
                 stays = row.room is not None and not row.is_touched
                 entry = room_entry(row.room) if stays and row.room else row.typed_entry()
-                counted = entry if stays else row.measured(entry, self.area.company)
+                counted = entry if stays else row.measured(entry, self.house.company)
                 if counted is not None:
                     found[str(row.prefix)] = counted
         return found
@@ -72,10 +73,10 @@ class AreaGroup(HouseGroup):
     def kept(self, by: User, now: datetime) -> bool:
         """Save, but ask first where rooms would go."""
         going = [row.room for row in self.rows if row.is_removed and row.room]
-        if going and self.data is not None and "confirmed" not in self.data:
+        if self.data is not None and "confirmed" not in self.data:
             self.asks = going
-            return False
-        return super().kept(by, now)
+            self.asks_surfaces = [name for row in self.rows for name in _dropped(row)]
+        return not (self.asks or self.asks_surfaces) and super().kept(by, now)
 
     def check(self) -> Iterable[Fault]:
         entries = self.entries
@@ -137,6 +138,14 @@ class AreaGroup(HouseGroup):
             last = row_initial(flat[-1], 0)
             names = ("height_m", "edge", "boards", "ceiling", "walls")
             return {**{name: last[name] for name in names}, "version": 0}
-        family = Family(self.area.company.family)
+        family = Family(self.house.company.family)
         level = self.level or level_code(family, _USUAL[family])
         return {"ceiling": level, "walls": level, "version": 0}
+
+
+def _dropped(row: RoomRowForm) -> list[str]:
+    """Return the surfaces of a room that stays of which the row wants none any more."""
+    if row.room is None or not row.is_bound or row.is_removed:
+        return []
+    parts = [surface.part for surface in row.room.surfaces.all()]
+    return [f"{row.room.name}, {part_name(part)}" for part in parts if not row[part].value()]

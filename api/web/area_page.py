@@ -12,9 +12,9 @@ from finishing.models import Area, Company, House
 from scheduling.queries.edits import is_edited_since
 from scheduling.queries.plans import working_plan
 from scheduling.queries.removals import hanging_on
-from scheduling.removal_wording import removal_sentences
+from scheduling.removal_wording import removal_sentences, surfaces_sentence
 from scheduling.services.room_work import read_settings
-from scheduling.services.work_totals import added, house_for_totals, house_totals, room_totals
+from scheduling.services.work_totals import added, house_totals, room_totals
 
 
 @dataclass(frozen=True)
@@ -52,13 +52,15 @@ def area_page(
 ) -> AreaPage:
     """Return an area's page in a fixed number of queries, however many rooms."""
     names = [room.name for room in group.asks]
-    asks = removal_sentences(names, hanging_on(company, group.asks)) if names else ()
+    asks = list(removal_sentences(names, hanging_on(company, group.asks))) if names else []
+    if group.asks_surfaces:
+        asks.append(surfaces_sentence(group.asks_surfaces))
     return AreaPage(
         house=group.house,
         area=group.area,
         group=group,
         wrong=group if wrong else None,
-        asks=list(asks),
+        asks=asks,
         work=area_work(company, group),
         is_edited_since=is_edited_since(working_plan(company), group.house),
         saved=saved,
@@ -67,12 +69,10 @@ def area_page(
 
 def area_work(company: Company, group: AreaGroup) -> AreaWork:
     """Return what the rows come to, as typed."""
-    house = house_for_totals(company, pk=group.house.pk)
-    area = next(one for one in house.areas.all() if one.pk == group.area.pk)
-    settings = read_settings(company)
+    area, settings = group.area, read_settings(company)
     by_row = {key: room_totals(entry, area, settings) for key, entry in group.entries.items()}
     own = {room.pk for room in area.rooms.all()}
-    others = [t for pk, t in house_totals(house, settings, without=own).items()]
+    others = [t for pk, t in house_totals(group.house, settings, without=own).items()]
     in_area = list(by_row.values())
     rows = [
         RowWork(row, totals_sentence(by_row[str(row.prefix)]) if str(row.prefix) in by_row else "")

@@ -2,8 +2,8 @@
 
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
@@ -11,8 +11,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 from api.access import company_view
 from api.web.area_group import AreaGroup
 from api.web.area_page import area_page, area_work
-from api.web.house_edits import house_of, who_edits
-from finishing.models import Area, Company
+from api.web.house_edits import who_edits, whole_house
+from finishing.models import Company
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -24,7 +24,8 @@ def area(request: HttpRequest, company: Company, public_id: UUID, area_id: UUID)
     if request.method == "POST" and "work_out" not in request.POST:
         if group.kept(who_edits(request), timezone.now()):
             return redirect(reverse("web:area_rooms", args=[public_id, area_id]) + "?saved")
-        status = 200 if group.asks else 409 if group.stale else 422
+        asked = group.asks or group.asks_surfaces
+        status = 200 if asked else 409 if group.stale else 422
     page = area_page(company, group, wrong=status != 200, saved="saved" in request.GET)
     return render(request, "web/area_rooms.html", {"company": company, "page": page}, status=status)
 
@@ -39,8 +40,9 @@ def work(request: HttpRequest, company: Company, public_id: UUID, area_id: UUID)
 
 
 def _group(request: HttpRequest, company: Company, public_id: UUID, area_id: UUID) -> AreaGroup:
-    house = house_of(company, public_id)
-    rows = Area.objects.filter(company=company, house=house).select_related("company", "house")
-    row = get_object_or_404(rows, public_id=area_id)
+    house = whole_house(company, public_id)
+    row = next((area for area in house.areas.all() if area.public_id == area_id), None)
+    if row is None:
+        raise Http404("The house has no such area.")
     data = request.POST if request.method == "POST" else None
     return AreaGroup(house, row, data, level=request.GET.get("level", ""))

@@ -1,6 +1,6 @@
 """A house's jointing and its areas in rows, edited together."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any, cast
 
@@ -24,20 +24,20 @@ CORNERS = (
     (CornerTool.CORNER_TOOL.value, gettext_lazy("corner tool: both faces at once")),
 )
 _NEW = ("new-1", "new-2")
+type Systems = Mapping[str, JointingSystem]
+"""A company's jointing systems by public id."""
 _UNKNOWN = gettext_lazy("This system is not known: choose another.")
 
 
-def _system_field(company_id: int, empty: object) -> "forms.ModelChoiceField[JointingSystem]":
-    rows = JointingSystem.objects.filter(company=company_id).order_by("name")
-    return forms.ModelChoiceField(
-        rows,
-        to_field_name="public_id",
+def _system_field(systems: Systems, empty: object) -> forms.TypedChoiceField:
+    named = [(key, system.name) for key, system in systems.items()]
+    return forms.TypedChoiceField(
+        choices=[("", empty), *named],
+        coerce=systems.get,
+        empty_value=None,
         required=False,
         label=FIELDS["system"],
-        empty_label=str(empty),
-        error_messages={
-            "invalid_choice": gettext_lazy("This system is not known: choose another.")
-        },
+        error_messages={"invalid_choice": _UNKNOWN},
     )
 
 
@@ -46,9 +46,9 @@ class JointingForm(VersionedForm):
 
     corner_tool = forms.ChoiceField(label=FIELDS["corner_tool"], choices=CORNERS)
 
-    def __init__(self, house: House, data: Any, **more: Any) -> None:
+    def __init__(self, systems: Systems, data: Any, **more: Any) -> None:
         super().__init__(data, **more)
-        self.fields["system"] = _system_field(house.company_id, _("the company's usual one"))
+        self.fields["system"] = _system_field(systems, _("the company's usual one"))
 
     def legend(self) -> str:
         return _("The house")
@@ -72,10 +72,10 @@ class AreaForm(VersionedForm):
     )
     remove = forms.BooleanField(label=gettext_lazy("Remove"), required=False)
 
-    def __init__(self, house: House, area: Area | None, data: Any, **more: Any) -> None:
+    def __init__(self, systems: Systems, area: Area | None, data: Any, **more: Any) -> None:
         super().__init__(data, use_required_attribute=False, **more)
         self.area = area
-        self.fields["system"] = _system_field(house.company_id, _("as the house"))
+        self.fields["system"] = _system_field(systems, _("as the house"))
         if area is None:
             del self.fields["remove"]
             self.fields["name"].required = False
@@ -119,19 +119,22 @@ class AreasGroup(HouseGroup):
         super().__init__(house, data)
 
     def build(self) -> list[forms.Form]:
-        self.house = House.objects.select_related("company", "system").get(pk=self.house.pk)
-        areas = list(self.house.areas.select_related("system"))
+        if self.stale:
+            self.house = House.objects.select_related("company").get(pk=self.house.pk)
+        areas = list(self.house.areas.all())
+        rows = JointingSystem.objects.filter(company=self.house.company_id).order_by("name")
+        self.systems = {str(row.public_id): row for row in rows}
         first = {
             "version": self.house.version,
             "corner_tool": self.house.corner_tool,
-            "system": self.house.system and self.house.system.public_id,
+            "system": self._system_key(self.house.system_id),
         }
         return [
-            JointingForm(self.house, self.sent("", self.house), initial=first),
+            JointingForm(self.systems, self.sent("", self.house), initial=first),
             *(self._area_form(area, number) for number, area in enumerate(areas, start=1)),
             *(
                 AreaForm(
-                    self.house, None, self.sent(name, None), prefix=name, initial={"version": 0}
+                    self.systems, None, self.sent(name, None), prefix=name, initial={"version": 0}
                 )
                 for name in _NEW
             ),
@@ -180,13 +183,16 @@ class AreasGroup(HouseGroup):
         in_turn = sorted(enumerate(rows), key=lambda pair: pair[1].turn(pair[0]))
         return [row.edit() for _place, row in in_turn]
 
+    def _system_key(self, pk: int | None) -> str:
+        return next((key for key, system in self.systems.items() if system.pk == pk), "")
+
     def _area_form(self, area: Area, number: int) -> AreaForm:
         prefix = f"area-{area.public_id}"
         initial = {
             "version": area.version,
             "name": area.name,
             "floor": area.floor,
-            "system": area.system and area.system.public_id,
+            "system": self._system_key(area.system_id),
             "order": number,
         }
-        return AreaForm(self.house, area, self.sent(prefix, area), prefix=prefix, initial=initial)
+        return AreaForm(self.systems, area, self.sent(prefix, area), prefix=prefix, initial=initial)

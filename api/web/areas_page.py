@@ -42,7 +42,7 @@ def areas_page(
     company: Company, group: AreasGroup, *, wrong: bool = False, saved: bool = False
 ) -> AreasPage:
     """Return the page of a house's areas in a fixed number of queries."""
-    house = house_for_totals(company, pk=group.house.pk)
+    house = house_for_totals(company, pk=group.house.pk) if group.stale else group.house
     by_room = house_totals(house, read_settings(company))
     by_area = {
         area.pk: added(by_room[room.pk] for room in area.rooms.all()) for area in house.areas.all()

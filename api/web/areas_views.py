@@ -13,7 +13,7 @@ from api.access import company_view
 from api.web.areas_group import AreasGroup
 from api.web.areas_page import areas_page
 from api.web.form_group import shown_faults
-from api.web.house_edits import changed_meanwhile, house_of, typed_version, who_edits
+from api.web.house_edits import changed_meanwhile, house_of, typed_version, who_edits, whole_house
 from api.web.new_house_form import NewHouseForm
 from finishing.models import Company
 from finishing.services.errors import InputFaults
@@ -26,7 +26,7 @@ from finishing.services.rows import StaleRowsError
 def areas(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show a house's areas to be edited, or save them."""
     posted = request.method == "POST"
-    group = AreasGroup(house_of(company, public_id), request.POST if posted else None)
+    group = AreasGroup(whole_house(company, public_id), request.POST if posted else None)
     status = 200
     if posted:
         if group.kept(who_edits(request), timezone.now()):

@@ -21,15 +21,18 @@ from scheduling.wording import part_name
 
 
 class RoomGroup(HouseGroup):
-    """The room's form first, then one for its ceiling and one for its walls."""
+    """The room's form first, then one for its ceiling and one for its walls. asks: the surfaces
+    that would go, until that is confirmed."""
 
     def __init__(self, house: House, area: Area, room: Room, data: QueryDict | None = None) -> None:
         self.area, self.room = area, room
+        self.asks: list[str] = []
         super().__init__(house, data)
 
     def build(self) -> list[forms.Form]:
         self.__dict__.pop("entry", None)  # of the forms before
-        self.room = Room.objects.prefetch_related("surfaces__joints").get(pk=self.room.pk)
+        if self.stale:
+            self.room = Room.objects.prefetch_related("surfaces__joints").get(pk=self.room.pk)
         rows = {surface.part: surface for surface in self.room.surfaces.all()}
         shown = room_entry(self.room)
         entries = {surface.part: surface for surface in shown.surfaces}
@@ -66,7 +69,18 @@ class RoomGroup(HouseGroup):
         if not all(form.is_valid() for form in self.forms):
             return None
         surfaces = [surface for form in self.of_surfaces if (surface := form.entry())]
-        return self.of_room.measured(self.of_room.room_entry(surfaces), self.area.company)
+        return self.of_room.measured(self.of_room.room_entry(surfaces), self.house.company)
+
+    def kept(self, by: User, now: datetime) -> bool:
+        """Save, but ask first where a surface would go."""
+        if self.data is not None and "confirmed" not in self.data:
+            there = {surface.part for surface in self.room.surfaces.all()}
+            self.asks = [
+                part_name(form.part)
+                for form in self.of_surfaces
+                if form.is_bound and form.part in there and not form["level"].value()
+            ]
+        return not self.asks and super().kept(by, now)
 
     def check(self) -> Iterable[Fault]:
         if self.entry is None:

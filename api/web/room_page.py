@@ -1,5 +1,6 @@
 """The page of a room: what it is, what that comes to, and its boards drawn."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -13,8 +14,9 @@ from finishing.services.house_entries import RoomEntry
 from finishing.services.surface_takeoff import room_faces
 from scheduling.queries.edits import is_edited_since
 from scheduling.queries.plans import working_plan
+from scheduling.removal_wording import surfaces_sentence
 from scheduling.services.room_work import read_settings
-from scheduling.services.work_totals import added, house_for_totals, house_totals
+from scheduling.services.work_totals import added, house_totals
 
 
 @dataclass(frozen=True)
@@ -27,13 +29,15 @@ class RoomWork:
 
 @dataclass(frozen=True)
 class RoomPage:
-    """All that the page shows. wrong: the forms, if something keeps them from being saved."""
+    """All that the page shows. wrong: the forms, if something keeps them from being saved. asks:
+    what would go with surfaces to be removed, to be confirmed."""
 
     house: House
     area: Area
     room: Room
     group: RoomGroup
     wrong: RoomGroup | None
+    asks: Sequence[str]
     work: RoomWork
     is_edited_since: bool
     saved: bool
@@ -49,6 +53,7 @@ def room_page(
         room=group.room,
         group=group,
         wrong=group if wrong else None,
+        asks=[surfaces_sentence(group.asks)] if group.asks else [],
         work=room_work(company, group),
         is_edited_since=is_edited_since(working_plan(company), group.house),
         saved=saved,
@@ -59,11 +64,12 @@ def room_work(company: Company, group: RoomGroup) -> RoomWork:
     """Return what a room comes to, as typed."""
     if group.entry is None:
         return RoomWork(None, None)
-    house = house_for_totals(company, pk=group.house.pk)
-    by_room = house_totals(house, read_settings(company), instead={group.room.pk: group.entry})
+    by_room = house_totals(
+        group.house, read_settings(company), instead={group.room.pk: group.entry}
+    )
     in_area = [
         by_room[room.pk]
-        for area in house.areas.all()
+        for area in group.house.areas.all()
         if area.pk == group.area.pk
         for room in area.rooms.all()
     ]

@@ -2,17 +2,17 @@
 
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from api.access import company_view
-from api.web.house_edits import house_of, who_edits
+from api.web.house_edits import who_edits, whole_house
 from api.web.room_group import RoomGroup
 from api.web.room_page import room_page, room_work
-from finishing.models import Company, Room
+from finishing.models import Company
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -28,7 +28,7 @@ def room(request: HttpRequest, company: Company, public_id: UUID, room_id: UUID)
     if "work_out" not in request.POST:
         if group.kept(who_edits(request), timezone.now()):
             return redirect(reverse("web:room", args=[public_id, room_id]) + "?saved")
-        status = 409 if group.stale else 422
+        status = 200 if group.asks else 409 if group.stale else 422
     page = room_page(company, group, wrong=status != 200)
     return render(request, "web/room.html", {"company": company, "page": page}, status=status)
 
@@ -43,9 +43,9 @@ def work(request: HttpRequest, company: Company, public_id: UUID, room_id: UUID)
 
 
 def _group(request: HttpRequest, company: Company, public_id: UUID, room_id: UUID) -> RoomGroup:
-    house = house_of(company, public_id)
-    rows = Room.objects.filter(company=company, area__house=house).select_related(
-        "area__house", "area__company"
-    )
-    row = get_object_or_404(rows, public_id=room_id)
+    house = whole_house(company, public_id)
+    rooms = (room for area in house.areas.all() for room in area.rooms.all())
+    row = next((room for room in rooms if room.public_id == room_id), None)
+    if row is None:
+        raise Http404("The house has no such room.")
     return RoomGroup(house, row.area, row, request.POST if request.method == "POST" else None)

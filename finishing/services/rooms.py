@@ -116,7 +116,7 @@ def _put(area: Area, wanted: RoomEdit, position: int, edit: HouseEdit) -> None:
     if row is not None and not wanted.touched:
         put_row(Room, match={"pk": row.pk}, values={"position": position})
         return
-    entry = taken_off(wanted.entry, area.company)
+    entry = taken_off(wanted.entry, edit.house.company)
     values = {
         "name": entry.name,
         **{name: getattr(entry, name) for name in ROOM_FIELDS},
@@ -125,7 +125,7 @@ def _put(area: Area, wanted: RoomEdit, position: int, edit: HouseEdit) -> None:
     }
     what: Any = {"what": Change.What.ROOM, "place": f"{area.name}, {entry.name}"}
     if row is None:
-        row = Room(company=area.company, area=area, **values)
+        row = Room(company=edit.house.company, area=area, **values)
         edit.make(row, names=("name", *ROOM_FIELDS), **what)
     else:
         edit.change(row, version=wanted.version, values=values, **what)

@@ -110,7 +110,7 @@ class TestAreas:
     def test_its_queries_do_not_grow(
         self, office: Client, house: House, django_assert_max_num_queries: DjangoAssertNumQueries
     ) -> None:
-        with django_assert_max_num_queries(24):
+        with django_assert_max_num_queries(15):
             office.get(areas_url(house))
 
 

@@ -3,6 +3,8 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from django.db.models import Prefetch
+
 from finishing.models import (
     Area,
     Company,
@@ -12,6 +14,7 @@ from finishing.models import (
     LabourRate,
     Room,
     Surface,
+    SystemStage,
 )
 from finishing.rules import vocabulary as trade
 from finishing.rules.coats import StageWork, stage_plan
@@ -109,7 +112,8 @@ class Settings:
 def read_settings(company: Company) -> Settings:
     """Return a company's settings: its compounds, systems and rates over the defaults."""
     systems = JointingSystem.objects.filter(company=company)
-    rows = list(systems.prefetch_related("stage_rows__compound"))
+    lines = SystemStage.objects.select_related("compound")
+    rows = list(systems.prefetch_related(Prefetch("stage_rows", lines)))
     own = {(row.stage, row.kind): row for row in LabourRate.objects.filter(company=company)}
     return Settings(
         company=company,

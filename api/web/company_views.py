@@ -8,6 +8,7 @@ from api.access import company_view
 from api.web.company_part import page_of_group
 from api.web.crews import crews_page
 from api.web.rates_form import RatesGroup
+from api.web.settings_form import SettingsGroup
 from finishing.models import Company
 
 
@@ -26,3 +27,4 @@ def crews(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 rates = page_of_group(RatesGroup, name="rates", template="web/rates.html")
+settings = page_of_group(SettingsGroup, name="settings", template="web/settings.html")

@@ -93,6 +93,7 @@ urlpatterns = [
     ),
     path("company/", company_views.company_hub, name="company"),
     path("company/crews/", company_views.crews, name="crews"),
+    path("company/settings/", company_views.settings, name="settings"),
     path("company/rates/", company_views.rates, name="rates"),
     path("company/feeds/", feed_views.feeds, name="feeds"),
     path("company/feeds/<uuid:public_id>/make/", feed_views.make, name="make_feed"),

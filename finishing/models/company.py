@@ -1,10 +1,29 @@
 """The contractor, with the settings that the rules ask for."""
 
+from collections.abc import Mapping
+
 from django.db import models
 
+from finishing.models.limits import Limits, within
 from finishing.models.owned import Row
 from finishing.models.zones import validate_zone
 from finishing.rules.vocabulary import Family, Stage
+
+LIMITS: Mapping[str, Limits] = {
+    "setup_minutes": (0, 240),
+    "washup_minutes": (0, 240),
+    "worthwhile_minutes": (0, 1440),
+    "another_crew_visits": (0, 100),
+    "travel_minutes": (0, 600),
+    "freeze_days": (0, 60),
+    "extra_hour_price": (0, 10_000),
+    "recheck_hours": (1, 240),
+    "board_width_m": (0.3, 3),
+    "board_length_m": (0.3, 10),
+    "gap_share": (0, 1),
+    "tape_m_per_m2": (0.1, 20),
+}
+"""The least and the most that each figure of a company may be."""
 
 
 def default_stages() -> list[str]:
@@ -40,33 +59,53 @@ class Company(Row):
     planned_air = models.CharField(
         max_length=12, choices=PlannedAir.choices, default=PlannedAir.AVERAGE
     )
-    setup_minutes = models.PositiveSmallIntegerField(default=15)
-    washup_minutes = models.PositiveSmallIntegerField(default=15)
-    worthwhile_minutes = models.PositiveSmallIntegerField(default=60)
+    setup_minutes = models.PositiveSmallIntegerField(
+        default=15, validators=within(LIMITS["setup_minutes"])
+    )
+    washup_minutes = models.PositiveSmallIntegerField(
+        default=15, validators=within(LIMITS["washup_minutes"])
+    )
+    worthwhile_minutes = models.PositiveSmallIntegerField(
+        default=60, validators=within(LIMITS["worthwhile_minutes"])
+    )
     another_crew_visits = models.PositiveSmallIntegerField(
-        default=0, help_text="each crew beyond the first in a house counts as so many visits"
+        default=0,
+        validators=within(LIMITS["another_crew_visits"]),
+        help_text="each crew beyond the first in a house counts as so many visits",
     )
     travel_minutes = models.PositiveSmallIntegerField(
-        default=25, help_text="between two houses of which one has no position"
+        default=25,
+        validators=within(LIMITS["travel_minutes"]),
+        help_text="between two houses of which one has no position",
     )
     freeze_days = models.PositiveSmallIntegerField(
-        default=2, help_text="published work on so many days from today on stays as it is"
+        default=2,
+        validators=within(LIMITS["freeze_days"]),
+        help_text="published work on so many days from today on stays as it is",
     )
     extra_hour_price = models.PositiveSmallIntegerField(
         default=240,
+        validators=within(LIMITS["extra_hour_price"]),
         help_text="an extra hour of a crew is worked where it saves more late minutes than that, "
         "each counted as often as its house weighs",
     )
     recheck_hours = models.PositiveSmallIntegerField(
         default=4,
+        validators=within(LIMITS["recheck_hours"]),
         help_text="how long a coat that was found not dry is left before somebody looks again",
     )
-    board_width_m = models.FloatField(default=1.2)
-    board_length_m = models.FloatField(default=3.0)
+    board_width_m = models.FloatField(default=1.2, validators=within(LIMITS["board_width_m"]))
+    board_length_m = models.FloatField(default=3.0, validators=within(LIMITS["board_length_m"]))
     gap_share = models.FloatField(
-        default=0.1, help_text="share of flat joints with gaps to fill before taping, 0 to 1"
+        default=0.1,
+        validators=within(LIMITS["gap_share"]),
+        help_text="share of flat joints with gaps to fill before taping, 0 to 1",
     )
-    tape_m_per_m2 = models.FloatField(default=1.25, help_text="average for rough takeoffs")
+    tape_m_per_m2 = models.FloatField(
+        default=1.25,
+        validators=within(LIMITS["tape_m_per_m2"]),
+        help_text="average for rough takeoffs",
+    )
 
     def __str__(self) -> str:
         return self.name

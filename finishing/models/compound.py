@@ -1,9 +1,28 @@
 """Compounds and jointing systems, edited by the company from plain defaults."""
 
+from collections.abc import Iterator, Mapping
+
+from django.core.exceptions import ValidationError
 from django.db import models
 
+from finishing.models.limits import Limits, within
 from finishing.models.owned import Owned
 from finishing.rules.vocabulary import Hardening, Stage, Tape
+
+LIMITS: Mapping[str, Limits] = {
+    "working_minutes": (0, 600),
+    "set_hours": (0, 48),
+    "practice_hours": (0, 240),
+    "sand_hours": (0, 240),
+    "density_kg_per_l": (0.5, 3),
+    "water_fraction": (0, 0.9),
+    "powder_kg_per_l": (0, 3),
+    "minimum_c": (-10, 40),
+    "maximum_c": (0, 60),
+    "conditioning_hours": (0, 240),
+}
+"""The least and the most that each figure of a compound may be."""
+HEAVIEST_PACK_KG = 1000.0
 
 
 class Compound(Owned):
@@ -15,17 +34,23 @@ class Compound(Owned):
     tapes = models.JSONField(default=list, blank=True)
     hard = models.BooleanField(default=False)
     deep_fill = models.BooleanField(default=False)
-    working_minutes = models.PositiveSmallIntegerField(default=0)
-    set_hours = models.FloatField(default=0)
-    practice_hours = models.FloatField(default=24)
-    sand_hours = models.FloatField(default=24)
-    density_kg_per_l = models.FloatField(default=1.65)
-    water_fraction = models.FloatField(default=0.33)
-    powder_kg_per_l = models.FloatField(default=0)
+    working_minutes = models.PositiveSmallIntegerField(
+        default=0, validators=within(LIMITS["working_minutes"])
+    )
+    set_hours = models.FloatField(default=0, validators=within(LIMITS["set_hours"]))
+    practice_hours = models.FloatField(default=24, validators=within(LIMITS["practice_hours"]))
+    sand_hours = models.FloatField(default=24, validators=within(LIMITS["sand_hours"]))
+    density_kg_per_l = models.FloatField(
+        default=1.65, validators=within(LIMITS["density_kg_per_l"])
+    )
+    water_fraction = models.FloatField(default=0.33, validators=within(LIMITS["water_fraction"]))
+    powder_kg_per_l = models.FloatField(default=0, validators=within(LIMITS["powder_kg_per_l"]))
     pack_kg = models.JSONField(default=list, blank=True)
-    minimum_c = models.FloatField(default=10)
-    maximum_c = models.FloatField(default=35)
-    conditioning_hours = models.FloatField(default=48)
+    minimum_c = models.FloatField(default=10, validators=within(LIMITS["minimum_c"]))
+    maximum_c = models.FloatField(default=35, validators=within(LIMITS["maximum_c"]))
+    conditioning_hours = models.FloatField(
+        default=48, validators=within(LIMITS["conditioning_hours"])
+    )
 
     class Meta:
         constraints = [
@@ -34,6 +59,21 @@ class Compound(Owned):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        """Refuse air that nothing could be worked in, and packs and uses that there are not."""
+        if faults := dict(self._faults()):
+            raise ValidationError(faults)
+
+    def _faults(self) -> Iterator[tuple[str, str]]:
+        if None not in (self.minimum_c, self.maximum_c) and self.minimum_c >= self.maximum_c:
+            yield "maximum_c", "must be above the lowest temperature"
+        if any(not 0 < pack < HEAVIEST_PACK_KG for pack in self.pack_kg):
+            yield "pack_kg", f"must each be above 0 and below {HEAVIEST_PACK_KG:g}"
+        if unknown := {*self.stages} - {*Stage}:
+            yield "stages", f"unknown: {', '.join(sorted(unknown))}"
+        if unknown := {*self.tapes} - {*Tape}:
+            yield "tapes", f"unknown: {', '.join(sorted(unknown))}"
 
 
 class JointingSystem(Owned):

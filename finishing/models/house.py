@@ -3,10 +3,11 @@
 from collections.abc import Mapping
 
 from django.core.exceptions import ValidationError
-from django.core.validators import BaseValidator, MaxValueValidator, MinValueValidator
+from django.core.validators import BaseValidator, MinValueValidator
 from django.db import models
 
 from finishing.models.hours import validate_hours
+from finishing.models.limits import Limits, within
 from finishing.models.owned import Owned
 from finishing.models.zones import validate_zone
 from finishing.rules.levels import levels_of
@@ -14,7 +15,7 @@ from finishing.rules.vocabulary import CornerTool, Family, Heating, JointKind, R
 
 AIR_CHANGES_PER_H = 1.0
 """Of a closed house in which crews let in some air: common practice, no published source."""
-LIMITS: Mapping[str, tuple[float, float]] = {
+LIMITS: Mapping[str, Limits] = {
     "latitude": (-90, 90),
     "longitude": (-180, 180),
     "setpoint_c": (0, 40),
@@ -27,8 +28,7 @@ AT_LEAST_0 = MinValueValidator(0)
 
 
 def _within(field: str) -> list[BaseValidator]:
-    least, most = LIMITS[field]
-    return [MinValueValidator(least), MaxValueValidator(most)]
+    return within(LIMITS[field])
 
 
 class House(Owned):

@@ -3,6 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
+
 
 @dataclass(frozen=True, slots=True)
 class Fault:
@@ -21,3 +23,12 @@ class InputFaults(Exception):  # noqa: N818
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(str(fault) for fault in self.faults))
+
+
+def faults_of_row(error: ValidationError) -> list[Fault]:
+    """Return what a row's own checks say of it, by field; "" is the row as a whole."""
+    return [
+        Fault("" if name == NON_FIELD_ERRORS else name, text)
+        for name, texts in error.message_dict.items()
+        for text in texts
+    ]

@@ -10,6 +10,11 @@ from finishing.models import Company, Holiday
 from finishing.services.rows import delete_others, put_row
 
 
+def has_holidays(country: str) -> bool:
+    """Return whether public holidays are known for an ISO 3166 code."""
+    return country in holidays.list_supported_countries(include_aliases=False)
+
+
 @transaction.atomic
 def refresh_holidays(*, company: Company, years: Iterable[int]) -> int:
     """Store the public holidays of the company's country in these years; return how many.

@@ -25,6 +25,7 @@ PAGES = (
     "/company/crews/",
     "/company/feeds/",
     "/company/rates/",
+    "/company/settings/",
 )
 MOST_QUERIES = 15
 

@@ -1,0 +1,167 @@
+"""What a company plans by, as the office edits it."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from api.web.figure_field import FigureField
+from api.web.form_group import CompanyGroup, VersionedForm
+from finishing.models import Company, User
+from finishing.models.company import LIMITS
+from finishing.models.owned import Row
+from finishing.rules.vocabulary import Family
+from finishing.services.company_settings import SETTINGS, edit_settings, setting_faults
+from finishing.services.errors import Fault
+
+WHOLE = gettext_lazy("Type a whole number.")
+WHOLE_FIGURES = tuple(name for name in LIMITS if not name.endswith(("_m", "_m2", "_share")))
+AIR = {
+    "average": gettext_lazy("as forecast, past that as in the week before"),
+    "eight_in_ten": gettext_lazy("so damp that waits hold in 8 of 10"),
+}
+DRYING = {
+    "hours": gettext_lazy("at least the compound's hours"),
+    "next_day": gettext_lazy("next working day, if the air says dry"),
+}
+
+
+def _figure(name: str, label: Any, help_text: Any = "") -> FigureField:
+    least, most = LIMITS[name]
+    return FigureField(
+        label=label, help_text=help_text, min_value=least, max_value=most, required=True
+    )
+
+
+class SettingsForm(VersionedForm):
+    """The company itself; its fields are ``company_settings.SETTINGS``."""
+
+    name = forms.CharField(label=gettext_lazy("Name"), max_length=120)
+    country = forms.CharField(
+        label=gettext_lazy("Country"),
+        max_length=2,
+        required=False,
+        help_text=gettext_lazy(
+            "Two letters such as IE. Another one replaces the public holidays of this year and "
+            "the next, days added by hand among them."
+        ),
+    )
+    zone = forms.ChoiceField(
+        label=gettext_lazy("Time zone"),
+        help_text=gettext_lazy("Of new crews and houses; each has its own."),
+    )
+    planned_air = forms.ChoiceField(
+        label=gettext_lazy("Air that plans are made for"), choices=[*AIR.items()]
+    )
+    drying_rule = forms.ChoiceField(
+        label=gettext_lazy("When a dry coat may be coated"), choices=[*DRYING.items()]
+    )
+    family = forms.ChoiceField(
+        label=gettext_lazy("Finish levels of new houses"),
+        choices=[(family.value, family.value) for family in Family],
+    )
+    freeze_days = _figure(
+        "freeze_days",
+        gettext_lazy("Days that stay as published"),
+        gettext_lazy("From today on; replanning leaves the work of these days where it is."),
+    )
+    extra_hour_price = _figure(
+        "extra_hour_price",
+        gettext_lazy("Price of an extra hour, late minutes"),
+        gettext_lazy("A crew works an hour of overtime where it saves more minutes than that."),
+    )
+    another_crew_visits = _figure(
+        "another_crew_visits",
+        gettext_lazy("Another crew in a house, visits"),
+        gettext_lazy("Each crew beyond the first counts as so many visits; 0: as none."),
+    )
+    setup_minutes = _figure("setup_minutes", gettext_lazy("Setting up a visit, minutes"))
+    washup_minutes = _figure("washup_minutes", gettext_lazy("Washing up after it, minutes"))
+    worthwhile_minutes = _figure(
+        "worthwhile_minutes",
+        gettext_lazy("Shortest visit worth the way, minutes"),
+    )
+    travel_minutes = _figure(
+        "travel_minutes",
+        gettext_lazy("Between two houses, minutes"),
+        gettext_lazy("Where one of the two has no position."),
+    )
+    recheck_hours = _figure(
+        "recheck_hours",
+        gettext_lazy("Look again at a wet coat after, hours"),
+    )
+    board_width_m = _figure("board_width_m", gettext_lazy("Board width, m"))
+    board_length_m = _figure("board_length_m", gettext_lazy("Board length, m"))
+    gap_share = _figure(
+        "gap_share",
+        gettext_lazy("Flat joints with gaps to fill first"),
+        gettext_lazy("A share: 0 for none, 1 for all."),
+    )
+    tape_m_per_m2 = _figure(
+        "tape_m_per_m2",
+        gettext_lazy("Tape, m on a m² of board"),
+        gettext_lazy("The average that rough takeoffs use."),
+    )
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        zone = self.fields["zone"]
+        assert isinstance(zone, forms.ChoiceField)
+        zone.choices = [(name, name) for name in sorted(available_timezones())]
+
+    def clean_country(self) -> str:
+        return str(self.cleaned_data["country"]).upper()
+
+    def clean(self) -> dict[str, Any]:
+        for name in WHOLE_FIGURES:
+            typed = self.cleaned_data.get(name)
+            if typed is not None and typed != int(typed):
+                self.add_error(name, WHOLE)
+            elif typed is not None:
+                self.cleaned_data[name] = int(typed)
+        return self.cleaned_data
+
+    def legend(self) -> str:
+        return _("The company")
+
+
+class SettingsGroup(CompanyGroup):
+    """The one form of a company's settings."""
+
+    def build(self) -> list[forms.Form]:
+        self.company = Company.objects.get(pk=self.company.pk)
+        initial = {name: getattr(self.company, name) for name in ("version", *SETTINGS)}
+        return [SettingsForm(self.sent("", self.company), initial=initial)]
+
+    def check(self) -> Iterable[Fault]:
+        return setting_faults(self.forms[0].cleaned_data)
+
+    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002 - settings keep no history
+        values = dict(self.forms[0].cleaned_data)
+        year = now.astimezone(ZoneInfo(self.company.zone)).year
+        edit_settings(
+            company=self.company,
+            version=values.pop("version"),
+            values=values,
+            years=(year, year + 1),
+        )
+
+    def in_words(self, row: Row) -> str:
+        """Name what differs from what was typed."""
+        form = self.forms[0]
+        other = [
+            f"{form.fields[name].label}: {_shown(name, getattr(row, name))}"
+            for name in SETTINGS
+            if form.cleaned_data.get(name) != getattr(row, name)
+        ]
+        return "; ".join(other) or _("as you typed it")
+
+
+def _shown(name: str, value: Any) -> str:
+    """Return a setting as the form shows it."""
+    words = {"planned_air": AIR, "drying_rule": DRYING}.get(name, {})
+    return str(words.get(value, value)) or _("nothing")

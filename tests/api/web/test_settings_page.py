@@ -1,0 +1,101 @@
+"""The page on which the office edits what its plans are made by."""
+
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from finishing.models import Company, Holiday
+from finishing.services.company_settings import SETTINGS
+from tests.api.conftest import SignIn
+from tests.factories import make_company
+
+pytestmark = pytest.mark.django_db
+PAGE = "/company/settings/"
+
+
+def settings_of(company: Company, **typed: Any) -> dict[str, Any]:
+    """The form as a browser sends it."""
+    return {name: getattr(company, name) for name in ("version", *SETTINGS)} | typed
+
+
+@pytest.fixture
+def company() -> Company:
+    return make_company()
+
+
+@pytest.fixture
+def client(sign_in: SignIn, company: Company) -> Client:
+    return sign_in(company)
+
+
+def test_settings_are_saved(client: Client, company: Company) -> None:
+    sent = settings_of(
+        company, name="Mill Lane", planned_air="eight_in_ten", freeze_days="3", gap_share="0,2"
+    )
+    assert client.post(PAGE, sent)["Location"] == PAGE + "?saved=yes"
+    company.refresh_from_db()
+    assert (company.name, company.planned_air) == ("Mill Lane", "eight_in_ten")
+    assert (company.freeze_days, company.gap_share, company.version) == (3, 0.2, 2)
+
+
+def test_another_country_brings_its_holidays(client: Client, company: Company) -> None:
+    client.post(PAGE, settings_of(company, country="ie"))
+    company.refresh_from_db()
+    assert company.country == "IE"
+    days = {(row.day.month, row.day.day) for row in Holiday.objects.filter(company=company)}
+    assert (3, 17) in days
+    assert {row.day.year for row in Holiday.objects.all()} == {
+        timezone.now().year,
+        timezone.now().year + 1,
+    }
+
+
+def test_all_faults_are_shown_at_once_and_what_was_typed_stays(
+    client: Client, company: Company
+) -> None:
+    make_company("Quay Finishing")
+    sent = settings_of(
+        company,
+        name="",
+        country="QQ",
+        zone="Mars/Base",
+        freeze_days="-1",
+        setup_minutes="7.5",
+        gap_share="1.5",
+        board_width_m="0",
+    )
+    response = client.post(PAGE, sent)
+    text = response.content.decode()
+    assert response.status_code == 422
+    for name in ("name", "zone", "country", "freeze_days", "setup_minutes", "gap_share"):
+        assert f'href="#id_{name}"' in text
+    assert 'href="#id_board_width_m"' in text
+    assert 'value="7.5"' in text
+    assert 'value="QQ"' in text
+    company.refresh_from_db()
+    assert company.version == 1
+
+
+def test_the_name_of_another_company_is_refused(client: Client, company: Company) -> None:
+    make_company("Quay Finishing")
+    response = client.post(PAGE, settings_of(company, name="Quay Finishing"))
+    assert response.status_code == 422
+    assert 'href="#id_name"' in response.content.decode()
+    company.refresh_from_db()
+    assert company.name == "Test Finishing"
+
+
+def test_settings_from_a_second_tab_are_refused_and_kept_when_sent_again(
+    client: Client, company: Company
+) -> None:
+    client.post(PAGE, settings_of(company, freeze_days=5))
+    mine = settings_of(company, freeze_days=1)
+    stale = client.post(PAGE, mine)
+    text = stale.content.decode()
+    assert stale.status_code == 409
+    assert "Days that stay as published: 5" in text
+    assert client.post(PAGE, mine | {"version": 2}).status_code == 302
+    company.refresh_from_db()
+    assert company.freeze_days == 1

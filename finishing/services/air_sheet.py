@@ -38,6 +38,8 @@ from finishing.services.local_times import (
 )
 
 TEMPERATURES = ("temperature_c", "temperature_f", "temperature")
+REQUIRED = ("time", "humidity")
+OPTIONAL = (*TEMPERATURES, "station")
 HOUR = timedelta(hours=1)
 
 
@@ -71,12 +73,7 @@ def read_air(
     *, name: str, content: bytes, file_format: AirFormat
 ) -> dict[str, dict[datetime, Reading]]:
     """Read the hours of each source; raise InputFaults with all that is wrong in the file."""
-    sheet = read_sheet(
-        name=name,
-        content=content,
-        required=("time", "humidity"),
-        optional=(*TEMPERATURES, "station"),
-    )
+    sheet = read_sheet(name=name, content=content, required=REQUIRED, optional=OPTIONAL)
     return air_of_sheet(sheet, file_format)
 
 

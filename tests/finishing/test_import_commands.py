@@ -143,13 +143,14 @@ def test_air_of_an_unknown_house(run: Run) -> None:
     assert not AirSource.objects.exists()
 
 
-def test_one_house_has_one_air(run: Run) -> None:
+def test_one_house_has_one_air(run: Run, capsys: pytest.CaptureFixture[str]) -> None:
     make_house(make_company(), "Mill")
     content = (
         "station,time,temperature_c,humidity\nA,2026-03-02T10:00Z,8,80\nB,2026-03-02T10:00Z,8,80\n"
     )
-    with pytest.raises(CommandError, match="has 2 stations: --house takes one"):
+    with pytest.raises(CommandError, match="1 fault: nothing was imported"):
         run("import_air", content, "--house", "Mill")
+    assert "has 2 stations: a house takes one" in capsys.readouterr().err
     assert not AirSource.objects.exists()
 
 

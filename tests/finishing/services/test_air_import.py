@@ -325,7 +325,9 @@ def test_a_loggers_file_leaves_a_station_of_its_houses_name_alone(tmp_path: Path
     path.write_text(rows("2026-03-02T22:00Z,20,50"))
     with pytest.raises(CommandError, match="nothing was imported"):
         call_command("import_air", str(path), "--house", "Mill Cottage", stderr=err)
-    assert "'Mill Cottage': is a station already: name the logger's air with" in err.getvalue()
+    assert (
+        "'Mill Cottage': is a station already: give the logger's air another name" in err.getvalue()
+    )
     station.refresh_from_db()
     assert station.kind == AirSource.Kind.STATION
     assert AirDay.objects.get(day="2026-03-02").temperature_c[22] == 1

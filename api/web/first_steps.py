@@ -1,0 +1,109 @@
+"""What a company that has published nothing yet does first, a step after another."""
+
+from dataclasses import dataclass, replace
+
+from django.urls import reverse
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from api.web.standing import Standing
+from finishing.models import AirDay, Company, Crew, House, Surface
+from finishing.services.file_imports import FileKind
+
+
+@dataclass(frozen=True)
+class Link:
+    address: str
+    said: str | Promise
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step. code: names it; is_done: None where nobody can tell; is_next: the first not done."""
+
+    code: str
+    title: Promise
+    about: Promise
+    links: list[Link]
+    is_done: bool | None
+    is_next: bool = False
+
+
+def first_steps(company: Company, standing: Standing) -> list[Step]:
+    """Return the steps, in at most five queries; none once something is published."""
+    if standing.revision is not None:
+        return []
+    planned = standing.plan is not None
+    steps = [
+        _crew_step(company),
+        _house_step(company),
+        _air_step(company),
+        Step(
+            "plan", _("Plan"), _("Works out who does what when; crews hear nothing."), [], planned
+        ),
+        _week_step(is_planned=planned),
+        _publish_step(is_planned=planned),
+    ]
+    first = next((step.code for step in steps if step.is_done is False), "")
+    return [replace(step, is_next=step.code == first) for step in steps]
+
+
+def _crew_step(company: Company) -> Step:
+    return Step(
+        "crew",
+        _("Add a crew"),
+        _("Who works when, and what each can do."),
+        [_import(FileKind.CREWS)],
+        Crew.objects.filter(company=company, is_active=True).exists(),
+    )
+
+
+def _house_step(company: Company) -> Step:
+    """A house is there to be planned once there is something in it to finish."""
+    links = [Link(reverse("web:new_house"), _("Add a house")), _import(FileKind.HOUSES)]
+    is_done = Surface.objects.filter(company=company).exists()
+    begun = None if is_done else House.objects.filter(company=company).order_by("pk").first()
+    if begun is not None:
+        rooms = reverse("web:house_areas", args=[begun.public_id])
+        links.insert(0, Link(rooms, _("Go on with the rooms of the first house")))
+    return Step(
+        "house",
+        _("Add a house"),
+        _("Its handover, its rooms, and how well each is to be finished."),
+        links,
+        is_done,
+    )
+
+
+def _air_step(company: Company) -> Step:
+    return Step(
+        "air",
+        _("Give it air"),
+        _("Hours of temperature and humidity of a station near by: at least 24 of them."),
+        [_import(FileKind.AIR), Link(reverse("web:company_air"), _("Where air comes from"))],
+        AirDay.objects.filter(company=company).exists(),
+    )
+
+
+def _week_step(*, is_planned: bool) -> Step:
+    return Step(
+        "week",
+        _("See the week"),
+        _("Each crew's days, and when what it leaves is dry."),
+        [Link(reverse("web:week"), _("See the week"))] if is_planned else [],
+        None,
+    )
+
+
+def _publish_step(*, is_planned: bool) -> Step:
+    return Step(
+        "publish",
+        _("Publish"),
+        _("Then crews see it, in their calendars and on their phones."),
+        [Link(reverse("web:publishing"), _("See what crews would be told"))] if is_planned else [],
+        is_done=False,
+    )
+
+
+def _import(kind: FileKind) -> Link:
+    return Link(reverse("web:import_kind", args=[kind]), _("Import a file"))

@@ -1,0 +1,134 @@
+"""Files that somebody brings in: read and written as the commands do, or only tried.
+
+A file is always put into the rows, whole; what is only to be tried is taken back. So what the
+trial says is what the import does, and there is no second reading of any sheet.
+"""
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from finishing.models import Company, House
+from finishing.services.air_files import import_air
+from finishing.services.air_sheet import AirFormat
+from finishing.services.crew_sheet import read_crews
+from finishing.services.crews import put_crew
+from finishing.services.dryer_sheet import read_dryers
+from finishing.services.dryers import put_dryer
+from finishing.services.errors import Fault, InputFaults
+from finishing.services.holidays import refresh_holidays
+from finishing.services.house_sheet import read_houses
+from finishing.services.houses import put_house
+from finishing.services.imported_rows import Line, Versions, line_of, versions_of
+from finishing.services.sheet_lookups import Lookups
+from finishing.services.site import put_site
+from finishing.services.site_sheet import read_sites
+
+MOST_BYTES = 1_500_000
+"""Of one file: some six years of one station's hours."""
+
+
+class FileKind(StrEnum):
+    """What a file is about, in the order in which a new company needs it."""
+
+    CREWS = "crews"
+    HOUSES = "houses"
+    AIR = "air"
+    SITE = "site"
+    DRYERS = "dryers"
+
+
+@dataclass(frozen=True, slots=True)
+class Upload:
+    """A file that somebody sent. air, house: what an air file itself does not say, and the house
+    whose air it is."""
+
+    kind: FileKind
+    name: str
+    content: bytes
+    air: AirFormat = field(default_factory=lambda: AirFormat(source="air"))
+    house: House | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a file does: a line for each thing that it names.
+
+    token: stands for this file and for the rows as they were before. kept: whether it was
+    imported, or only tried.
+    """
+
+    lines: tuple[Line, ...]
+    token: str
+    kept: bool
+
+    @property
+    def changes_nothing(self) -> bool:
+        return all(line.is_as_before for line in self.lines)
+
+
+@transaction.atomic
+def import_file(*, company: Company, upload: Upload, now: datetime, token: str = "") -> Outcome:
+    """Import a file that was tried before, or only try it.
+
+    token: the trial's. It is kept where the same file meets the same rows as then, otherwise
+    nothing is, and the outcome says what it would do by now. Raises InputFaults with all that is
+    wrong with the file.
+    """
+    if len(upload.content) > MOST_BYTES:
+        raise InputFaults([Fault(upload.name, f"is larger than {MOST_BYTES:,} bytes")])
+    before = versions_of(company, upload.kind)
+    try:
+        with transaction.atomic():
+            names = _put(company, upload, now)
+    except ValidationError as error:
+        raise InputFaults(Fault(upload.name, text) for text in error.messages) from None
+    after = versions_of(company, upload.kind)
+    tried = _token(company, upload, before, names)
+    if token != tried:
+        transaction.set_rollback(True)
+    lines = (line_of(name, before.get(name, {}), after.get(name, {})) for name in names)
+    return Outcome(tuple(lines), tried, kept=token == tried)
+
+
+def _token(
+    company: Company, upload: Upload, before: Mapping[str, Versions], names: list[str]
+) -> str:
+    rows = [(name, sorted(before.get(name, {}).items())) for name in names]
+    said = repr((company.pk, upload.kind, upload.air, upload.house and upload.house.pk, rows))
+    return hashlib.sha256(upload.content + said.encode()).hexdigest()
+
+
+def _put(company: Company, upload: Upload, now: datetime) -> list[str]:
+    """Write what the file says; return the names of what it is about, in its order."""
+    name, content = upload.name, upload.content
+    match upload.kind:
+        case FileKind.HOUSES:
+            houses = read_houses(name=name, content=content, lookups=Lookups.of(company))
+            return [put_house(company=company, house=house).name for house in houses]
+        case FileKind.CREWS:
+            crews = read_crews(name=name, content=content, company=company)
+            refresh_holidays(company=company, years=(now.year, now.year + 1))
+            return [put_crew(company=company, crew=crew).name for crew in crews]
+        case FileKind.DRYERS:
+            dryers = read_dryers(name=name, content=content, company=company)
+            return [put_dryer(company=company, dryer=dryer).name for dryer in dryers]
+        case FileKind.SITE:
+            sites = read_sites(name=name, content=content, company=company)
+            for site in sites:
+                put_site(site=site)
+            return [site.house.name for site in sites]
+        case FileKind.AIR:
+            found = import_air(
+                company=company,
+                name=name,
+                content=content,
+                file_format=upload.air,
+                house=upload.house,
+            )
+            return list(found)

@@ -1,0 +1,123 @@
+"""Files that are tried before they are imported."""
+
+from datetime import UTC, datetime
+
+import pytest
+
+from finishing.models import AirDay, Company, Crew, House, Room
+from finishing.services.companies import start_company
+from finishing.services.errors import InputFaults
+from finishing.services.example_files import columns_of, example_file
+from finishing.services.file_imports import MOST_BYTES, FileKind, Outcome, Upload, import_file
+from finishing.services.imported_rows import Counts
+from tests.factories import make_house
+
+pytestmark = pytest.mark.django_db
+
+NOW = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
+HEAD = "house,handover,area,room,surface,level,area_m2\n"
+ROWS = "Mill,2026-03-20,Ground,Hall,walls,4,30\n,,,Attic,walls,4,20\n"
+
+
+@pytest.fixture
+def company() -> Company:
+    return start_company(name="My company", zone="Europe/Dublin", country="IE")
+
+
+def sent(company: Company, kind: FileKind, content: bytes | str, token: str = "") -> Outcome:
+    raw = content if isinstance(content, bytes) else content.encode()
+    upload = Upload(kind, f"{kind}.csv", raw)
+    return import_file(company=company, upload=upload, now=NOW, token=token)
+
+
+def test_every_example_is_imported_in_order_and_is_then_there_already(company: Company) -> None:
+    for kind in FileKind:
+        content = example_file(company=company, kind=kind, now=NOW)
+        tried = sent(company, kind, content)
+        assert not tried.kept
+        assert not tried.changes_nothing
+        assert sent(company, kind, content, tried.token).kept
+        assert sent(company, kind, content).changes_nothing
+    assert Crew.objects.get().members.count() == 2
+    assert AirDay.objects.count() == 15
+
+
+def test_an_example_has_every_heading_that_its_reader_knows(company: Company) -> None:
+    for kind in FileKind:
+        required, optional = columns_of(kind)
+        content = example_file(company=company, kind=kind, now=NOW).decode("utf-8-sig")
+        titles = set(content.splitlines()[0].split(","))
+        left_out = {*required, *optional} - titles
+        assert left_out == ({"temperature_f", "temperature"} if kind is FileKind.AIR else set())
+
+
+def test_an_example_of_a_site_names_a_house_of_the_companys(company: Company) -> None:
+    make_house(company, "=Bad")
+    make_house(company, "Mill")
+    content = example_file(company=company, kind=FileKind.SITE, now=NOW).decode("utf-8-sig")
+    assert "Mill" in content
+    assert "=Bad" not in content
+
+
+def test_trying_a_file_keeps_nothing_of_it(company: Company) -> None:
+    tried = sent(company, FileKind.HOUSES, HEAD + ROWS)
+    (line,) = tried.lines
+    assert (line.name, line.parts["House"]) == ("Mill", Counts(new=1))
+    assert line.parts["Room"] == Counts(new=2)
+    assert not House.objects.exists()
+
+
+def test_what_goes_and_what_changes_is_said_before_it_does(company: Company) -> None:
+    first = sent(company, FileKind.HOUSES, HEAD + ROWS)
+    sent(company, FileKind.HOUSES, HEAD + ROWS, first.token)
+    smaller = HEAD + "Mill,2026-03-27,Ground,Hall,walls,4,30\n"
+    (line,) = sent(company, FileKind.HOUSES, smaller).lines
+    assert line.parts["House"] == Counts(changed=1)
+    assert line.parts["Room"] == Counts(removed=1)
+    assert Room.objects.count() == 2
+
+
+def test_a_house_that_was_edited_since_the_trial_is_not_overwritten(company: Company) -> None:
+    first = sent(company, FileKind.HOUSES, HEAD + ROWS)
+    sent(company, FileKind.HOUSES, HEAD + ROWS, first.token)
+    later = HEAD + ROWS.replace("2026-03-20", "2026-03-27")
+    tried = sent(company, FileKind.HOUSES, later)
+    House.objects.update(address="2 Mill Lane", version=2)
+    again = sent(company, FileKind.HOUSES, later, tried.token)
+    assert not again.kept
+    assert House.objects.get().address == "2 Mill Lane"
+    assert sent(company, FileKind.HOUSES, later, again.token).kept
+
+
+def test_another_file_than_the_one_tried_is_only_tried(company: Company) -> None:
+    tried = sent(company, FileKind.HOUSES, HEAD + ROWS)
+    other = HEAD + ROWS.replace("30", "31")
+    assert not sent(company, FileKind.HOUSES, other, tried.token).kept
+    assert not House.objects.exists()
+
+
+def test_all_faults_are_named_with_line_and_column_and_nothing_is_kept(company: Company) -> None:
+    bad = HEAD + "Mill,2026-13-20,Ground,Hall,walls,4,30\n,,,Attic,walls,9,x\n"
+    with pytest.raises(InputFaults) as refused:
+        sent(company, FileKind.HOUSES, bad)
+    places = [fault.place for fault in refused.value.faults]
+    assert places == [
+        "houses.csv line 2, column handover",
+        "houses.csv line 3, column level",
+        "houses.csv line 3, column area_m2",
+    ]
+    assert not House.objects.exists()
+
+
+def test_a_file_that_is_too_large(company: Company) -> None:
+    with pytest.raises(InputFaults, match="larger than 1,500,000 bytes"):
+        sent(company, FileKind.HOUSES, b"x" * (MOST_BYTES + 1))
+
+
+def test_another_companys_house_is_not_touched(company: Company) -> None:
+    other = make_house(start_company(name="Other", zone="UTC"), "Mill")
+    tried = sent(company, FileKind.HOUSES, HEAD + ROWS)
+    assert tried.lines[0].parts["House"] == Counts(new=1)
+    assert sent(company, FileKind.HOUSES, HEAD + ROWS, tried.token).kept
+    other.refresh_from_db()
+    assert other.version == 1

@@ -34,13 +34,12 @@ def first_steps(company: Company, standing: Standing) -> list[Step]:
     if standing.revision is not None:
         return []
     planned = standing.plan is not None
+    about = _("Works out who does what when. Crews hear nothing of it.")
     steps = [
         _crew_step(company),
         _house_step(company),
         _air_step(company),
-        Step(
-            "plan", _("Plan"), _("Works out who does what when; crews hear nothing."), [], planned
-        ),
+        Step("plan", _("Plan"), about, [], planned),
         _week_step(is_planned=planned),
         _publish_step(is_planned=planned),
     ]
@@ -53,7 +52,7 @@ def _crew_step(company: Company) -> Step:
         "crew",
         _("Add a crew"),
         _("Who works when, and what each can do."),
-        [_import(FileKind.CREWS)],
+        [Link(reverse("web:crews"), _("Crews")), _import(FileKind.CREWS)],
         Crew.objects.filter(company=company, is_active=True).exists(),
     )
 

@@ -10,6 +10,7 @@ from django.utils.translation import gettext, ngettext
 
 from api.web.company_air import VisitLine, can_plan, early_lines, unfit_lines
 from api.web.crew_words import CrewWord, crew_words
+from api.web.first_steps import Step, first_steps
 from api.web.standing import Standing, company_standing, is_missed, promises
 from finishing.models import Company, House
 from scheduling.models import FeedLink, PlanRun
@@ -48,11 +49,11 @@ class TodayPage:
     failure: str
     run: PlanRun | None
     can_plan: bool
-    has_houses: bool
+    first: list[Step]
 
     @property
     def quiet(self) -> bool:
-        found = (self.late, self.held, self.words, self.unread, self.failed)
+        found = (self.first, self.late, self.held, self.words, self.unread, self.failed)
         return not any(found) and not self.standing.differs
 
 
@@ -101,7 +102,7 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
         failure=failure_sentence(found.failed.error) if found.failed else "",
         run=unfinished_run(company),
         can_plan=can_plan(company),
-        has_houses=bool(houses),
+        first=first_steps(company, standing),
     )
 
 

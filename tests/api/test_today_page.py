@@ -11,7 +11,7 @@ from scheduling.models import FeedLink, Obstacle, PlanRun
 from scheduling.services.odds import EnsembleUsed, HandoverOdds, PlanOdds, TooLittleAir
 from scheduling.services.replan import request_run
 from tests.api.conftest import SignIn
-from tests.factories import make_company
+from tests.factories import make_company, make_house
 from tests.plans import plan_from, published_from
 from tests.sites import MONDAY, make_site
 
@@ -34,8 +34,40 @@ def text_of(client: Client, *addresses: str) -> str:
 
 def test_an_empty_company_is_told_what_to_do_first(sign_in: SignIn) -> None:
     text = text_of(sign_in(make_company()))
-    assert "There are no houses yet" in text
+    assert "Up to the first published plan" in text
+    for title in ("Add a crew", "Add a house", "Give it air", "See the week", "Publish"):
+        assert title in text
+    assert "✓" not in text
     assert "Plan again" not in text
+    assert "Nothing needs a decision" not in text
+
+
+def test_steps_done_are_ticked_and_the_next_one_is_marked(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site()
+    AirDay.objects.all().delete()
+    client = sign_in(company)
+    text = text_of(client, "/")
+    assert text.count("✓") == 2
+    assert 'aria-current="step"> <h3>Give it air' in text
+
+
+def test_a_house_without_rooms_is_to_be_gone_on_with(sign_in: SignIn) -> None:
+    company = make_company()
+    house = make_house(company, rooms=())
+    text = text_of(sign_in(company), "/")
+    assert f'href="/houses/{house.public_id}/rooms/"' in text
+    assert "✓" not in text
+
+
+def test_the_steps_end_with_the_first_publication(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site()
+    plan_from(company, MONDAY)
+    client = sign_in(company)
+    text = text_of(client, "/")
+    assert 'aria-current="step"> <h3>Publish' in text
+    assert 'href="/week/"' in text.partition("See the week")[2]
+    published_from(company, MONDAY)
+    assert "Up to the first published plan" not in text_of(client, "/")
 
 
 def test_a_company_in_order_has_nothing_to_decide(sign_in: SignIn, at: None) -> None:

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from finishing.models import Company, Crew
+from finishing.models import Company, Crew, House
 from finishing.rules.vocabulary import Stage
 from scheduling.models import Pin, Plan
 from scheduling.queries.planned_visits import planned_visit
@@ -253,3 +253,47 @@ def test_another_companys_visit_pin_and_crew_are_not_there(
     assert stranger.post(f"/pins/{pin.public_id}/end/").status_code == 404
     assert "Mill Cottage" not in words(stranger.get("/pins/").content)
     assert Pin.objects.get().ended_at is None
+
+
+def test_times_are_those_of_the_crews_own_clock(company: Company, sign_in: SignIn) -> None:
+    """New York's clocks go forward on 8 March 2026 at 02:00, three weeks before Ireland's."""
+    Crew.objects.filter(name="South crew").update(zone="America/New_York")
+    client = sign_in(company)
+    night = asked(company, "2026-03-08 02:30", crew="South crew")
+    assert "there is no such time" in sent(client, address(company), night, 422)
+    day = client.post(address(company), asked(company, "2026-03-09 08:00", crew="South crew"))
+    assert day.context["page"].form.spot().starts_at == utc("2026-03-09 12:00")
+
+
+def test_pinned_visits_have_a_mark_and_words_on_the_weeks(
+    company: Company, sign_in: SignIn
+) -> None:
+    client, where = sign_in(company), address(company)
+    pages = ("/week/2026-03-02/", "/houses/weeks/2026-03-02/")
+    before = [client.get(page).content.decode().count('class="pin"') for page in pages]
+    data = asked(company, "2026-03-04 12:00", step="pin", seen="")
+    client.post(where, data)
+    for page, marks in zip(pages, before, strict=True):
+        body = client.get(page).content.decode()
+        assert body.count('class="pin"') > marks, "beside the one in the legend"
+        assert "Pinned to North crew, Wed 4 Mar 12:00" in body
+        assert "the plan follows once it is made again" in body
+
+
+def test_visits_to_come_lead_to_their_page_from_the_week_and_the_house(
+    company: Company, sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client = sign_in(company)
+    house = company_house(company)
+    for page in ("/week/2026-03-02/", f"/houses/{house}/"):
+        assert "/move/" in client.get(page).content.decode()
+    monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(days=30))
+    client = sign_in(company)
+    for page in ("/week/2026-03-02/", f"/houses/{house}/"):
+        body = client.get(page).content.decode()
+        assert "/move/" not in body
+    assert 'data-stays="It is over."' in client.get("/week/2026-03-02/").content.decode()
+
+
+def company_house(company: Company) -> str:
+    return str(House.objects.get(company=company).public_id)

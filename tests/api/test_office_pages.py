@@ -21,6 +21,7 @@ PAGES = (
     "/runs/",
     "/messages/",
     "/publishing/",
+    "/pins/",
     "/company/",
     "/company/crews/",
     "/company/feeds/",

@@ -1,10 +1,14 @@
-"""A crew's week in words."""
+"""A crew's week and its days off in words."""
 
 from collections.abc import Iterable
-from datetime import time
+from datetime import datetime, time
 from itertools import groupby
+from zoneinfo import ZoneInfo
 
 from django.utils.dates import WEEKDAYS_ABBR
+from django.utils.translation import gettext
+
+from scheduling.wording import moment
 
 type Hours = tuple[int, time, time]
 """A weekday (0 Monday) with a start and an end."""
@@ -33,3 +37,11 @@ def clock_spans(spans: Iterable[tuple[time, time]]) -> str:
 def _days(first: int, last: int) -> str:
     names = [str(WEEKDAYS_ABBR[first]), str(WEEKDAYS_ABBR[last])]
     return names[0] if first == last else "-".join(names)
+
+
+def visit_on_day_off(house: str, starts_at: datetime, zone: ZoneInfo, member: str) -> str:
+    """Say that crews have been told of a visit on a day off; member: who is away, "" for all."""
+    values = {"house": house, "when": moment(starts_at, zone), "member": member}
+    if member:
+        return gettext("%(when)s at %(house)s, without %(member)s") % values
+    return gettext("%(when)s at %(house)s, when nobody of the crew is there") % values

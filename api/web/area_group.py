@@ -9,7 +9,7 @@ from django import forms
 from django.http import QueryDict
 from django.utils.functional import cached_property
 
-from api.web.form_group import HouseGroup
+from api.web.form_group import HouseGroup, Versioned
 from api.web.room_form import level_code
 from api.web.room_group import room_words, surface_words
 from api.web.room_row import RoomRowForm, row_initial
@@ -95,7 +95,7 @@ class AreaGroup(HouseGroup):
         assert isinstance(row, Room)
         return room_words(row)
 
-    def sent(self, prefix: str, row: Row | None) -> QueryDict | None:
+    def sent(self, prefix: str, row: Versioned | None) -> QueryDict | None:
         """Return what was sent for a row; after a refusal a row that nobody touched is shown as it
         is now, and one that was touched is meant for the room as it is now."""
         data = super().sent(prefix, row)

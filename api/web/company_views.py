@@ -6,7 +6,6 @@ from django.views.decorators.http import require_safe
 
 from api.access import company_view
 from api.web.company_part import page_of_group
-from api.web.crews import crews_page
 from api.web.rates_form import RatesGroup
 from api.web.settings_form import SettingsGroup
 from finishing.models import Company
@@ -17,13 +16,6 @@ from finishing.models import Company
 def company_hub(request: HttpRequest, company: Company) -> HttpResponse:
     """Lead to the pages about what the company plans with."""
     return render(request, "web/company.html", {"company": company})
-
-
-@require_safe
-@company_view
-def crews(request: HttpRequest, company: Company) -> HttpResponse:
-    """Show the company's crews."""
-    return render(request, "web/crews.html", {"company": company, "page": crews_page(company)})
 
 
 rates = page_of_group(RatesGroup, name="rates", template="web/rates.html")

@@ -1,9 +1,19 @@
-"""The list of a company's crews."""
+"""The list of a company's crews, and a form for another."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
 
-from finishing.models import Company, Crew
+from django import forms
+
+from api.web.crew_facts_form import CrewFactsForm
+from api.web.form_group import CompanyGroup
+from finishing.models import Company, Crew, User
+from finishing.models.owned import Row
+from finishing.services.errors import Fault
 from scheduling.crew_wording import week_in_words
+from scheduling.services.crew_facts import FACTS, add_crew, crew_fact_faults
 from scheduling.wording import listed
 
 
@@ -27,3 +37,23 @@ def crews_page(company: Company) -> list[CrewLine]:
         )
         for crew in rows.order_by("-is_active", "name")
     ]
+
+
+class NewCrewGroup(CompanyGroup):
+    """The form of a crew that is added. made: the crew, once it is."""
+
+    made: Crew
+
+    def build(self) -> list[forms.Form]:
+        initial = {"version": 0, "zone": self.company.zone, "is_active": True}
+        return [CrewFactsForm(self.data, initial=initial)]
+
+    def check(self) -> Iterable[Fault]:
+        return crew_fact_faults(self.company, self.forms[0].cleaned_data)
+
+    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
+        typed: dict[str, Any] = self.forms[0].cleaned_data
+        self.made = add_crew(company=self.company, facts={name: typed[name] for name in FACTS})
+
+    def in_words(self, row: Row) -> str:
+        return str(row)

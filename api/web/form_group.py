@@ -4,7 +4,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Protocol
 
 from django import forms
 from django.http import QueryDict
@@ -15,6 +15,13 @@ from finishing.models import Company, House, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError
+
+
+class Versioned(Protocol):
+    """A row, or rows that are shown as one."""
+
+    @property
+    def version(self) -> int: ...
 
 
 class VersionField(forms.CharField):
@@ -73,7 +80,7 @@ class FormGroup(ABC):
     def in_words(self, row: Row) -> str:
         """Say how a row stands now."""
 
-    def sent(self, prefix: str, row: Row | None) -> QueryDict | None:
+    def sent(self, prefix: str, row: Versioned | None) -> QueryDict | None:
         """Return what was sent for a row; None for one that the sender's page did not have.
 
         Sent again after a refusal, it is meant for the row as it was shown then.
@@ -88,6 +95,9 @@ class FormGroup(ABC):
 
     def kept(self, by: User, now: datetime) -> bool:
         """Save; return whether that was done, and show what kept it from being done."""
+        if gone := self._gone():
+            self._show_stale(StaleRowsError([], gone))
+            return False
         if not any(form.is_bound for form in self.forms):
             self.stale = [gettext("The page was not whole: look at it again.")]
             return False
@@ -106,6 +116,12 @@ class FormGroup(ABC):
     def faults(self) -> list[ShownFault]:
         """Return all that is wrong, in the order of the page."""
         return shown_faults(self.forms)
+
+    def _gone(self) -> int:
+        """Return how many rows were sent for which there is no form any more."""
+        assert self.data is not None
+        versions = {form.add_prefix("version") for form in self.forms}
+        return sum(name.endswith("-version") and name not in versions for name in self.data)
 
     def _is_valid(self) -> bool:
         for form in self.forms:

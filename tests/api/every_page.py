@@ -46,6 +46,10 @@ def of_a_run(shown: Shown) -> dict[str, Any]:
     return {"public_id": shown.run.public_id}
 
 
+def of_a_crew(shown: Shown) -> dict[str, Any]:
+    return {"public_id": shown.crew.public_id}
+
+
 def of_a_crews_week(shown: Shown) -> dict[str, Any]:
     return {"day": shown.run.plan_from.date(), "public_id": shown.crew.public_id}
 
@@ -62,11 +66,14 @@ PAGES: Mapping[str, Arguments] = {
     "air_now": of_the_company,
     "area_rooms": of_an_area,
     "changed": of_the_company,
+    "company": of_the_company,
     "company_air": of_the_company,
     "copy_house": of_a_house,
+    "crew": of_a_crew,
     "crew_air": by_secret,
     "crew_day": by_secret,
     "crew_sheet": of_a_crews_week,
+    "crews": of_the_company,
     "done": of_a_house,
     "history": of_a_house,
     "house": of_a_house,
@@ -100,6 +107,7 @@ NO_PAGES: Mapping[str, str] = {
     "plan_again": FORM,
     "publish": FORM,
     "room_work": FORM,
+    "save_crew": FORM,
     "save_done": FORM,
     "save_site": FORM,
     "settle_word": FORM,

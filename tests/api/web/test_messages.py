@@ -98,11 +98,16 @@ def test_a_crew_is_given_its_language_and_units(company: Company, sign_in: SignI
     FeedLink.objects.update(rendered_on=SUNDAY.date())
     path = f"/messages/crews/{crew.public_id}/"
     client = sign_in(company)
-    client.post(path, {"language": "es", "units": "imperial"})
+    typed = {"version": crew.version, "language": "es", "units": "imperial"}
+    client.post(path, typed)
     crew.refresh_from_db()
     assert (crew.language, crew.units) == ("es", "imperial")
     assert FeedLink.objects.get().rendered_on is None, "its calendar is made again"
     assert client.post(path, {"language": "xx"}).status_code == 404
+    stale = client.post(path, {**typed, "language": "en"})
+    assert stale.status_code == 409
+    assert "Somebody else changed this" in stale.text
+    assert crew_of(company).language == "es"
 
 
 def test_another_company_sees_and_sets_nothing(company: Company, sign_in: SignIn) -> None:

@@ -74,7 +74,7 @@ class _Search:
     ) -> None:
         self.problem, self.fleet = problem, fleet
         self.limits, self.stopwatch, self.thorough = limits, stopwatch, thorough
-        self.left, self.noise, self.began = thorough.solves, 0, stopwatch()
+        self.left, self.noise, self.began, self.looked = thorough.solves, 0, stopwatch(), 0
 
     def best(self, placements: Sequence[Placement]) -> Stayed:
         seeds = self.limits.seed, self.limits.seed + 1
@@ -110,7 +110,10 @@ class _Search:
         return None if best is now else best
 
     def _over(self) -> bool:
-        """Return whether the seconds are over; what was looked at until then counts."""
+        """Return whether the budget is spent; what was looked at until then counts. One of work is
+        looks: those of a step, and one for each round."""
+        if self.limits.work is not None:
+            return self.looked > self.thorough.looked_at + self.limits.work
         seconds = self.limits.seconds
         return seconds is not None and self.stopwatch() - self.began > seconds
 
@@ -153,6 +156,7 @@ class _Search:
 
     def _plain(self, stays: Stays, placements: Sequence[Placement]) -> Outcome:
         """Return the plan with its orders kept, each task as early as it then can."""
+        self.looked += 1
         no_work = replace(self.limits, seconds=None, work=0)
         return solve_from(self._problem(stays), placements, no_work, self.stopwatch)
 

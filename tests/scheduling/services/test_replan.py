@@ -5,7 +5,6 @@ from typing import Any
 
 import pytest
 from django.conf import LazySettings
-from django.utils import timezone
 
 from finishing.models import (
     AirDay,
@@ -24,9 +23,8 @@ from finishing.services.air import Reading, put_air_source, store_air
 from scheduling.change_wording import freed_sentence
 from scheduling.models import CompanyPlans, Pin, Plan, PlannedTask, PlanRun, Visit
 from scheduling.services.engine import EngineError, Solved, solve
-from scheduling.services.lost_runs import give_up_lost_runs
 from scheduling.services.publish import PublishError, publish_plan
-from scheduling.services.replan import GivenUpError, OvertakenError, request_run, run_replan
+from scheduling.services.replan import OvertakenError, request_run, run_replan
 from tests.factories import local, make_crew
 from tests.plans import plan_from, published_from, task_of
 from tests.sites import MONDAY, make_site, utc
@@ -124,26 +122,6 @@ def test_first_plan_does_not_replace_one_that_was_published_meanwhile(
         run_replan(run_id=run.pk)
     assert CompanyPlans.objects.get(company=company).working == told
     assert Plan.objects.count() == 1
-
-
-def test_a_run_that_was_called_lost_stores_nothing_when_it_ends_after_all(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    company, _ = make_site()
-    run = request_run(company=company, plan_from=MONDAY, work=1)
-
-    def solved_late(*args: Any, **kwargs: Any) -> Solved:
-        solved = solve(*args, **kwargs)
-        give_up_lost_runs(now=timezone.now() + timedelta(hours=2))
-        return solved
-
-    monkeypatch.setattr("scheduling.services.replan.solve", solved_late)
-    with pytest.raises(GivenUpError):
-        run_replan(run_id=run.pk)
-    run.refresh_from_db()
-    assert run.status == PlanRun.Status.FAILED
-    assert not Plan.objects.filter(company=company).exists()
-    assert not CompanyPlans.objects.filter(company=company, working__isnull=False).exists()
 
 
 def test_plan_is_not_published_when_its_first_work_is_over_and_nobody_knew() -> None:

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from django.urls import reverse
 from django.utils.functional import Promise
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from api.web.standing import Standing
@@ -30,7 +31,7 @@ class Step:
 
 
 def first_steps(company: Company, standing: Standing) -> list[Step]:
-    """Return the steps, in at most five queries; none once something is published."""
+    """Return the steps, in at most four queries; none once something is published."""
     if standing.revision is not None:
         return []
     planned = standing.plan is not None
@@ -59,19 +60,31 @@ def _crew_step(company: Company) -> Step:
 
 def _house_step(company: Company) -> Step:
     """A house is there to be planned once there is something in it to finish."""
-    links = [Link(reverse("web:new_house"), _("Add a house")), _import(FileKind.HOUSES)]
     is_done = Surface.objects.filter(company=company).exists()
-    begun = None if is_done else House.objects.filter(company=company).order_by("pk").first()
-    if begun is not None:
-        rooms = reverse("web:house_areas", args=[begun.public_id])
-        links.insert(0, Link(rooms, _("Go on with the rooms of the first house")))
     return Step(
         "house",
         _("Add a house"),
-        _("Its handover, its rooms, and how well each is to be finished."),
-        links,
+        _("Its handover, its rooms, how well each is to be finished, and its heating."),
+        [*_begun(company, is_done=is_done), *_house_links()],
         is_done,
     )
+
+
+def _house_links() -> list[Link]:
+    return [Link(reverse("web:new_house"), _("Add a house")), _import(FileKind.HOUSES)]
+
+
+def _begun(company: Company, *, is_done: bool) -> list[Link]:
+    """Return where to go on with the first house."""
+    house = House.objects.filter(company=company).order_by("pk").first()
+    if house is None:
+        return []
+    address, said = (
+        ("web:site", gettext("Days, hours and heating of %(house)s"))
+        if is_done
+        else ("web:house_areas", gettext("Go on with the rooms of %(house)s"))
+    )
+    return [Link(reverse(address, args=[house.public_id]), said % {"house": house.name})]
 
 
 def _air_step(company: Company) -> Step:

@@ -90,15 +90,15 @@ def _crews(company: Company) -> Iterator[Row]:
 
 
 def _air(now: datetime) -> Iterator[Row]:
-    """Give invented hours up to now: cool days and damp nights."""
+    """Give invented hours up to now: mild days, damp nights, never too cold for a coat."""
     last = now.replace(minute=0, second=0, microsecond=0)
     for back in range(AIR_DAYS * 24 - 1, -1, -1):
         hour = last - timedelta(hours=back)
         warmth = -cos((hour.hour - 3) / 24 * 2 * pi)
         yield {
             "time": f"{hour:%Y-%m-%dT%H:%MZ}",
-            "temperature_c": f"{10 + 4 * warmth:.1f}",
-            "humidity": f"{75 - 10 * warmth:.0f}",
+            "temperature_c": f"{16 + 3 * warmth:.1f}",
+            "humidity": f"{68 - 10 * warmth:.0f}",
             "station": "Example station",
         }
 

@@ -11,7 +11,7 @@ from scheduling.models import FeedLink, Obstacle, PlanRun
 from scheduling.services.odds import EnsembleUsed, HandoverOdds, PlanOdds, TooLittleAir
 from scheduling.services.replan import request_run
 from tests.api.conftest import SignIn
-from tests.factories import make_company, make_house
+from tests.factories import make_company, make_house, make_plan
 from tests.plans import plan_from, published_from
 from tests.sites import MONDAY, make_site
 
@@ -70,6 +70,12 @@ def test_the_steps_end_with_the_first_publication(sign_in: SignIn, at: None) -> 
     assert "Up to the first published plan" not in text_of(client, "/")
 
 
+def test_a_house_with_rooms_leads_to_its_heating(sign_in: SignIn) -> None:
+    company = make_company()
+    house = make_house(company)
+    assert f'href="/houses/{house.public_id}/site/"' in text_of(sign_in(company), "/")
+
+
 def test_a_company_in_order_has_nothing_to_decide(sign_in: SignIn, at: None) -> None:
     company, _ = make_site(rooms=("Hall", "Kitchen"), system="All-purpose drying")
     published_from(company, MONDAY)
@@ -100,10 +106,11 @@ def test_what_has_changed_since_crews_were_told_leads_to_planning(
 
 def test_an_unpublished_plan_leads_to_publishing(sign_in: SignIn, at: None) -> None:
     company, _ = make_site()
-    plan_from(company)
+    published_from(company, MONDAY)
+    make_plan(company)
     text = text_of(sign_in(company))
     assert "A plan is not published" in text
-    assert 'href="/publishing/"' in text
+    assert "See what crews would be told" in text
 
 
 def test_visits_that_come_too_early_lead_to_planning(sign_in: SignIn, at: None) -> None:

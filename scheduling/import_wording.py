@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 
 from django.utils.translation import gettext, ngettext
 
-from finishing.services.imported_rows import Line
+from finishing.services.imported_rows import THINGS, Line
 
 _PARTS: Mapping[str, Callable[[int], str]] = {
     "Area": lambda n: ngettext("%(n)s area", "%(n)s areas", n),
@@ -25,10 +25,10 @@ _PARTS: Mapping[str, Callable[[int], str]] = {
 
 def line_sentence(line: Line) -> str:
     """Say what comes, changes and goes."""
-    own = [counts for model, counts in line.parts.items() if model not in _PARTS]
+    own = [line.parts[model] for model in THINGS if model in line.parts]
     new, changed, gone = (_worded(line, what) for what in ("new", "changed", "removed"))
     said = [
-        gettext("new") if any(counts.new for counts in own) else "",
+        gettext("new") if line.is_new else "",
         gettext("its own figures change") if any(counts.changed for counts in own) else "",
         gettext("adds %(parts)s") % {"parts": new} if new else "",
         gettext("changes %(parts)s") % {"parts": changed} if changed else "",

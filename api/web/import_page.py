@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
@@ -11,10 +12,14 @@ from api.web.import_form import ImportForm
 from finishing.services.errors import Fault
 from finishing.services.example_files import columns_of
 from finishing.services.file_imports import FileKind, Outcome
+from finishing.services.imported_rows import Line
+from scheduling.history_wording import change_sentence
 from scheduling.import_wording import line_sentence
 
 MOST_SHOWN = 500
 """Faults on one page: whoever has more has one that repeats."""
+MOST_DETAILS = 12
+"""Edits of one house."""
 
 
 @dataclass(frozen=True)
@@ -74,9 +79,18 @@ KINDS = {
 
 
 @dataclass(frozen=True)
+class ShownLine:
+    """What a file does to one thing; details: each edit, of which ``more`` are not shown."""
+
+    said: str
+    details: Sequence[str]
+    more: int
+
+
+@dataclass(frozen=True)
 class ImportPage:
     """A kind's page. wrong: faults of the form; faults: those of the file, of which ``more`` are
-    not shown. sentences: what the file does, where it was tried; has_removed: whether rows go.
+    not shown. lines: what the file does, where it was tried; has_removed: whether rows go.
     checked: the file and its token as they are sent back, blank where there is nothing to import.
     """
 
@@ -88,7 +102,7 @@ class ImportPage:
     faults: Sequence[Fault] = ()
     more: int = 0
     file_name: str = ""
-    sentences: Sequence[str] = ()
+    lines: Sequence[ShownLine] = ()
     is_tried: bool = False
     is_stale: bool = False
     has_removed: bool = False
@@ -123,7 +137,7 @@ def import_page(
         faults=faults[:MOST_SHOWN],
         more=max(0, len(faults) - MOST_SHOWN),
         file_name=form.upload().name if faults or outcome else "",
-        sentences=[line_sentence(line) for line in lines],
+        lines=[_shown(line) for line in lines],
         is_tried=outcome is not None,
         is_stale=is_stale,
         has_removed=any(part.removed for line in lines for part in line.parts.values()),
@@ -131,3 +145,10 @@ def import_page(
         token=outcome.token if outcome else "",
         imported=int(imported) if imported.isdecimal() and len(imported) < 7 else None,
     )
+
+
+def _shown(line: Line) -> ShownLine:
+    """Show the edits of a house that was there; a new one is told in one sentence."""
+    edits = () if line.is_new else line.changes
+    details = [change_sentence(edit, ZoneInfo(edit.house.zone)) for edit in edits[:MOST_DETAILS]]
+    return ShownLine(line_sentence(line), details, max(0, len(edits) - MOST_DETAILS))

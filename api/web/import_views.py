@@ -7,6 +7,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from api.access import company_view
+from api.web.house_edits import who_edits
 from api.web.import_form import ImportForm, import_form
 from api.web.import_page import import_page, imports_page
 from finishing.models import Company
@@ -51,7 +52,11 @@ def _sent(request: HttpRequest, company: Company, form: ImportForm) -> HttpRespo
         token = form.cleaned_data["token"]
         try:
             outcome = import_file(
-                company=company, upload=form.upload(), now=timezone.now(), token=token
+                company=company,
+                upload=form.upload(),
+                by=who_edits(request),
+                now=timezone.now(),
+                token=token,
             )
         except InputFaults as error:
             page = import_page(form, faults=error.faults)

@@ -13,7 +13,7 @@ from enum import StrEnum
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from finishing.models import Company, House
+from finishing.models import Company, House, User
 from finishing.services.air_files import import_air
 from finishing.services.air_sheet import AirFormat
 from finishing.services.crew_sheet import read_crews
@@ -22,6 +22,7 @@ from finishing.services.dryer_sheet import read_dryers
 from finishing.services.dryers import put_dryer
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.holidays import refresh_holidays
+from finishing.services.house_differences import house_parts, log_houses
 from finishing.services.house_sheet import read_houses
 from finishing.services.houses import put_house
 from finishing.services.imported_rows import Line, Versions, line_of, versions_of
@@ -29,6 +30,8 @@ from finishing.services.sheet_lookups import Lookups
 from finishing.services.site import put_site
 from finishing.services.site_sheet import read_sites
 
+ABOUT_HOUSES = frozenset({"houses", "site"})
+"""Kinds of files that change houses, which have a history."""
 MOST_BYTES = 1_500_000
 """Of one file: some six years of one station's hours."""
 
@@ -73,8 +76,10 @@ class Outcome:
 
 
 @transaction.atomic
-def import_file(*, company: Company, upload: Upload, now: datetime, token: str = "") -> Outcome:
-    """Import a file that was tried before, or only try it.
+def import_file(
+    *, company: Company, upload: Upload, by: User | None, now: datetime, token: str = ""
+) -> Outcome:
+    """Import a file that was tried before, or only try it; what it does to houses is logged.
 
     token: the trial's. It is kept where the same file meets the same rows as then, otherwise
     nothing is, and the outcome says what it would do by now. Raises InputFaults with all that is
@@ -83,17 +88,22 @@ def import_file(*, company: Company, upload: Upload, now: datetime, token: str =
     if len(upload.content) > MOST_BYTES:
         raise InputFaults([Fault(upload.name, f"is larger than {MOST_BYTES:,} bytes")])
     before = versions_of(company, upload.kind)
+    houses = house_parts(company) if upload.kind in ABOUT_HOUSES else None
     try:
         with transaction.atomic():
             names = _put(company, upload, now)
     except ValidationError as error:
         raise InputFaults(Fault(upload.name, text) for text in error.messages) from None
     after = versions_of(company, upload.kind)
+    logged = {} if houses is None else log_houses(company, names, houses, by=by, now=now)
+    lines = tuple(
+        line_of(name, before.get(name, {}), after.get(name, {}), logged.get(name, ()))
+        for name in names
+    )
     tried = _token(company, upload, before, names)
     if token != tried:
         transaction.set_rollback(True)
-    lines = (line_of(name, before.get(name, {}), after.get(name, {})) for name in names)
-    return Outcome(tuple(lines), tried, kept=token == tried)
+    return Outcome(lines, tried, kept=token == tried)
 
 
 def _token(

@@ -1,7 +1,7 @@
 """What a file did to the rows of the things that it names, by their versions before and after."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import Model
@@ -10,6 +10,7 @@ from finishing.models import (
     AirDay,
     AirSource,
     Area,
+    Change,
     Closure,
     CoatDone,
     Company,
@@ -54,6 +55,9 @@ ROWS: Mapping[str, Mapping[type[Model], str]] = {
 }
 """By kind of file the models that it writes, each with the name of the thing a row belongs to."""
 
+THINGS = ("House", "Crew", "AirSource", "Dryer")
+"""The models of what a line of an outcome is about."""
+
 
 @dataclass(frozen=True, slots=True)
 class Counts:
@@ -66,14 +70,21 @@ class Counts:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """What a file does to one thing. parts: by model name, where anything differs."""
+    """What a file does to one thing. parts: by model name, where anything differs. changes: of a
+    house, as they are logged."""
 
     name: str
     parts: Mapping[str, Counts]
+    changes: tuple[Change, ...] = ()
 
     @property
     def is_as_before(self) -> bool:
         return not self.parts
+
+    @property
+    def is_new(self) -> bool:
+        """Whether the thing itself came with the file."""
+        return any(self.parts.get(model, Counts()).new for model in THINGS)
 
 
 def versions_of(company: Company, kind: str) -> dict[str, dict[tuple[str, int], int]]:
@@ -86,12 +97,12 @@ def versions_of(company: Company, kind: str) -> dict[str, dict[tuple[str, int], 
     return found
 
 
-def line_of(name: str, before: Versions, after: Versions) -> Line:
+def line_of(name: str, before: Versions, after: Versions, changes: Iterable[Change] = ()) -> Line:
     """Return what came of one thing."""
     models = dict.fromkeys(model for model, _ in [*after, *before])
     counts = {model: _counts(model, before, after) for model in models}
     parts = {model: found for model, found in counts.items() if found != Counts()}
-    return Line(name, parts)
+    return Line(name, parts, tuple(changes))
 
 
 def _counts(model: str, before: Versions, after: Versions) -> Counts:

@@ -56,6 +56,16 @@ def test_a_file_is_checked_then_imported_without_being_sent_again(client: Client
     assert "Imported: 1 entry." in client.get(done["Location"]).content.decode()
 
 
+def test_what_would_change_of_a_house_is_told_and_then_in_its_history(client: Client) -> None:
+    client.post("/company/import/houses/", hidden(check(client, "houses", HOUSES).content.decode()))
+    text = check(client, "houses", HOUSES.replace("03-20", "03-27")).content.decode()
+    said = "The house: Handover Fri 27 Mar instead of Fri 20 Mar"
+    assert said in text
+    client.post("/company/import/houses/", hidden(text))
+    history = client.get(f"/houses/{House.objects.get().public_id}/history/").content.decode()
+    assert said in history
+
+
 def test_what_is_there_already_is_not_offered_again(client: Client) -> None:
     client.post("/company/import/houses/", hidden(check(client, "houses", HOUSES).content.decode()))
     text = check(client, "houses", HOUSES).content.decode()

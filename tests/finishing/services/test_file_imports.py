@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from finishing.models import AirDay, Company, Crew, House, Room
+from finishing.models import AirDay, Change, Company, Crew, House, Room
 from finishing.services.companies import start_company
 from finishing.services.errors import InputFaults
 from finishing.services.example_files import columns_of, example_file
@@ -27,7 +27,7 @@ def company() -> Company:
 def sent(company: Company, kind: FileKind, content: bytes | str, token: str = "") -> Outcome:
     raw = content if isinstance(content, bytes) else content.encode()
     upload = Upload(kind, f"{kind}.csv", raw)
-    return import_file(company=company, upload=upload, now=NOW, token=token)
+    return import_file(company=company, upload=upload, by=None, now=NOW, token=token)
 
 
 def test_every_example_is_imported_in_order_and_is_then_there_already(company: Company) -> None:
@@ -75,6 +75,30 @@ def test_what_goes_and_what_changes_is_said_before_it_does(company: Company) -> 
     assert line.parts["House"] == Counts(changed=1)
     assert line.parts["Room"] == Counts(removed=1)
     assert Room.objects.count() == 2
+
+
+def test_what_an_import_does_to_a_house_is_logged_as_the_trial_says(company: Company) -> None:
+    first = sent(company, FileKind.HOUSES, HEAD + ROWS)
+    sent(company, FileKind.HOUSES, HEAD + ROWS, first.token)
+    assert [(row.what, row.kind) for row in Change.objects.all()] == [("house", "made")]
+    later = HEAD + "Mill,2026-03-27,Ground,Hall,walls,5,30\n"
+    tried = sent(company, FileKind.HOUSES, later)
+    said = [(row.what, row.kind, row.place, row.fields) for row in tried.lines[0].changes]
+    assert ("house", "changed", "", {"handover_on": ["2026-03-20", "2026-03-27"]}) in said
+    assert ("surface", "changed", "Ground, Hall, walls", {"level": ["4", "5"]}) in said
+    assert ("room", "removed", "Ground, Attic") in [one[:3] for one in said]
+    assert Change.objects.count() == 1
+    sent(company, FileKind.HOUSES, later, tried.token)
+    assert Change.objects.count() == 1 + len(said)
+
+
+def test_a_site_file_is_logged_too(company: Company) -> None:
+    house = make_house(company, "Mill")
+    content = "house,what,item,done\nMill,ready,power,yes\n"
+    tried = sent(company, FileKind.SITE, content)
+    assert sent(company, FileKind.SITE, content, tried.token).kept
+    change = Change.objects.get(house=house)
+    assert (change.what, change.kind, change.place) == ("readiness", "made", "power")
 
 
 def test_a_house_that_was_edited_since_the_trial_is_not_overwritten(company: Company) -> None:

@@ -1,0 +1,108 @@
+"""What an import did to houses that were there, as their history tells it."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
+from typing import Any
+
+from finishing.models import Area, Change, Company, House, User
+from finishing.rules.vocabulary import JointKind
+from finishing.services import coats_done, odd_jobs, readiness
+from finishing.services.changes import log_change, values_of
+from finishing.services.houses import HOUSE_FIELDS, ROOM_FIELDS, SURFACE_FIELDS
+
+type Part = tuple[Change.What, str, str]
+"""A part of a house: what it is, its place, and what tells it from another of that place."""
+type Values = Mapping[str, Any]
+What = Change.What
+
+AREA_FIELDS = ("name", "floor", "handover_on", "system")
+CLOSURE_FIELDS = ("first_day", "last_day", "reason")
+PATHS = (
+    "areas__system",
+    "areas__rooms__surfaces__joints",
+    "areas__closures",
+    "areas__coat_done__compound",
+    "readiness",
+    "odd_jobs",
+)
+
+
+def house_parts(company: Company) -> dict[str, dict[Part, Values]]:
+    """Return by name of house the values of all its parts, in a fixed number of queries."""
+    rows = House.objects.filter(company=company).select_related("system", "air_source")
+    return {house.name: dict(_parts(house)) for house in rows.prefetch_related(*PATHS)}
+
+
+def log_houses(
+    company: Company,
+    names: Iterable[str],
+    before: Mapping[str, Mapping[Part, Values]],
+    *,
+    by: User | None,
+    now: datetime,
+) -> dict[str, list[Change]]:
+    """Log what differs of the houses of these names, and return it by name."""
+    after = house_parts(company)
+    rows = {house.name: house for house in House.objects.filter(company=company)}
+    return {
+        name: _log_house(rows[name], before.get(name, {}), after[name], by, now) for name in names
+    }
+
+
+def _log_house(
+    house: House,
+    before: Mapping[Part, Values],
+    after: Mapping[Part, Values],
+    by: User | None,
+    now: datetime,
+) -> list[Change]:
+    """Log each part that differs; of a new house only that it was made."""
+    if not before:
+        after = {part: values for part, values in after.items() if part[0] == What.HOUSE}
+    logged = (
+        log_change(
+            house=house,
+            by=by,
+            now=now,
+            kind=_kind(before.get(part), after.get(part)),
+            what=part[0],
+            place=part[1],
+            before=before.get(part),
+            after=after.get(part),
+        )
+        for part in dict.fromkeys([*before, *after])
+    )
+    return [change for change in logged if change is not None]
+
+
+def _kind(before: Values | None, after: Values | None) -> Change.Kind:
+    if before is None:
+        return Change.Kind.MADE
+    return Change.Kind.REMOVED if after is None else Change.Kind.CHANGED
+
+
+def _parts(house: House) -> Iterator[tuple[Part, Values]]:
+    yield (What.HOUSE, "", ""), values_of(house, ("name", "heating", *HOUSE_FIELDS))
+    for line in house.readiness.all():
+        yield (What.READINESS, line.item, ""), values_of(line, readiness.FIELDS)
+    for job in house.odd_jobs.all():
+        yield (What.ODD_JOB, job.name, ""), values_of(job, odd_jobs.FIELDS)
+    for area in house.areas.all():
+        yield from _parts_of_area(area)
+
+
+def _parts_of_area(area: Area) -> Iterator[tuple[Part, Values]]:
+    yield (What.AREA, area.name, ""), values_of(area, AREA_FIELDS)
+    for closure in area.closures.all():
+        key = (What.CLOSURE, area.name, closure.first_day.isoformat())
+        yield key, values_of(closure, CLOSURE_FIELDS)
+    if hasattr(area, "coat_done"):
+        yield (What.COAT_DONE, area.name, ""), values_of(area.coat_done, coats_done.FIELDS)
+    for room in area.rooms.all():
+        place = f"{area.name}, {room.name}"
+        yield (What.ROOM, place, ""), values_of(room, ("name", "openings", *ROOM_FIELDS))
+        for surface in room.surfaces.all():
+            metres = {line.kind: line.metres for line in surface.joints.all()}
+            joints = {kind.value: metres.get(kind) for kind in JointKind}
+            of_surface = {**values_of(surface, SURFACE_FIELDS), **joints}
+            yield (What.SURFACE, f"{place}, {surface.part}", ""), of_surface

@@ -45,3 +45,11 @@ def visit_on_day_off(house: str, starts_at: datetime, zone: ZoneInfo, member: st
     if member:
         return gettext("%(when)s at %(house)s, without %(member)s") % values
     return gettext("%(when)s at %(house)s, when nobody of the crew is there") % values
+
+
+def visit_on_holiday(
+    crew: str, house: str, holiday: str, starts_at: datetime, zone: ZoneInfo
+) -> str:
+    """Say that a crew has been told of a visit on a holiday."""
+    values = {"crew": crew, "house": house, "holiday": holiday, "when": moment(starts_at, zone)}
+    return gettext("%(holiday)s: %(crew)s at %(house)s, %(when)s") % values

@@ -1,4 +1,4 @@
-"""The company's crews: a list to add to, and a page for each."""
+"""The company's crews, a list to add to and a page for each, and the days on which none works."""
 
 from uuid import UUID
 
@@ -10,9 +10,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from api.access import company_view
 from api.web.company_crew import GROUPS, company_crew_page, crew_of, today_of
+from api.web.company_part import page_of_group
 from api.web.crews import NewCrewGroup, crews_page
+from api.web.holidays_form import HolidaysGroup
 from api.web.house_edits import who_edits
 from finishing.models import Company
+from finishing.services.holidays import refresh_holidays
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -49,3 +52,14 @@ def save_crew(request: HttpRequest, company: Company, public_id: UUID, part: str
     context = {"company": company, "page": page}
     status = 409 if group.stale else 422
     return render(request, "web/company_crew.html", context, status=status)
+
+
+holidays = page_of_group(HolidaysGroup, name="holidays", template="web/holidays.html")
+
+
+@require_POST
+@company_view
+def fetch_holidays(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: ARG001
+    """Store the public holidays of the company's country, of this year and the next."""
+    refresh_holidays(company=company, years=HolidaysGroup(company).years())
+    return redirect(reverse("web:holidays") + "?saved=yes")

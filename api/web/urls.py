@@ -98,6 +98,8 @@ urlpatterns = [
     ),
     path("company/", company_views.company_hub, name="company"),
     path("company/crews/", crews_views.crews, name="crews"),
+    path("company/holidays/", crews_views.holidays, name="holidays"),
+    path("company/holidays/fetch/", crews_views.fetch_holidays, name="fetch_holidays"),
     path("company/settings/", company_views.settings, name="settings"),
     path("company/rates/", company_views.rates, name="rates"),
     path("company/feeds/", feed_views.feeds, name="feeds"),

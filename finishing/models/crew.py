@@ -124,10 +124,12 @@ class Loan(Owned):
 
 
 class Holiday(Owned):
-    """A public holiday on which no crew works."""
+    """A day on which no crew works, but for extra hours: a public holiday of the company's
+    country, or one of the company's own, which stays when those are fetched again."""
 
     day = models.DateField()
     name = models.CharField(max_length=120)
+    is_own = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["day"]

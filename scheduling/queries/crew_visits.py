@@ -18,6 +18,12 @@ def visits_of_crew(crew: Crew, since: datetime) -> QuerySet[Visit]:
     return rows.select_related("house")
 
 
+def visits_to_come(company: Company, now: datetime) -> QuerySet[Visit]:
+    """Return all published visits of a company that are not over, with their crews and houses."""
+    rows = Visit.objects.filter(company=company, cancelled_at=None, ends_at__gt=now)
+    return rows.select_related("crew", "house")
+
+
 def visits_at(company: Company, houses: Iterable[House], since: datetime) -> QuerySet[Visit]:
     """Return all crews' published visits at these houses that end after a moment."""
     return Visit.objects.filter(

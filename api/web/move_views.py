@@ -1,15 +1,17 @@
 """Moving visits by hand: a form that answers at once, pins, and the list of them."""
 
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from api.access import company_view
 from api.web.move_form import MoveForm, read_spot, typed
-from api.web.moving import here, move_page
+from api.web.moving import here, move_page, to_text
 from api.web.pins import pins_page
 from finishing.models import Company, User
 from scheduling.models import Pin, PlannedTask
@@ -88,7 +90,8 @@ def _form(request: HttpRequest, visit: PlannedVisit) -> MoveForm:
 
 
 def _pinned(request: HttpRequest, visit: PlannedVisit, form: MoveForm) -> HttpResponse:
-    """Pin the visit; where it will not do, or things have changed, show the page that says so."""
+    """Pin the visit and lead to the page that says what gives way; where it will not do, or things
+    have changed, show the page that says so."""
     now, user = timezone.now(), request.user
     try:
         pin_visit(
@@ -103,7 +106,8 @@ def _pinned(request: HttpRequest, visit: PlannedVisit, form: MoveForm) -> HttpRe
     except StaleVisitError:
         visit = _visit(visit.company, visit.public_id)
         return _page(request, visit, form, changed=True, status=409)
-    return redirect("web:move", visit.public_id)
+    answered = urlencode({"to": to_text(form.spot())})
+    return redirect(f"{reverse('web:move', args=[visit.public_id])}?{answered}")
 
 
 def _page(

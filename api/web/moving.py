@@ -1,5 +1,6 @@
 """The page on which a visit is moved by hand: where it is, where it could go, what comes of it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
@@ -7,7 +8,7 @@ from uuid import UUID
 from api.web.company_air import can_plan
 from api.web.move_form import MoveForm
 from api.web.visits import VisitCard, visit_card
-from scheduling.models import PlanRun
+from scheduling.models import Pin, PlanRun
 from scheduling.move_wording import (
     answer_sentence,
     gives_way_sentence,
@@ -25,12 +26,13 @@ from scheduling.services.moving import MoveAnswer, Spot, pins_seen
 
 @dataclass(frozen=True)
 class Answer:
-    """Whether a visit holds at a spot. reasons: of each piece that cannot be moved. nearest, to:
-    the spot that would do, in words and as its button sends it. gives_way: visits that cannot
-    stay then."""
+    """Whether a visit holds at a spot, and is pinned there. reasons: of each piece that cannot be
+    moved. nearest, to: the spot that would do, in words and as its button sends it. gives_way:
+    visits that cannot stay then."""
 
     holds: bool
     said: str
+    is_there: bool
     is_frozen: bool = False
     reasons: list[str] = field(default_factory=list)
     nearest: str = ""
@@ -83,7 +85,7 @@ def move_page(
         seen=pins_seen(visit),
         pinned=pinned_sentence(block, {pin.key: pin for pin in pins}),
         pin_id=pins[0].public_id if pins else None,
-        answer=_answer(answer) if answer else None,
+        answer=_answer(answer, pins) if answer else None,
         moved_on=not visit.is_current,
         go_on=visit.now.public_id if visit.now else None,
         go_on_to=to_text(typed) if typed else "",
@@ -102,10 +104,11 @@ def to_text(spot: Spot) -> str:
     return f"{spot.crew.public_id}@{int(spot.starts_at.timestamp())}"
 
 
-def _answer(answer: MoveAnswer) -> Answer:
+def _answer(answer: MoveAnswer, pins: Sequence[Pin]) -> Answer:
     return Answer(
         holds=answer.holds,
         said=answer_sentence(answer),
+        is_there=answer.spot in [Spot(pin.crew, pin.starts_at) for pin in pins[:1]],
         is_frozen=answer.is_frozen,
         reasons=[piece_sentence(one) for one in answer.stays],
         nearest=spot_text(answer.nearest) if answer.nearest else "",

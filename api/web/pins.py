@@ -31,6 +31,7 @@ class PinLine:
     house: str
     work: list[str]
     spot: str
+    who: str
     made: str
     aside: str
     visit_id: UUID | None
@@ -74,7 +75,8 @@ def _line(group: Sequence[NamedPin], tasks: Mapping[str, UUID]) -> PinLine:
         house=group[0].house or _("a house that is no more"),
         work=[named.work or _("work that is no more to do") for named in group],
         spot=listed([first.crew.name, moment(first.starts_at, zone)]),
-        made=listed([maker_name(first), moment(first.made_at, zone)]),
+        who=maker_name(first),
+        made=moment(first.made_at, zone),
         aside=freed_sentence(aside) if aside else "",
         visit_id=next((tasks[n.pin.key] for n in group if n.pin.key in tasks), None),
     )

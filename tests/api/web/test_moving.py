@@ -98,7 +98,11 @@ def test_pin_is_stored_with_who_made_it_and_shown_until_it_is_ended(
     client, where = sign_in(company), address(company)
     data = asked(company, "2026-03-04 12:00", crew="South crew", step="pin")
     answer = client.post(where, {**data, "seen": seen_on(client, where)})
-    assert (answer.status_code, answer.headers["Location"]) == (302, where)
+    assert (answer.status_code, answer.headers["Location"].partition("?")[0]) == (302, where)
+    told = words(client.get(answer.headers["Location"]).content)
+    assert "It holds: South crew, Wed 4 Mar 12:00" in told
+    assert "It is pinned there." in told
+    assert "Pin it there" not in told
     pin = Pin.objects.get()
     assert (pin.crew.name, pin.starts_at) == ("South crew", local("2026-03-04 12:00"))
     assert pin.made_by

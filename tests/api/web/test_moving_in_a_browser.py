@@ -86,10 +86,12 @@ def test_escape_while_dragging_and_in_the_dialog_leaves_all_as_it_was(
         sign_in(page, live_server.url)
         page.goto(live_server.url + WEEK)
         x, y = middle_of(page)
+        page.evaluate("addEventListener('click', e => { window.led = true; e.preventDefault() })")
         drag_to(page, x + 60, y)
         page.keyboard.press("Escape")
         ghosts = page.locator(".drag-ghost").count()
         page.mouse.up()
+        led_away = page.evaluate("window.led")
         dialogs = page.locator("dialog[open]").count()
         page.goto(live_server.url + WEEK)
         drag_to(page, x + 60, y)
@@ -99,6 +101,7 @@ def test_escape_while_dragging_and_in_the_dialog_leaves_all_as_it_was(
         left_open = page.locator("dialog[open]").count()
         where = page.url
     assert (ghosts, dialogs, left_open) == (0, 0, 0)
+    assert led_away is None, "the end of the drag is no click on the visit's link"
     assert where.endswith(WEEK)
     assert not Pin.objects.exists()
 

@@ -129,10 +129,20 @@ function drop(event) {
   const { on, row, instant, visit } = drag;
   end();
   if (!on) return;
-  addEventListener("click", swallow, { capture: true, once: true });
-  setTimeout(() => removeEventListener("click", swallow, { capture: true }));
+  followNoLink();
   if (visit.dataset.stays) said.textContent = visit.dataset.stays;
   else if (row) ask(`${visit.dataset.move}?to=${row.dataset.crew}@${instant}`);
+}
+
+/* The click that ends a drag leads nowhere. */
+function followNoLink() {
+  addEventListener("click", swallow, { capture: true, once: true });
+  setTimeout(() => removeEventListener("click", swallow, { capture: true }));
+}
+
+function cancel() {
+  if (drag.on) addEventListener("pointerup", followNoLink, { once: true });
+  end();
 }
 
 function swallow(event) {
@@ -149,4 +159,4 @@ addEventListener("pointermove", move);
 addEventListener("pointerup", drop);
 addEventListener("pointercancel", () => drag && end());
 addEventListener("touchmove", (event) => drag?.on && event.preventDefault(), { passive: false });
-addEventListener("keydown", (event) => event.key === "Escape" && drag && end());
+addEventListener("keydown", (event) => event.key === "Escape" && drag && cancel());

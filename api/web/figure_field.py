@@ -16,3 +16,15 @@ class FigureField(TypedNumber):
     def __init__(self, **options: Any) -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
         super().__init__(**{"widget": widget, "required": False, **options})
+
+
+class WholeField(FigureField):
+    """A whole number."""
+
+    def clean(self, value: Any) -> int | None:
+        typed = super().clean(value)
+        if typed is None:
+            return None
+        if typed != int(typed):
+            raise forms.ValidationError(_("Type a whole number."))
+        return int(typed)

@@ -9,7 +9,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.figure_field import FigureField
+from api.web.figure_field import FigureField, WholeField
 from api.web.form_group import CompanyGroup, VersionedForm
 from finishing.models import Company, User
 from finishing.models.company import LIMITS
@@ -18,8 +18,6 @@ from finishing.rules.vocabulary import Family
 from finishing.services.company_settings import SETTINGS, edit_settings, setting_faults
 from finishing.services.errors import Fault
 
-WHOLE = gettext_lazy("Type a whole number.")
-WHOLE_FIGURES = tuple(name for name in LIMITS if not name.endswith(("_m", "_m2", "_share")))
 AIR = {
     "average": gettext_lazy("as forecast, past that as in the week before"),
     "eight_in_ten": gettext_lazy("so damp that waits hold in 8 of 10"),
@@ -30,11 +28,11 @@ DRYING = {
 }
 
 
-def _figure(name: str, label: Any, help_text: Any = "") -> FigureField:
+def _figure(
+    name: str, label: Any, help_text: Any = "", kind: type[FigureField] = WholeField
+) -> FigureField:
     least, most = LIMITS[name]
-    return FigureField(
-        label=label, help_text=help_text, min_value=least, max_value=most, required=True
-    )
+    return kind(label=label, help_text=help_text, min_value=least, max_value=most, required=True)
 
 
 class SettingsForm(VersionedForm):
@@ -94,17 +92,19 @@ class SettingsForm(VersionedForm):
         "recheck_hours",
         gettext_lazy("Look again at a wet coat after, hours"),
     )
-    board_width_m = _figure("board_width_m", gettext_lazy("Board width, m"))
-    board_length_m = _figure("board_length_m", gettext_lazy("Board length, m"))
+    board_width_m = _figure("board_width_m", gettext_lazy("Board width, m"), kind=FigureField)
+    board_length_m = _figure("board_length_m", gettext_lazy("Board length, m"), kind=FigureField)
     gap_share = _figure(
         "gap_share",
         gettext_lazy("Flat joints with gaps to fill first"),
         gettext_lazy("A share: 0 for none, 1 for all."),
+        FigureField,
     )
     tape_m_per_m2 = _figure(
         "tape_m_per_m2",
         gettext_lazy("Tape, m on a m² of board"),
         gettext_lazy("The average that rough takeoffs use."),
+        FigureField,
     )
 
     def __init__(self, data: Any = None, **more: Any) -> None:
@@ -115,15 +115,6 @@ class SettingsForm(VersionedForm):
 
     def clean_country(self) -> str:
         return str(self.cleaned_data["country"]).upper()
-
-    def clean(self) -> dict[str, Any]:
-        for name in WHOLE_FIGURES:
-            typed = self.cleaned_data.get(name)
-            if typed is not None and typed != int(typed):
-                self.add_error(name, WHOLE)
-            elif typed is not None:
-                self.cleaned_data[name] = int(typed)
-        return self.cleaned_data
 
     def legend(self) -> str:
         return _("The company")

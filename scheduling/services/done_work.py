@@ -7,11 +7,12 @@ from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from finishing.models import Area, CoatDone, Company, Room
+from finishing.queries.compounds import compound_rule
 from finishing.rules.vocabulary import Compound, Stage
 from scheduling.models import Visit
 from scheduling.queries.reports import said_by
 from scheduling.services.reported import PublishedTask, Reported, State, published_task
-from scheduling.services.room_work import ORDER, compound_rule
+from scheduling.services.room_work import ORDER
 from scheduling.services.timeline import Timeline, local_instant
 from scheduling.services.working_hours import WorkingHours
 from scheduling.solver.problem import Crew, Placement, Task

@@ -16,12 +16,13 @@ from finishing.models import (
     Surface,
     SystemStage,
 )
+from finishing.queries.compounds import compound_rule, system_rule
 from finishing.rules import vocabulary as trade
 from finishing.rules.coats import StageWork, stage_plan
 from finishing.rules.compounds import NEEDS_COMPOUND, System
 from finishing.rules.labour import DEFAULT_RATES, Rate, person_minutes
 from finishing.rules.levels import coats_for
-from finishing.rules.vocabulary import CornerTool, Family, JointKind, RoomKind, Stage, Tape
+from finishing.rules.vocabulary import CornerTool, Family, JointKind, RoomKind, Stage
 
 ORDER = tuple(Stage)
 """Stages in order of doing."""
@@ -119,7 +120,7 @@ def read_settings(company: Company) -> Settings:
         company=company,
         rates=tuple(_rate(rate, own.get((rate.stage, rate.kind))) for rate in DEFAULT_RATES),
         compounds=tuple(compound_rule(row) for row in Compound.objects.filter(company=company)),
-        systems={row.pk: _system(row) for row in rows},
+        systems={row.pk: system_rule(row) for row in rows},
         default_system=next((row.pk for row in rows if row.is_default), None),
     )
 
@@ -128,11 +129,6 @@ def _rate(default: Rate, own: LabourRate | None) -> Rate:
     if own is None:
         return default
     return replace(default, minutes=own.minutes, source=own.source, dated=own.dated)
-
-
-def _system(row: JointingSystem) -> System:
-    by_stage = {Stage(line.stage): line.compound.name for line in row.stage_rows.all()}
-    return System(row.name, by_stage, Tape(row.tape))
 
 
 def room_stages(room: Room, area: Area, settings: Settings) -> list[RoomStage]:
@@ -208,26 +204,3 @@ def _minutes(room: Room, works: list[SurfaceWork], rates: tuple[Rate, ...]) -> i
         for part in works
     )
     return max(1, -int(-total // 1))
-
-
-def compound_rule(row: Compound) -> trade.Compound:
-    """Return a compound's row as the rules know it."""
-    return trade.Compound(
-        name=row.name,
-        hardening=trade.Hardening(row.hardening),
-        stages=frozenset(Stage(code) for code in row.stages),
-        tapes=frozenset(trade.Tape(code) for code in row.tapes),
-        hard=row.hard,
-        deep_fill=row.deep_fill,
-        working_minutes=row.working_minutes,
-        set_hours=row.set_hours,
-        practice_hours=row.practice_hours,
-        sand_hours=row.sand_hours,
-        density_kg_per_l=row.density_kg_per_l,
-        water_fraction=row.water_fraction,
-        powder_kg_per_l=row.powder_kg_per_l,
-        pack_kg=tuple(row.pack_kg),
-        minimum_c=row.minimum_c,
-        maximum_c=row.maximum_c,
-        conditioning_hours=row.conditioning_hours,
-    )

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from finishing.models import Area, Company, Crew, House, Room
+from finishing.models import Area, Company, Compound, Crew, House, JointingSystem, Room
 from scheduling.models import PlanRun
 
 type Arguments = Callable[["Shown"], dict[str, Any]]
@@ -42,6 +42,18 @@ def of_a_room(shown: Shown) -> dict[str, Any]:
     return {**of_a_house(shown), "room_id": room.public_id}
 
 
+def of_a_compound(shown: Shown) -> dict[str, Any]:
+    return {"public_id": Compound.objects.filter(company=shown.company)[0].public_id}
+
+
+def of_a_system(shown: Shown) -> dict[str, Any]:
+    return {"public_id": JointingSystem.objects.filter(company=shown.company)[0].public_id}
+
+
+def of_new_addresses(shown: Shown) -> dict[str, Any]:
+    return {"public_id": shown.crew.public_id, "change": "renew"}
+
+
 def of_a_run(shown: Shown) -> dict[str, Any]:
     return {"public_id": shown.run.public_id}
 
@@ -65,9 +77,12 @@ def by_secret(shown: Shown) -> dict[str, Any]:
 PAGES: Mapping[str, Arguments] = {
     "air_now": of_the_company,
     "area_rooms": of_an_area,
+    "change_feed": of_new_addresses,
     "changed": of_the_company,
     "company": of_the_company,
     "company_air": of_the_company,
+    "compound": of_a_compound,
+    "compounds": of_the_company,
     "copy_house": of_a_house,
     "crew": of_a_crew,
     "crew_air": by_secret,
@@ -75,10 +90,12 @@ PAGES: Mapping[str, Arguments] = {
     "crew_sheet": of_a_crews_week,
     "crews": of_the_company,
     "done": of_a_house,
+    "feeds": of_the_company,
     "history": of_a_house,
     "holidays": of_the_company,
     "house": of_a_house,
     "house_air": of_a_house,
+    "house_areas": of_a_house,
     "house_sheet": of_a_house,
     "house_weeks": of_the_company,
     "houses": of_the_company,
@@ -86,12 +103,19 @@ PAGES: Mapping[str, Arguments] = {
     "imports": of_the_company,
     "messages": of_the_company,
     "move": of_a_visit,
+    "new_compound": of_the_company,
+    "new_house": of_the_company,
+    "new_system": of_the_company,
     "pins": of_the_company,
     "planning": of_the_company,
     "publishing": of_the_company,
+    "rates": of_the_company,
+    "remove_house": of_a_house,
     "room": of_a_room,
     "run": of_a_run,
+    "settings": of_the_company,
     "site": of_a_house,
+    "system": of_a_system,
     "today": of_the_company,
     "today_fit": of_the_company,
     "today_odds": of_the_company,
@@ -108,6 +132,7 @@ NO_PAGES: Mapping[str, str] = {
     "end_pin": FORM,
     "import_example": "a file to download",
     "fetch_holidays": FORM,
+    "make_feed": FORM,
     "photo": "a picture",
     "plan_again": FORM,
     "publish": FORM,
@@ -115,6 +140,7 @@ NO_PAGES: Mapping[str, str] = {
     "save_crew": FORM,
     "save_done": FORM,
     "save_site": FORM,
+    "set_house_active": FORM,
     "settle_word": FORM,
     "sign_in": "a page, but for who has not signed in: looked at by itself",
     "sign_out": FORM,

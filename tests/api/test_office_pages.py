@@ -25,6 +25,9 @@ PAGES = (
     "/company/",
     "/company/crews/",
     "/company/feeds/",
+    "/company/compounds/",
+    "/company/compounds/new/",
+    "/company/systems/new/",
     "/company/rates/",
     "/company/settings/",
 )

@@ -1,0 +1,174 @@
+"""A compound as the office edits it: what it may do and what its label says."""
+
+import re
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from typing import Any
+
+from django import forms
+from django.http import QueryDict
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from api.web.figure_field import FigureField, WholeField
+from api.web.form_group import CompanyGroup, VersionedForm
+from finishing.models import Company, Compound, User
+from finishing.models.compound import LIMITS
+from finishing.models.owned import Row
+from finishing.rules.compounds import NEEDS_COMPOUND
+from finishing.rules.vocabulary import Stage
+from finishing.services.compounds import COMPOUND_FIELDS, SystemFaultsError, save_compound
+from finishing.services.errors import Fault, InputFaults
+from scheduling.compound_wording import HARDENING, TAPES, system_fault_sentence
+from scheduling.wording import figure, stage_name
+
+STAGES = tuple(stage for stage in Stage if stage in NEEDS_COMPOUND)
+
+
+def _figure(
+    name: str,
+    label: Any,
+    help_text: Any = "",
+    kind: type[FigureField] = FigureField,
+    times: int = 1,
+) -> FigureField:
+    least, most = (limit * times for limit in LIMITS[name])
+    return kind(label=label, help_text=help_text, min_value=least, max_value=most, required=True)
+
+
+class PacksField(forms.CharField):
+    """Sizes in kg, "5; 10; 20"."""
+
+    def prepare_value(self, value: Any) -> Any:
+        return "; ".join(map(figure, value)) if isinstance(value, list) else value
+
+    def clean(self, value: Any) -> list[float]:
+        parts = re.split(r"[;\s]+", str(super().clean(value)).strip())
+        try:
+            return [float(part.replace(",", ".")) for part in parts if part]
+        except ValueError:
+            raise forms.ValidationError(_("Write the sizes as 5; 10; 20.")) from None
+
+
+class CompoundForm(VersionedForm):
+    """Its fields are ``compounds.COMPOUND_FIELDS``; water in percent."""
+
+    name = forms.CharField(label=gettext_lazy("Name"), max_length=120)
+    hardening = forms.ChoiceField(
+        label=gettext_lazy("How it hardens"), choices=[*HARDENING.items()]
+    )
+    stages = forms.MultipleChoiceField(
+        label=gettext_lazy("Stages it may be used for"),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+    tapes = forms.MultipleChoiceField(
+        label=gettext_lazy("Tapes it may bed"),
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        choices=[*TAPES.items()],
+    )
+    hard = forms.BooleanField(
+        label=gettext_lazy("A hard coat: never goes over a softer one"), required=False
+    )
+    deep_fill = forms.BooleanField(label=gettext_lazy("May fill deep gaps"), required=False)
+    working_minutes = _figure(
+        "working_minutes",
+        gettext_lazy("Working time, minutes"),
+        gettext_lazy("From mixing until it cannot be worked; 0 where it does not set."),
+        WholeField,
+    )
+    set_hours = _figure(
+        "set_hours", gettext_lazy("Hard after, hours"), gettext_lazy("0 where it does not set.")
+    )
+    practice_hours = _figure(
+        "practice_hours",
+        gettext_lazy("Least wait to the next coat, hours"),
+        gettext_lazy("However dry the air is."),
+    )
+    sand_hours = _figure("sand_hours", gettext_lazy("Least wait to sanding, hours"))
+    density_kg_per_l = _figure("density_kg_per_l", gettext_lazy("Weight when wet, kg a litre"))
+    water_fraction = _figure(
+        "water_fraction", gettext_lazy("Water when wet, % by weight"), times=100
+    )
+    powder_kg_per_l = _figure(
+        "powder_kg_per_l",
+        gettext_lazy("Powder in a litre mixed, kg"),
+        gettext_lazy("0 where it is bought ready-mixed."),
+    )
+    pack_kg = PacksField(
+        label=gettext_lazy("Packs, kg"), required=False, help_text=gettext_lazy("Like 5; 10; 20.")
+    )
+    minimum_c = _figure(
+        "minimum_c",
+        gettext_lazy("Coldest air, °C"),
+        gettext_lazy("While worked and until dry or set."),
+    )
+    maximum_c = _figure("maximum_c", gettext_lazy("Hottest air, °C"))
+    conditioning_hours = _figure(
+        "conditioning_hours",
+        gettext_lazy("Warm enough before it, hours"),
+        gettext_lazy("So long the air must have been as warm as the coldest allowed."),
+    )
+
+    def __init__(self, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **more)
+        stages = self.fields["stages"]
+        assert isinstance(stages, forms.MultipleChoiceField)
+        stages.choices = [(stage.value, stage_name(stage)) for stage in STAGES]
+
+    def clean_water_fraction(self) -> float:
+        return round(float(self.cleaned_data["water_fraction"]) / 100, 6)
+
+    def legend(self) -> str:
+        return _("The compound")
+
+
+class CompoundGroup(CompanyGroup):
+    """The form of one compound; row None: of a new one."""
+
+    def __init__(
+        self, company: Company, row: Compound | None, data: QueryDict | None = None
+    ) -> None:
+        self.row = row
+        super().__init__(company, data)
+
+    def build(self) -> list[forms.Form]:
+        self.row = Compound.objects.filter(pk=self.row.pk).first() if self.row else None
+        shown = self.row or Compound()
+        initial = {name: getattr(shown, name) for name in COMPOUND_FIELDS}
+        initial["water_fraction"] = round(shown.water_fraction * 100, 4)
+        initial["version"] = self.row.version if self.row else 0
+        return [CompoundForm(self.sent("", self.row), initial=initial)]
+
+    def check(self) -> Iterable[Fault]:
+        """Look at the two temperatures together; the row's own checks do it again."""
+        typed = self.forms[0].cleaned_data
+        coldest, hottest = typed.get("minimum_c"), typed.get("maximum_c")
+        if coldest is not None and hottest is not None and coldest >= hottest:
+            yield Fault("maximum_c", _("The hottest air must be above the coldest."))
+
+    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002 - compounds keep no history
+        values = dict(self.forms[0].cleaned_data)
+        version = values.pop("version")
+        try:
+            save_compound(company=self.company, compound=self.row, version=version, values=values)
+        except SystemFaultsError as error:
+            raise InputFaults(system_faults_said(error)) from None
+
+    def in_words(self, row: Row) -> str:
+        """Name what differs from what was typed."""
+        form = self.forms[0]
+        other = [
+            str(form.fields[name].label)
+            for name in COMPOUND_FIELDS
+            if form.cleaned_data.get(name) != getattr(row, name)
+        ]
+        said = _("%(name)s: otherwise than you typed: %(fields)s")
+        return said % {"name": str(row), "fields": ", ".join(other) or _("nothing")}
+
+
+def system_faults_said(error: SystemFaultsError) -> Iterator[Fault]:
+    """Yield what the rules say of systems, each with the system's name."""
+    for name, found in error.by_system.items():
+        yield from (Fault("", f"{name}: {system_fault_sentence(fault)}") for fault in found)

@@ -1,0 +1,23 @@
+"""Compounds and jointing systems in words, and what is wrong with a system."""
+
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from finishing.rules.compounds import Fault
+from scheduling.wording import hold_name, stage_name
+
+HARDENING = {"sets": _("sets, by mixing with water"), "dries": _("dries in the air")}
+TAPES = {"paper": _("paper"), "mesh": _("mesh")}
+
+
+def system_fault_sentence(fault: Fault) -> str:
+    """Say what a jointing system may not do, with the stage and what is put on there."""
+    values = {
+        "stage": stage_name(fault.values["stage"]),
+        "compound": fault.values.get("compound") or gettext("nothing"),
+        "why": hold_name(fault.code),
+        "under": fault.values.get("under_compound", ""),
+    }
+    if values["under"]:
+        return gettext("%(stage)s with %(compound)s: %(why)s (%(under)s)") % values
+    return gettext("%(stage)s with %(compound)s: %(why)s") % values

@@ -10,7 +10,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.figure_field import FigureField, WholeField
+from api.web.figure_field import FigureField, WholeField, limited
 from api.web.form_group import CompanyGroup, VersionedForm
 from finishing.models import Company, Compound, User
 from finishing.models.compound import LIMITS
@@ -26,14 +26,10 @@ STAGES = tuple(stage for stage in Stage if stage in NEEDS_COMPOUND)
 
 
 def _figure(
-    name: str,
-    label: Any,
-    help_text: Any = "",
-    kind: type[FigureField] = FigureField,
-    times: int = 1,
+    name: str, label: Any, meaning: Any = "", kind: type[FigureField] = FigureField, times: int = 1
 ) -> FigureField:
-    least, most = (limit * times for limit in LIMITS[name])
-    return kind(label=label, help_text=help_text, min_value=least, max_value=most, required=True)
+    least, most = LIMITS[name]
+    return limited(kind, label, (least * times, most * times), meaning)
 
 
 class PacksField(forms.CharField):

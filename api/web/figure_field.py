@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from api.web.air_form import TypedNumber
@@ -16,6 +17,20 @@ class FigureField(TypedNumber):
     def __init__(self, **options: Any) -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"})
         super().__init__(**{"widget": widget, "required": False, **options})
+
+
+def limited(
+    kind: type[FigureField], label: Any, limits: tuple[float, float], meaning: Any = ""
+) -> FigureField:
+    """Return a field that asks for a figure within limits and says them after what it means."""
+    least, most = limits
+    said = format_lazy(
+        _("{meaning} From {least} to {most}."),
+        meaning=meaning,
+        least=f"{least:g}",
+        most=f"{most:g}",
+    )
+    return kind(label=label, help_text=said, min_value=least, max_value=most, required=True)
 
 
 class WholeField(FigureField):

@@ -9,7 +9,7 @@ from django import forms
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.figure_field import FigureField, WholeField
+from api.web.figure_field import FigureField, WholeField, limited
 from api.web.form_group import CompanyGroup, VersionedForm
 from finishing.models import Company, User
 from finishing.models.company import LIMITS
@@ -29,10 +29,9 @@ DRYING = {
 
 
 def _figure(
-    name: str, label: Any, help_text: Any = "", kind: type[FigureField] = WholeField
+    name: str, label: Any, meaning: Any = "", kind: type[FigureField] = WholeField
 ) -> FigureField:
-    least, most = LIMITS[name]
-    return kind(label=label, help_text=help_text, min_value=least, max_value=most, required=True)
+    return limited(kind, label, LIMITS[name], meaning)
 
 
 class SettingsForm(VersionedForm):
@@ -45,7 +44,7 @@ class SettingsForm(VersionedForm):
         required=False,
         help_text=gettext_lazy(
             "Two letters such as IE. Another one replaces the public holidays of this year and "
-            "the next, days added by hand among them."
+            "the next; days of your own stay."
         ),
     )
     zone = forms.ChoiceField(

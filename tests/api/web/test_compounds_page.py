@@ -61,6 +61,8 @@ def test_a_compound_is_changed_and_its_form_shows_what_is_stored(
 ) -> None:
     text = client.get(path_of(base)).content.decode()
     assert 'value="37.5"' in text  # water, in percent
+    assert "From 0 to 90." in text
+    assert "However dry the air is. From 0 to 240." in text
     sent = sent_of(base, water_fraction="38,5", pack_kg="5; 12,5", practice_hours="20")
     assert client.post(path_of(base), sent)["Location"] == PAGE + "?saved=yes"
     base.refresh_from_db()

@@ -31,7 +31,7 @@ class Step:
 
 
 def first_steps(company: Company, standing: Standing) -> list[Step]:
-    """Return the steps, in at most four queries; none once something is published."""
+    """Return the steps, in at most five queries; none once something is published."""
     if standing.revision is not None:
         return []
     planned = standing.plan is not None
@@ -49,13 +49,16 @@ def first_steps(company: Company, standing: Standing) -> list[Step]:
 
 
 def _crew_step(company: Company) -> Step:
-    return Step(
-        "crew",
-        _("Add a crew"),
-        _("Who works when, and what each can do."),
-        [Link(reverse("web:crews"), _("Crews")), _import(FileKind.CREWS)],
-        Crew.objects.filter(company=company, is_active=True).exists(),
-    )
+    """A crew can be planned with once it has people and hours."""
+    rows = Crew.objects.filter(company=company, is_active=True)
+    is_done = rows.filter(members__isnull=False, hours__isnull=False).exists()
+    begun = None if is_done else rows.order_by("pk").first()
+    links = [Link(reverse("web:crews"), _("Add a crew")), _import(FileKind.CREWS)]
+    if begun is not None:
+        said = gettext("Go on with the people and hours of %(crew)s") % {"crew": begun.name}
+        links.insert(0, Link(reverse("web:crew", args=[begun.public_id]), said))
+    about = _("Who works when, and what each can do.")
+    return Step("crew", _("Add a crew"), about, links, is_done)
 
 
 def _house_step(company: Company) -> Step:

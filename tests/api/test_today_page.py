@@ -11,7 +11,7 @@ from scheduling.models import FeedLink, Obstacle, PlanRun
 from scheduling.services.odds import EnsembleUsed, HandoverOdds, PlanOdds, TooLittleAir
 from scheduling.services.replan import request_run
 from tests.api.conftest import SignIn
-from tests.factories import make_company, make_house, make_plan
+from tests.factories import make_company, make_crew, make_house, make_plan
 from tests.plans import plan_from, published_from
 from tests.sites import MONDAY, make_site
 
@@ -68,6 +68,24 @@ def test_the_steps_end_with_the_first_publication(sign_in: SignIn, at: None) -> 
     assert 'href="/week/"' in text.partition("See the week")[2]
     published_from(company, MONDAY)
     assert "Up to the first published plan" not in text_of(client, "/")
+
+
+def test_a_crew_without_people_is_to_be_gone_on_with(sign_in: SignIn) -> None:
+    company = make_company()
+    crew = make_crew(company, heads=0)
+    client = sign_in(company)
+    text = text_of(client, "/")
+    assert f'href="/company/crews/{crew.public_id}/"' in text
+    assert "✓" not in text
+    make_crew(company, "River crew")
+    assert text_of(client, "/").count("✓") == 1
+
+
+def test_the_first_plan_is_asked_for_from_its_step(sign_in: SignIn, at: None) -> None:
+    company, _ = make_site()
+    text = text_of(sign_in(company), "/")
+    assert 'aria-current="step"> <h3>Plan' in text
+    assert ">Plan</button>" in text
 
 
 def test_a_house_with_rooms_leads_to_its_heating(sign_in: SignIn) -> None:

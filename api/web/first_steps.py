@@ -1,5 +1,6 @@
 """What a company that has published nothing yet does first, a step after another."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from django.urls import reverse
@@ -8,7 +9,8 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from api.web.standing import Standing
-from finishing.models import AirDay, Company, Crew, House, Surface
+from finishing.models import Company, Crew, House
+from finishing.queries.companies import begun_of
 from finishing.services.file_imports import FileKind
 
 
@@ -30,16 +32,19 @@ class Step:
     is_next: bool = False
 
 
-def first_steps(company: Company, standing: Standing) -> list[Step]:
-    """Return the steps, in at most five queries; none once something is published."""
+def first_steps(company: Company, standing: Standing, houses: Sequence[House]) -> list[Step]:
+    """Return the steps, in at most two queries; none once something is published.
+
+    houses: all of the company's.
+    """
     if standing.revision is not None:
         return []
-    planned = standing.plan is not None
+    planned, begun = standing.plan is not None, begun_of(company)
     about = _("Works out who does what when. Crews hear nothing of it.")
     steps = [
-        _crew_step(company),
-        _house_step(company),
-        _air_step(company),
+        _crew_step(company, is_done=begun.crews),
+        _house_step(houses, is_done=begun.surfaces),
+        _air_step(is_done=begun.air),
         Step("plan", _("Plan"), about, [], planned),
         _week_step(is_planned=planned),
         _publish_step(is_planned=planned),
@@ -48,10 +53,9 @@ def first_steps(company: Company, standing: Standing) -> list[Step]:
     return [replace(step, is_next=step.code == first) for step in steps]
 
 
-def _crew_step(company: Company) -> Step:
+def _crew_step(company: Company, *, is_done: bool) -> Step:
     """A crew can be planned with once it has people and hours."""
     rows = Crew.objects.filter(company=company, is_active=True)
-    is_done = rows.filter(members__isnull=False, hours__isnull=False).exists()
     begun = None if is_done else rows.order_by("pk").first()
     links = [Link(reverse("web:crews"), _("Add a crew")), _import(FileKind.CREWS)]
     if begun is not None:
@@ -61,14 +65,13 @@ def _crew_step(company: Company) -> Step:
     return Step("crew", _("Add a crew"), about, links, is_done)
 
 
-def _house_step(company: Company) -> Step:
+def _house_step(houses: Sequence[House], *, is_done: bool) -> Step:
     """A house is there to be planned once there is something in it to finish."""
-    is_done = Surface.objects.filter(company=company).exists()
     return Step(
         "house",
         _("Add a house"),
         _("Its handover, its rooms, how well each is to be finished, and its heating."),
-        [*_begun(company, is_done=is_done), *_house_links()],
+        [*_begun(houses, is_done=is_done), *_house_links()],
         is_done,
     )
 
@@ -77,9 +80,9 @@ def _house_links() -> list[Link]:
     return [Link(reverse("web:new_house"), _("Add a house")), _import(FileKind.HOUSES)]
 
 
-def _begun(company: Company, *, is_done: bool) -> list[Link]:
+def _begun(houses: Sequence[House], *, is_done: bool) -> list[Link]:
     """Return where to go on with the first house."""
-    house = House.objects.filter(company=company).order_by("pk").first()
+    house = min(houses, key=lambda row: row.pk, default=None)
     if house is None:
         return []
     address, said = (
@@ -90,13 +93,13 @@ def _begun(company: Company, *, is_done: bool) -> list[Link]:
     return [Link(reverse(address, args=[house.public_id]), said % {"house": house.name})]
 
 
-def _air_step(company: Company) -> Step:
+def _air_step(*, is_done: bool) -> Step:
     return Step(
         "air",
         _("Give it air"),
         _("Hours of temperature and humidity of a station near by: at least 24 of them."),
         [_import(FileKind.AIR), Link(reverse("web:company_air"), _("Where air comes from"))],
-        AirDay.objects.filter(company=company).exists(),
+        is_done,
     )
 
 

@@ -102,7 +102,7 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
         failure=failure_sentence(found.failed.error) if found.failed else "",
         run=unfinished_run(company),
         can_plan=can_plan(company),
-        first=first_steps(company, standing),
+        first=first_steps(company, standing, houses),
     )
 
 

@@ -1,6 +1,10 @@
-"""Which company is meant."""
+"""Which company is meant, and how far it has come."""
 
-from finishing.models import Company
+from dataclasses import dataclass
+
+from django.db.models import Exists, OuterRef
+
+from finishing.models import AirDay, Company, Crew, Surface
 
 
 class UnknownCompany(LookupError):  # noqa: N818
@@ -41,3 +45,24 @@ def _listed() -> str:
     if not names:
         return "there is none yet: manage.py import_houses makes one"
     return f"known: {', '.join(map(repr, names))}; use --company NAME"
+
+
+@dataclass(frozen=True)
+class Begun:
+    """Whether a company has a crew with people and hours, anything to finish, and any air."""
+
+    crews: bool
+    surfaces: bool
+    air: bool
+
+
+def begun_of(company: Company) -> Begun:
+    """Return how far a company has come, in one query."""
+    of_it = {"company": OuterRef("pk")}
+    crews = Crew.objects.filter(**of_it, is_active=True)
+    found = Company.objects.filter(pk=company.pk).values(
+        crews=Exists(crews.filter(members__isnull=False, hours__isnull=False)),
+        surfaces=Exists(Surface.objects.filter(**of_it)),
+        air=Exists(AirDay.objects.filter(**of_it)),
+    )
+    return Begun(**found.get())

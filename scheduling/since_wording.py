@@ -76,14 +76,25 @@ def _edited(values: Values) -> str:
 
 def _crew_hours(values: Values) -> str:
     days = [_day_hours(*of_day) for of_day in values["days"]]
+    return gettext("%(crew)s, person-hours: %(days)s") % {
+        "crew": values["crew"],
+        "days": _first_few(days),
+    }
+
+
+def _crew_times(values: Values) -> str:
+    return gettext("%(crew)s works at other times or can do other work: %(days)s") % {
+        "crew": values["crew"],
+        "days": _first_few([day(of_day) for of_day in values["days"]]),
+    }
+
+
+def _first_few(days: list[str]) -> str:
     more = len(days) - _SHOWN_DAYS
     if more > 0:
         words = ngettext("%(n)s day more", "%(n)s days more", more)
         days = [*days[:_SHOWN_DAYS], words % {"n": more}]
-    return gettext("%(crew)s, person-hours: %(days)s") % {
-        "crew": values["crew"],
-        "days": listed(days),
-    }
+    return listed(days)
 
 
 def _day_hours(of: date, before: float, after: float) -> str:
@@ -132,6 +143,7 @@ _WORDS = {
     "pinned": _pinned,
     "edited": _edited,
     "crew_hours": _crew_hours,
+    "crew_times": _crew_times,
     "crew_come": lambda values: gettext("%(crew)s is new") % values,
     "crew_gone": lambda values: gettext("%(crew)s gets no more work") % values,
     "work_come": _work_come,

@@ -70,6 +70,8 @@ class DayOffForm(StretchForm):
 class DaysOffGroup(StretchGroup[DayOff]):
     """When the crew, or somebody of it, is away."""
 
+    kind = "off"
+
     def stored(self) -> Mapping[UUID, Stretch[DayOff]]:
         self.members = _by_key(self.crew.members.order_by("name", "pk"))
         return days_off_of(self.crew)
@@ -130,6 +132,8 @@ class LoanForm(StretchForm):
 class LoansGroup(StretchGroup[Loan]):
     """Who of the crew works with another for some days."""
 
+    kind = "lent"
+
     def stored(self) -> Mapping[UUID, Stretch[Loan]]:
         self.members = _by_key(self.crew.members.order_by("name", "pk"))
         others = Crew.objects.filter(company=self.crew.company_id).exclude(pk=self.crew.pk)
@@ -185,6 +189,8 @@ class ExtraHoursForm(StretchForm):
 
 class ExtraHoursGroup(StretchGroup[ExtraHours]):
     """When the crew works more than in its week."""
+
+    kind = "extra"
 
     def stored(self) -> Mapping[UUID, Stretch[ExtraHours]]:
         return extra_hours_of(self.crew)

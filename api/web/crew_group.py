@@ -89,6 +89,8 @@ class StretchForm(LineForm):
 class StretchGroup[R: DayRow](CrewGroup):
     """A line for each stretch of days that is not over, and two to add."""
 
+    kind: str
+    """What the ids of its fields begin with, as several groups stand on one page."""
     stretches: Mapping[UUID, Stretch[R]]
 
     @abstractmethod
@@ -103,8 +105,8 @@ class StretchGroup[R: DayRow](CrewGroup):
         self.stretches = self.stored()
         shown = [one for one in self.stretches.values() if one.last_day >= self.today]
         return [
-            *(self.form(one, f"days-{one.key}", _days(one)) for one in shown),
-            *(self.form(None, prefix, {"version": 0}) for prefix in NEW_LINES),
+            *(self.form(one, f"{self.kind}-{one.key}", _days(one)) for one in shown),
+            *(self.form(None, f"{self.kind}-{new}", {"version": 0}) for new in NEW_LINES),
         ]
 
     def lines(self) -> list[StretchLine]:

@@ -65,7 +65,7 @@ class MembersGroup(CrewGroup):
         rows = self.crew.members.order_by("name", "from_day", "pk")
         return [
             *(self._form(f"member-{row.public_id}", row) for row in rows),
-            *(self._form(prefix, None) for prefix in NEW_LINES),
+            *(self._form(f"member-{new}", None) for new in NEW_LINES),
         ]
 
     def check(self) -> Iterable[Fault]:

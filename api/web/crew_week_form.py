@@ -1,5 +1,6 @@
 """A crew's weekly hours, as the office edits them: a line for each day."""
 
+import re
 from collections.abc import Iterable
 from datetime import datetime
 
@@ -18,6 +19,9 @@ from finishing.services.errors import Fault
 from finishing.services.rows import version_of
 from scheduling.crew_wording import clock_spans
 
+_WRITTEN = re.compile(r"[\d:,\s-]*")
+"""All that times are written with: no day, which the field is of."""
+
 
 class HoursField(forms.CharField):
     """The windows of a day; blank for none."""
@@ -28,6 +32,8 @@ class HoursField(forms.CharField):
 
     def clean(self, value: str) -> tuple[WeeklyWindow, ...]:
         text = super().clean(value)
+        if not _WRITTEN.fullmatch(text):
+            raise ValidationError(_("Write the times like 07:00-12:00 12:30-15:30."))
         try:
             return parse_hours(f"{WEEKDAYS[self.weekday]} {text}") if text else ()
         except HoursError as error:

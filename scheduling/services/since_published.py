@@ -7,7 +7,7 @@ whatever would not does not. Codes and values, never sentences (``since_wording.
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -22,8 +22,10 @@ from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.reported import stage_key_of
 from scheduling.services.timeline import Timeline
 from scheduling.services.wet_visits import WetVisit, wet_visits_by
-from scheduling.solver.problem import TICK_MINUTES, Problem, Task
+from scheduling.solver.problem import Problem, Task
 from scheduling.solver.serialize import problem_from_json
+
+ONE_MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
@@ -40,6 +42,20 @@ class SincePublished:
 
     publication: Publication
     differences: list[Difference]
+
+
+@dataclass(frozen=True)
+class _Hours:
+    """A window of a crew: from when to when, how many people, what they can do between them."""
+
+    start: datetime
+    end: datetime
+    heads: int
+    skills: frozenset[str]
+    is_extra: bool
+
+
+type _Days = defaultdict[date, set[_Hours]]
 
 
 @dataclass(frozen=True)
@@ -122,44 +138,58 @@ def _edited(company: Company, plan: Plan) -> Iterator[Difference]:
 
 
 def _crew_hours(told: _Told, inputs: PlanInputs, now: datetime) -> Iterator[Difference]:
-    """Yield the crews that have come or gone, and those with more or fewer person-hours on days
-    that were planned with."""
+    """Yield the crews that have come or gone, those with more or fewer person-hours on days that
+    were planned with, and those with as many at other times or with other skills."""
     crews = dict(inputs.crews)
-    before = _hours_by_day(told.problem, told.timeline, crews, now, told.until)
-    after = _hours_by_day(inputs.problem, inputs.timeline, crews, now, told.until)
+    before = _windows_by_day(told.problem, told.timeline, crews, now, told.until)
+    after = _windows_by_day(inputs.problem, inputs.timeline, crews, now, told.until)
     were = {crew.id for crew in told.problem.crews}
     for key in sorted(were - crews.keys()):
         if gone := inputs.retired.get(key):
             yield Difference("crew_gone", {"crew": gone.name})
     for key, crew in sorted(crews.items(), key=lambda item: item[1].name):
-        days = sorted(before[key] | after[key])
-        other = [day for day in days if before[key][day] != after[key][day]]
-        if key not in were:
+        if key in were:
+            yield from _other_days(crew, before[key], after[key])
+        else:
             yield Difference("crew_come", {"crew": crew.name})
-        elif other:
-            hours = [(day, before[key][day] / 60, after[key][day] / 60) for day in other]
-            yield Difference("crew_hours", {"crew": crew.name, "days": hours})
 
 
-def _hours_by_day(
+def _other_days(crew: Crew, before: _Days, after: _Days) -> Iterator[Difference]:
+    days = sorted(before.keys() | after.keys())
+    hours = [(day, _person_hours(before[day]), _person_hours(after[day])) for day in days]
+    if more_or_fewer := [one for one in hours if one[1] != one[2]]:
+        yield Difference("crew_hours", {"crew": crew.name, "days": more_or_fewer})
+    said = {day for day, _, _ in more_or_fewer}
+    if other := [day for day in days if before[day] != after[day] and day not in said]:
+        yield Difference("crew_times", {"crew": crew.name, "days": other})
+
+
+def _person_hours(windows: Iterable[_Hours]) -> float:
+    minutes = sum((one.end - one.start) // ONE_MINUTE * one.heads for one in windows)
+    return minutes / 60
+
+
+def _windows_by_day(
     problem: Problem,
     timeline: Timeline,
     crews: Mapping[str, Crew],
     now: datetime,
     until: datetime,
-) -> defaultdict[str, Counter[date]]:
-    """Return by crew and local day the person-minutes of its windows, days begun left out."""
-    found: defaultdict[str, Counter[date]] = defaultdict(Counter)
+) -> defaultdict[str, _Days]:
+    """Return by crew and local day its windows, days begun left out."""
+    found: defaultdict[str, _Days] = defaultdict(lambda: defaultdict(set))
     for crew in problem.crews:
         if (row := crews.get(crew.id)) is None:
             continue
         zone = ZoneInfo(row.zone)
         first, last = now.astimezone(zone).date(), until.astimezone(zone).date()
         for window in crew.windows:
-            day = timeline.instant(window.start).astimezone(zone).date()
+            start, end = timeline.instant(window.start), timeline.instant(window.end)
+            day = start.astimezone(zone).date()
             if first < day <= last:
-                minutes = (window.end - window.start) * TICK_MINUTES * window.heads
-                found[crew.id][day] += minutes
+                skills = crew.skills - window.lacks
+                hours = _Hours(start, end, window.heads, skills, is_extra=window.price > 0)
+                found[crew.id][day].add(hours)
     return found
 
 

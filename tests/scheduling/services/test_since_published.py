@@ -1,11 +1,21 @@
 """What has changed since crews were last told, as the office reads it before it plans again."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.utils import timezone
 
-from finishing.models import AirDay, Change, Company, Crew, CrewMember, DayOff, House, JointLine
+from finishing.models import (
+    AirDay,
+    Change,
+    Company,
+    Crew,
+    CrewHours,
+    CrewMember,
+    DayOff,
+    House,
+    JointLine,
+)
 from finishing.rules.vocabulary import Stage
 from scheduling.services.named_work import WorkName, find_work
 from scheduling.services.reports import Statement, report_work
@@ -61,6 +71,22 @@ def test_crews_away_and_come(site: tuple[Company, House]) -> None:
         "North crew, person-hours: Tue 3 Mar 0 instead of 17, Wed 4 Mar 8.5 instead of 17",
         "South crew is new",
     ]
+
+
+def test_a_crew_that_works_later_or_can_do_less(site: tuple[Company, House]) -> None:
+    company, _ = site
+    tuesdays = CrewHours.objects.filter(company=company, weekday=1)
+    tuesdays.update(start=time(8), end=time(16, 30))
+    later = "North crew works at other times or can do other work: Tue 3 Mar"
+    assert said(company) == [later]
+    tuesdays.update(start=time(7), end=time(15, 30))
+    first, second = CrewMember.objects.filter(company=company)
+    first.skills = ["coating"]
+    first.save()
+    assert said(company) == [], "the other one can still do it all"
+    second.skills = ["coating"]
+    second.save()
+    assert any(line.startswith("North crew works at other times") for line in said(company))
 
 
 def test_a_crew_that_gets_no_more_work(site: tuple[Company, House]) -> None:

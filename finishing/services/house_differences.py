@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 from finishing.models import Area, Change, Company, House, User
 from finishing.rules.vocabulary import JointKind
@@ -10,8 +10,6 @@ from finishing.services import coats_done, odd_jobs, readiness
 from finishing.services.changes import log_change, values_of
 from finishing.services.houses import HOUSE_FIELDS, ROOM_FIELDS, SURFACE_FIELDS
 
-type Part = tuple[Change.What, str, str]
-"""A part of a house: what it is, its place, and what tells it from another of that place."""
 type Values = Mapping[str, Any]
 What = Change.What
 
@@ -25,6 +23,15 @@ PATHS = (
     "readiness",
     "odd_jobs",
 )
+
+
+class Part(NamedTuple):
+    """A part of a house. path: the names that lead to it, as of an area and a room of it; key:
+    what tells it from another of that path."""
+
+    what: Change.What
+    path: tuple[str, ...] = ()
+    key: str = ""
 
 
 def house_parts(company: Company) -> dict[str, dict[Part, Values]]:
@@ -56,21 +63,24 @@ def _log_house(
     by: User | None,
     now: datetime,
 ) -> list[Change]:
-    """Log each part that differs; of a new house only that it was made."""
+    """Log each part that differs; of a new house only that it was made, and of an area or room
+    that goes not what goes with it."""
     if not before:
-        after = {part: values for part, values in after.items() if part[0] == What.HOUSE}
+        after = {part: values for part, values in after.items() if part.what == What.HOUSE}
+    gone = before.keys() - after.keys()
     logged = (
         log_change(
             house=house,
             by=by,
             now=now,
             kind=_kind(before.get(part), after.get(part)),
-            what=part[0],
-            place=part[1],
+            what=part.what,
+            place=", ".join(part.path),
             before=before.get(part),
             after=after.get(part),
         )
         for part in dict.fromkeys([*before, *after])
+        if part not in gone or not gone.intersection(_holders(part))
     )
     return [change for change in logged if change is not None]
 
@@ -81,28 +91,35 @@ def _kind(before: Values | None, after: Values | None) -> Change.Kind:
     return Change.Kind.REMOVED if after is None else Change.Kind.CHANGED
 
 
+def _holders(part: Part) -> set[Part]:
+    """Return the area and the room that a part is in."""
+    if part.what in {What.READINESS, What.ODD_JOB}:
+        return set()
+    return {Part(What.AREA, part.path[:1]), Part(What.ROOM, part.path[:2])} - {part}
+
+
 def _parts(house: House) -> Iterator[tuple[Part, Values]]:
-    yield (What.HOUSE, "", ""), values_of(house, ("name", "heating", *HOUSE_FIELDS))
+    yield Part(What.HOUSE), values_of(house, ("name", "heating", *HOUSE_FIELDS))
     for line in house.readiness.all():
-        yield (What.READINESS, line.item, ""), values_of(line, readiness.FIELDS)
+        yield Part(What.READINESS, (line.item,)), values_of(line, readiness.FIELDS)
     for job in house.odd_jobs.all():
-        yield (What.ODD_JOB, job.name, ""), values_of(job, odd_jobs.FIELDS)
+        yield Part(What.ODD_JOB, (job.name,)), values_of(job, odd_jobs.FIELDS)
     for area in house.areas.all():
         yield from _parts_of_area(area)
 
 
 def _parts_of_area(area: Area) -> Iterator[tuple[Part, Values]]:
-    yield (What.AREA, area.name, ""), values_of(area, AREA_FIELDS)
+    yield Part(What.AREA, (area.name,)), values_of(area, AREA_FIELDS)
     for closure in area.closures.all():
-        key = (What.CLOSURE, area.name, closure.first_day.isoformat())
+        key = Part(What.CLOSURE, (area.name,), closure.first_day.isoformat())
         yield key, values_of(closure, CLOSURE_FIELDS)
     if hasattr(area, "coat_done"):
-        yield (What.COAT_DONE, area.name, ""), values_of(area.coat_done, coats_done.FIELDS)
+        yield Part(What.COAT_DONE, (area.name,)), values_of(area.coat_done, coats_done.FIELDS)
     for room in area.rooms.all():
-        place = f"{area.name}, {room.name}"
-        yield (What.ROOM, place, ""), values_of(room, ("name", "openings", *ROOM_FIELDS))
+        path = (area.name, room.name)
+        yield Part(What.ROOM, path), values_of(room, ("name", "openings", *ROOM_FIELDS))
         for surface in room.surfaces.all():
             metres = {line.kind: line.metres for line in surface.joints.all()}
             joints = {kind.value: metres.get(kind) for kind in JointKind}
             of_surface = {**values_of(surface, SURFACE_FIELDS), **joints}
-            yield (What.SURFACE, f"{place}, {surface.part}", ""), of_surface
+            yield Part(What.SURFACE, (*path, surface.part)), of_surface

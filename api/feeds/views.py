@@ -13,7 +13,7 @@ from django.views.decorators.csrf import csrf_exempt
 
 from api.access import unlogged
 from scheduling.models import FeedLink
-from scheduling.queries.links import link_by_secret
+from scheduling.queries.links import is_former_secret, link_by_secret
 from scheduling.services.feeds import note_fetch, refresh_feed
 
 METHODS = ("GET", "HEAD")
@@ -25,9 +25,9 @@ def crew_feed(request: HttpRequest, secret: str, _slug: str) -> HttpResponseBase
     if request.method not in METHODS:
         return unlogged(HttpResponseNotAllowed(METHODS))
     link = link_by_secret(secret)
-    if link is None:
+    if link is None and not is_former_secret(secret):
         return _refusal("There is no such calendar.", 404)
-    if link.revoked_at:
+    if link is None or link.revoked_at:
         return _refusal("This calendar has ended. Ask the office for its new address.", 410)
     now = timezone.now()
     link = refresh_feed(link=link, now=now)

@@ -31,16 +31,17 @@ def crew_view[**P](
     def opened(request: HttpRequest, secret: str, *args: P.args, **kw: P.kwargs) -> HttpResponse:
         if request.method not in METHODS:
             return unlogged(HttpResponseNotAllowed(METHODS))
-        link = link_of_page(secret)
-        if link is None:
+        found = link_of_page(secret)
+        if found is None:
             return _refusal(request, _("There is no such page."), 404)
-        with translation.override(link.crew.language):
-            if link.revoked_at:
+        crew = found.link.crew
+        with translation.override(crew.language):
+            if found.has_ended:
                 said = _("This page has ended. Ask the office for its new address.")
                 return _refusal(request, said, 410)
             if _bytes_sent(request) > MOST_BYTES:
                 return _refusal(request, _("This is too large. Send a smaller photo."), 413)
-            return _kept_private(view(request, link.crew, *args, **kw))
+            return _kept_private(view(request, crew, *args, **kw))
 
     return csrf_exempt(opened)
 

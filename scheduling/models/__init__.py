@@ -1,6 +1,6 @@
 from scheduling.models.crew_word import ExtraWork, Obstacle, SentReport
 from scheduling.models.house_revision import HouseRevision
-from scheduling.models.link import FeedLink
+from scheduling.models.link import FeedLink, FormerSecret
 from scheduling.models.pin import Pin
 from scheduling.models.plan import CompanyPlans, Plan, PlannedTask
 from scheduling.models.publication import Publication, Visit
@@ -11,6 +11,7 @@ __all__ = [
     "CompanyPlans",
     "ExtraWork",
     "FeedLink",
+    "FormerSecret",
     "HouseRevision",
     "Obstacle",
     "Pin",

@@ -28,3 +28,11 @@ class FeedLink(Owned):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["crew"], name="link_of_crew_once")]
+
+
+class FormerSecret(Owned):
+    """A secret that a link had before it was renewed, so that its address can say that it has
+    ended."""
+
+    link = models.ForeignKey(FeedLink, on_delete=models.CASCADE, related_name="former_secrets")
+    secret_sha256 = models.CharField(max_length=64, unique=True)

@@ -5,7 +5,7 @@ import hashlib
 from django.db.models import QuerySet
 
 from finishing.models import Company
-from scheduling.models import FeedLink
+from scheduling.models import FeedLink, FormerSecret
 
 
 def secret_digest(secret: str) -> str:
@@ -17,6 +17,11 @@ def link_by_secret(secret: str) -> FeedLink | None:
     """Return the link of a secret, revoked or not, with its crew; its body only when asked for."""
     links = FeedLink.objects.select_related("crew__company").defer("body")
     return links.filter(secret_sha256=secret_digest(secret)).first()
+
+
+def is_former_secret(secret: str) -> bool:
+    """Return whether a feed had this secret before it was given another."""
+    return FormerSecret.objects.filter(secret_sha256=secret_digest(secret)).exists()
 
 
 def links_of_company(company: Company) -> QuerySet[FeedLink]:

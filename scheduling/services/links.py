@@ -4,6 +4,7 @@ never stored and never logged."""
 import hashlib
 import hmac
 from base64 import urlsafe_b64decode, urlsafe_b64encode
+from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
@@ -13,7 +14,7 @@ from django.utils.text import slugify
 
 from finishing.models import Company, Crew
 from finishing.services.rows import StaleRowsError
-from scheduling.models import FeedLink
+from scheduling.models import FeedLink, FormerSecret
 from scheduling.queries.links import secret_digest
 
 
@@ -30,8 +31,12 @@ def make_links(*, company: Company) -> list[FeedLink]:
     return [links.get(crew.pk) or make_link(crew=crew) for crew in crews]
 
 
+@transaction.atomic
 def renew_link(*, link: FeedLink) -> FeedLink:
-    """Give a link another secret; the old address is unknown from then on."""
+    """Give a link another secret; the old address says from then on that it has ended."""
+    former = FormerSecret(company=link.company, link=link, secret_sha256=link.secret_sha256)
+    former.full_clean()
+    former.save()
     link.generation += 1
     link.revoked_at = None
     return _save(link)
@@ -70,12 +75,21 @@ def webcal_address(link: FeedLink) -> str:
 def page_address(link: FeedLink) -> str:
     """Return the address of the crew's page for a phone. Its secret is another than the feed's,
     which the makers of calendar programs know."""
-    secret = link.public_id.bytes + _page_mac(link)
+    secret = link.public_id.bytes + _page_mac(link, link.generation)
     return f"{settings.SITE_URL}/crew/{urlsafe_b64encode(secret).decode('ascii')}/"
 
 
-def link_of_page(secret: str) -> FeedLink | None:
-    """Return the link of a page's secret, revoked or not, with its crew."""
+@dataclass(frozen=True)
+class PageLink:
+    """The link of a page's secret, with its crew. has_ended: it was revoked, or has another
+    secret by now."""
+
+    link: FeedLink
+    has_ended: bool
+
+
+def link_of_page(secret: str) -> PageLink | None:
+    """Return the link that a page's secret is or was of; None where it is of none."""
     try:
         given = urlsafe_b64decode(secret)
         public_id = UUID(bytes=given[:16])
@@ -83,7 +97,13 @@ def link_of_page(secret: str) -> FeedLink | None:
         return None
     links = FeedLink.objects.select_related("crew__company").defer("body")
     link = links.filter(public_id=public_id).first()
-    return link if link and hmac.compare_digest(given[16:], _page_mac(link)) else None
+    if link is None:
+        return None
+    if hmac.compare_digest(given[16:], _page_mac(link, link.generation)):
+        return PageLink(link, has_ended=link.revoked_at is not None)
+    former = (_page_mac(link, number) for number in range(1, link.generation))
+    was = any(hmac.compare_digest(given[16:], mac) for mac in former)
+    return PageLink(link, has_ended=True) if was else None
 
 
 def _as_seen(link: FeedLink, generation: int) -> FeedLink:
@@ -94,8 +114,8 @@ def _as_seen(link: FeedLink, generation: int) -> FeedLink:
     return row
 
 
-def _page_mac(link: FeedLink) -> bytes:
-    return _mac(f"page:{link.public_id}:{link.generation}")
+def _page_mac(link: FeedLink, generation: int) -> bytes:
+    return _mac(f"page:{link.public_id}:{generation}")
 
 
 def _save(link: FeedLink) -> FeedLink:

@@ -97,7 +97,7 @@ class TestWhoMayUseIt:
         old = path_of(link)
         new = path_of(renew_link(link=link))
         assert client.get("/crew/nobody-knows/air/").status_code == 404
-        assert client.post(old, typed()).status_code == 404
+        assert client.post(old, typed()).status_code == 410
         assert client.get(new).status_code == 200
         revoke_link(link=link, now=timezone.now())
         assert client.post(new, typed()).status_code == 410

@@ -110,7 +110,10 @@ def test_an_unknown_secret_is_404(client: Client) -> None:
 
 def test_a_renewed_link_ends_the_old_address(client: Client, link: FeedLink, path: str) -> None:
     renew_link(link=link)
-    assert client.get(path).status_code == 404
+    renew_link(link=link)
+    answer = client.get(path)
+    assert answer.status_code == 410
+    assert "Ask the office for its new address" in answer.content.decode()
 
 
 def test_a_revoked_link_is_410(client: Client, link: FeedLink, path: str) -> None:

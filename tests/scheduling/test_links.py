@@ -11,6 +11,7 @@ from pytest_django import Settings
 from scheduling.models import FeedLink
 from scheduling.queries.links import link_by_secret
 from scheduling.services.links import (
+    PageLink,
     feed_address,
     link_of_page,
     make_link,
@@ -90,7 +91,7 @@ def test_a_page_has_a_secret_that_the_feeds_does_not_give_away(settings: Setting
     assert page_address(link) == f"https://plan.example/crew/{secret}/"
     assert len(secret) == 64, "what log lines are searched for"
     assert secret_of(link) not in secret
-    assert link_of_page(secret) == link
+    assert link_of_page(secret) == PageLink(link, has_ended=False)
     assert link_of_page(secret_of(link)) is None
     assert link_by_secret(secret) is None
 
@@ -99,10 +100,11 @@ def test_a_page_is_renewed_and_revoked_with_its_feed() -> None:
     link = make_link(crew=make_crew(make_company()))
     old = page_secret_of(link)
     renew_link(link=link)
-    assert link_of_page(old) is None
+    assert link_of_page(old) == PageLink(link, has_ended=True)
     found = link_of_page(page_secret_of(revoke_link(link=link, now=NOW)))
     assert found is not None
-    assert found.revoked_at == NOW
+    assert found.has_ended
+    assert found.link.revoked_at == NOW
 
 
 def test_the_page_of_one_crew_is_not_anothers() -> None:

@@ -59,7 +59,7 @@ def test_new_addresses_are_asked_about_and_end_the_old(client: Client, crew: Cre
     assert client.get(old[0]).status_code == 200
     assert client.post(step, {"generation": link.generation}).status_code == 302
     link.refresh_from_db()
-    assert [client.get(path).status_code for path in old] == [404, 404]
+    assert [client.get(path).status_code for path in old] == [410, 410]
     assert client.get(path_of(feed_address(link))).status_code == 200
 
 

@@ -14,9 +14,10 @@ from api.web.form_group import CompanyGroup, VersionedForm
 from finishing.models import Company, User
 from finishing.models.company import LIMITS
 from finishing.models.owned import Row
-from finishing.rules.vocabulary import Family
+from finishing.rules.vocabulary import Family, Stage
 from finishing.services.company_settings import SETTINGS, edit_settings, setting_faults
 from finishing.services.errors import Fault
+from scheduling.wording import listed, stage_name
 
 AIR = {
     "average": gettext_lazy("as forecast, past that as in the week before"),
@@ -26,6 +27,8 @@ DRYING = {
     "hours": gettext_lazy("at least the compound's hours"),
     "next_day": gettext_lazy("next working day, if the air says dry"),
 }
+
+BOARDS = gettext_lazy("Metres of joints are counted with it where rooms have sizes.")
 
 
 def _figure(
@@ -37,7 +40,11 @@ def _figure(
 class SettingsForm(VersionedForm):
     """The company itself; its fields are ``company_settings.SETTINGS``."""
 
-    name = forms.CharField(label=gettext_lazy("Name"), max_length=120)
+    name = forms.CharField(
+        label=gettext_lazy("Name"),
+        max_length=120,
+        help_text=gettext_lazy("Stands on every page, and in the calendars of crews."),
+    )
     country = forms.CharField(
         label=gettext_lazy("Country"),
         max_length=2,
@@ -52,14 +59,25 @@ class SettingsForm(VersionedForm):
         help_text=gettext_lazy("Of new crews and houses; each has its own."),
     )
     planned_air = forms.ChoiceField(
-        label=gettext_lazy("Air that plans are made for"), choices=[*AIR.items()]
+        label=gettext_lazy("Air that plans are made for"),
+        choices=[*AIR.items()],
+        help_text=gettext_lazy("Damper air makes plans longer, and visits in vain rarer."),
     )
     drying_rule = forms.ChoiceField(
-        label=gettext_lazy("When a dry coat may be coated"), choices=[*DRYING.items()]
+        label=gettext_lazy("When a dry coat may be coated"),
+        choices=[*DRYING.items()],
+        help_text=gettext_lazy("Where the air takes longer than either, the air decides."),
     )
     family = forms.ChoiceField(
         label=gettext_lazy("Finish levels of new houses"),
         choices=[(family.value, family.value) for family in Family],
+        help_text=gettext_lazy("The family that a surface has unless it says another."),
+    )
+    stages = forms.MultipleChoiceField(
+        label=gettext_lazy("Work that you do"),
+        widget=forms.CheckboxSelectMultiple,
+        help_text=gettext_lazy("What is not ticked is never planned, and nothing waits for it."),
+        error_messages={"required": gettext_lazy("Tick at least one.")},
     )
     freeze_days = _figure(
         "freeze_days",
@@ -76,11 +94,20 @@ class SettingsForm(VersionedForm):
         gettext_lazy("Another crew in a house, visits"),
         gettext_lazy("Each crew beyond the first counts as so many visits; 0: as none."),
     )
-    setup_minutes = _figure("setup_minutes", gettext_lazy("Setting up a visit, minutes"))
-    washup_minutes = _figure("washup_minutes", gettext_lazy("Washing up after it, minutes"))
+    setup_minutes = _figure(
+        "setup_minutes",
+        gettext_lazy("Setting up a visit, minutes"),
+        gettext_lazy("Of the crew's hours, before the first work of each visit."),
+    )
+    washup_minutes = _figure(
+        "washup_minutes",
+        gettext_lazy("Washing up after it, minutes"),
+        gettext_lazy("Of the crew's hours, after the last work of each visit."),
+    )
     worthwhile_minutes = _figure(
         "worthwhile_minutes",
         gettext_lazy("Shortest visit worth the way, minutes"),
+        gettext_lazy("Shorter ones are avoided where that makes no handover late."),
     )
     travel_minutes = _figure(
         "travel_minutes",
@@ -90,9 +117,14 @@ class SettingsForm(VersionedForm):
     recheck_hours = _figure(
         "recheck_hours",
         gettext_lazy("Look again at a wet coat after, hours"),
+        gettext_lazy("Nothing goes over it before, unless the crew says when."),
     )
-    board_width_m = _figure("board_width_m", gettext_lazy("Board width, m"), kind=FigureField)
-    board_length_m = _figure("board_length_m", gettext_lazy("Board length, m"), kind=FigureField)
+    board_width_m = _figure(
+        "board_width_m", gettext_lazy("Board width, m"), BOARDS, kind=FigureField
+    )
+    board_length_m = _figure(
+        "board_length_m", gettext_lazy("Board length, m"), BOARDS, kind=FigureField
+    )
     gap_share = _figure(
         "gap_share",
         gettext_lazy("Flat joints with gaps to fill first"),
@@ -111,9 +143,16 @@ class SettingsForm(VersionedForm):
         zone = self.fields["zone"]
         assert isinstance(zone, forms.ChoiceField)
         zone.choices = [(name, name) for name in sorted(available_timezones())]
+        stages = self.fields["stages"]
+        assert isinstance(stages, forms.MultipleChoiceField)
+        stages.choices = [(stage.value, stage_name(stage)) for stage in Stage]
 
     def clean_country(self) -> str:
         return str(self.cleaned_data["country"]).upper()
+
+    def clean_stages(self) -> list[str]:
+        """Return them in the order of the work, however a browser sends them."""
+        return [stage.value for stage in Stage if stage in self.cleaned_data["stages"]]
 
     def legend(self) -> str:
         return _("The company")
@@ -153,5 +192,7 @@ class SettingsGroup(CompanyGroup):
 
 def _shown(name: str, value: Any) -> str:
     """Return a setting as the form shows it."""
+    if name == "stages":
+        return listed([stage_name(stage) for stage in value])
     words = {"planned_air": AIR, "drying_rule": DRYING}.get(name, {})
     return str(words.get(value, value)) or _("nothing")

@@ -68,6 +68,13 @@ class Compound(Owned):
     def _faults(self) -> Iterator[tuple[str, str]]:
         if None not in (self.minimum_c, self.maximum_c) and self.minimum_c >= self.maximum_c:
             yield "maximum_c", "must be above the lowest temperature"
+        sets = self.hardening == Hardening.SETS
+        if sets and not self.set_hours:
+            yield "set_hours", "a setting compound takes some time to set"
+        if sets and not self.working_minutes:
+            yield "working_minutes", "a setting compound can be worked for some minutes"
+        if self.hardening == Hardening.DRIES and not self.water_fraction:
+            yield "water_fraction", "a drying compound has water that dries"
         if any(not 0 < pack < HEAVIEST_PACK_KG for pack in self.pack_kg):
             yield "pack_kg", f"must each be above 0 and below {HEAVIEST_PACK_KG:g}"
         if unknown := {*self.stages} - {*Stage}:

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from django.core.exceptions import ValidationError
 
-from finishing.models import JointLine, LabourRate, Room, Surface
+from finishing.models import Compound, JointLine, LabourRate, Room, Surface
 from tests.factories import make_company, make_house
 
 pytestmark = pytest.mark.django_db
@@ -85,3 +85,21 @@ def test_sizes_and_quantities_below_none_are_refused() -> None:
         with pytest.raises(ValidationError) as error:
             row.full_clean()
         assert set(error.value.message_dict) == fields
+
+
+@pytest.mark.parametrize(
+    ("hardening", "figures", "field"),
+    [
+        ("sets", {"set_hours": 0, "working_minutes": 45}, "set_hours"),
+        ("sets", {"set_hours": 1, "working_minutes": 0}, "working_minutes"),
+        ("dries", {"water_fraction": 0}, "water_fraction"),
+    ],
+)
+def test_a_compound_that_would_never_get_hard_is_refused(
+    hardening: str, figures: dict[str, float], field: str
+) -> None:
+    row = Compound(company=make_company(), name="Odd", hardening=hardening, **figures)
+    row.stages = ["finish"]
+    with pytest.raises(ValidationError) as refused:
+        row.full_clean()
+    assert [*refused.value.message_dict] == [field]

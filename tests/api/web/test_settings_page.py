@@ -41,6 +41,21 @@ def test_settings_are_saved(client: Client, company: Company) -> None:
     assert (company.freeze_days, company.gap_share, company.version) == (3, 0.2, 2)
 
 
+def test_work_that_is_not_done_is_left_out(client: Client, company: Company) -> None:
+    refused = client.post(PAGE, settings_of(company, stages=[]))
+    assert refused.status_code == 422
+    assert "Tick at least one." in refused.content.decode()
+    kept = [stage for stage in company.stages if stage != "inspect"]
+    client.post(PAGE, settings_of(company, stages=kept[::-1]))
+    company.refresh_from_db()
+    assert company.stages == kept
+
+
+def test_every_setting_says_what_it_does(client: Client) -> None:
+    text = client.get(PAGE).content.decode()
+    assert [name for name in SETTINGS if f'id="id_{name}_helptext"' not in text] == []
+
+
 def test_another_country_brings_its_holidays(client: Client, company: Company) -> None:
     year = timezone.now().year
     Holiday.objects.create(company=company, day=date(year, 3, 18), name="Ours", is_own=True)

@@ -15,19 +15,17 @@ ROOT = Path(__file__).resolve().parents[1]
 PICTURES = ROOT / "fixtures" / "pictures"
 PORT = "8765"
 SERVER = f"http://127.0.0.1:{PORT}"
-DEMO = ["demo", "--today", "2026-10-19", "--work", "300", "--port", PORT]
+MANAGE = [sys.executable, "manage.py"]
+DEMO = ["demo", "--today", "2026-10-19", "--work", "100", "--port", PORT]
+AWAY = ["absent", "North crew", "2026-10-21..2026-10-22", "--reason", "ill"]
+AGAIN = ["replan", "--today", "2026-10-20", "--work", "100"]
 
 
 def main() -> None:
     """Serve the demo on a database of its own and photograph its pages."""
     with tempfile.TemporaryDirectory() as var:
-        demo = subprocess.Popen(
-            [sys.executable, "manage.py", *DEMO],
-            cwd=ROOT,
-            env={**os.environ, "COATWEAVE_VAR": var, "PYTHONUNBUFFERED": "1"},
-            stdout=subprocess.PIPE,
-            text=True,
-        )
+        os.environ |= {"COATWEAVE_VAR": var, "PYTHONUNBUFFERED": "1"}
+        demo = subprocess.Popen([*MANAGE, *DEMO], cwd=ROOT, stdout=subprocess.PIPE, text=True)
         try:
             assert demo.stdout
             password = next(
@@ -35,6 +33,8 @@ def main() -> None:
                 for line in demo.stdout
                 if (found := re.search(r"with the password (\S+)", line))
             )
+            for command in AWAY, AGAIN:
+                subprocess.run([*MANAGE, *command], cwd=ROOT, check=True)
             photograph(password)
         finally:
             demo.kill()
@@ -54,7 +54,7 @@ def photograph(password: str) -> None:
         of_a_room(page)
         of_proposals(page)
         phone = browser.new_page(viewport={"width": 360, "height": 800})
-        phone.goto(crew_page(page))
+        phone.goto(f"{crew_page(page)}2026-10-20/")
         phone.screenshot(path=PICTURES / "phone.png")
         browser.close()
 
@@ -69,11 +69,10 @@ def of_a_room(page: Page) -> None:
 
 
 def of_proposals(page: Page) -> None:
-    """Photograph what is proposed after the crews' days have changed."""
+    """Photograph what is proposed once a crew is away."""
     page.goto(f"{SERVER}/runs/")
-    page.get_by_role("button", name="Plan again").click()
-    page.get_by_role("button", name="Accept 1").wait_for(timeout=120_000)
-    page.screenshot(path=PICTURES / "proposals.png")
+    page.locator("section[aria-labelledby=runs] a").first.click()
+    page.locator("section[aria-labelledby=choice]").screenshot(path=PICTURES / "proposals.png")
 
 
 def crew_page(page: Page) -> str:

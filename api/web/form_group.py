@@ -159,10 +159,15 @@ class CompanyGroup(FormGroup):
         super().__init__(data)
 
 
+def _first_id(field: forms.BoundField) -> str:
+    """Return the id of what is typed in or ticked first: a group of boxes has none itself."""
+    return field.id_for_label or field.subwidgets[0].id_for_label
+
+
 def shown_faults(forms_shown: Iterable[forms.Form]) -> list[ShownFault]:
     """Return what is wrong with forms, for the summary on top of their page."""
     return [
-        ShownFault(form[name].id_for_label, str(form[name].label), str(text))
+        ShownFault(_first_id(form[name]), str(form[name].label), str(text))
         if name in form.fields
         else ShownFault("", "", str(text))
         for form in forms_shown

@@ -142,6 +142,9 @@ def test_all_faults_of_people_are_shown_at_once(client: Client, crew: Crew) -> N
     assert response.status_code == 422
     for part in ("Tick what this person can do.", "Say who it is.", 'value="soon"', 'value="Ben"'):
         assert part in response.text
+    boxes = f"id_member-{first.public_id}-skills_0"
+    assert f'href="#{boxes}"' in response.text
+    assert f'id="{boxes}"' in response.text
     assert not CrewMember.objects.filter(name__in=["Ana", "Ben"]).exists()
 
 

@@ -67,7 +67,8 @@ class MoveForm(forms.Form):
         said = self.cleaned_data
         if said.get("day") and said["day"].year not in YEARS:
             self.add_error("day", gettext("This day is too far away. Choose another."))
-        if isinstance(said.get("time"), time) and (said["time"].minute % 5 or said["time"].second):
+        at: time | None = said.get("time")
+        if at and (at.minute % 5 or at.second or at.microsecond):
             self.add_error("time", gettext("Times go by five minutes, like 07:30 or 07:35."))
         if {"crew", "day", "time"} <= said.keys():
             said["starts_at"] = self._instant(ZoneInfo(said["crew"].zone))
@@ -118,12 +119,14 @@ def typed(spot: Spot) -> dict[str, str]:
 
 def read_spot(company: Company, crew: str, instant: str) -> Spot | None:
     """Read a crew's id and an instant in whole seconds since 1970, as a button or the drawing
-    sends them; None where either is none of ours."""
+    sends them; None where either is none of ours, or the instant is too far away."""
     try:
         at = datetime.fromtimestamp(int(instant), UTC)
         found = Crew.objects.select_related("company").get(
             company=company, public_id=crew, is_active=True
         )
     except (ValueError, OverflowError, OSError, Crew.DoesNotExist, forms.ValidationError):
+        return None
+    if at.year not in YEARS:  # not every instant has a local time
         return None
     return Spot(found, at - (at - datetime.fromtimestamp(0, UTC)) % TICK)

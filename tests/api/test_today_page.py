@@ -39,7 +39,7 @@ def test_an_empty_company_is_told_what_to_do_first(sign_in: SignIn) -> None:
         assert title in text
     assert "✓" not in text
     assert "Plan again" not in text
-    assert "Nothing needs a decision" not in text
+    assert "every handover met as planned" not in text
 
 
 def test_steps_done_are_ticked_and_the_next_one_is_marked(sign_in: SignIn, at: None) -> None:
@@ -105,6 +105,7 @@ def test_a_company_in_order_has_nothing_to_decide(sign_in: SignIn, at: None) -> 
     assert "Empty hours" not in text
     assert "before the coat is dry" not in text
     assert "Today, Monday 2 March" in text
+    assert "every handover met as planned; nothing that crews have said waits" in text
 
 
 def test_what_has_changed_since_crews_were_told_leads_to_planning(

@@ -139,6 +139,23 @@ def test_all_faults_of_what_was_typed_are_said_at_once_beside_their_fields(
     assert 'aria-describedby="id_day_error"' in body
 
 
+@pytest.mark.parametrize("instant", ["-62135596800", "253402300799", "9" * 30, "nan", "\0"])
+def test_spot_that_no_clock_shows_is_none_and_the_form_stays_as_planned(
+    company: Company, sign_in: SignIn, instant: str
+) -> None:
+    """The first is the year 1 in UTC: west of Greenwich there is no such local time."""
+    Crew.objects.update(zone="America/New_York")
+    crew = Crew.objects.get(company=company, name="North crew")
+    said = sign_in(company).get(address(company), {"to": f"{crew.public_id}@{instant}"})
+    assert said.status_code == 200
+    assert not said.context["page"].form.is_bound
+
+
+def test_parts_of_a_second_are_no_time_to_begin(company: Company, sign_in: SignIn) -> None:
+    data = asked(company, "2026-03-04 12:00:00.5")
+    assert "Times go by five minutes" in sent(sign_in(company), address(company), data, 422)
+
+
 @pytest.mark.parametrize(
     ("at", "text"),
     [

@@ -33,6 +33,8 @@ class CopyForm(forms.Form):
         self.company = company
 
     def clean(self) -> dict[str, Any]:
+        if "names" not in self.cleaned_data:  # they have a fault that was told already
+            return self.cleaned_data
         lines = [line for line in self.cleaned_data["names"].splitlines() if line.strip()]
         copies = [_copy(line, self.cleaned_data.get("address", "")) for line in lines]
         for fault in copy_faults(self.company, copies):

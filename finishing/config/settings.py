@@ -102,6 +102,9 @@ LOGIN_URL = "web:sign_in"
 LOGIN_REDIRECT_URL = "web:today"
 LOGOUT_REDIRECT_URL = "web:sign_in"
 
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000
+"""The rows of an area's rooms have 15 fields each: Django's 1,000 would be 66 rooms."""
+
 LANGUAGE_CODE = "en"
 LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "finishing" / "config" / "locale"]

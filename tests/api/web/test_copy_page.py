@@ -80,3 +80,11 @@ def test_another_companys_house_is_not_there(sign_in: SignIn, house: House) -> N
     typed = {"names": "Two", "handover_on": "2026-05-01"}
     assert other.post(copy_of(house), typed).status_code == 404
     assert House.objects.count() == 1
+
+
+def test_names_with_a_character_that_no_text_has_are_refused(client: Client, house: House) -> None:
+    typed = {"names": "Two\0", "handover_on": "2026-05-01"}
+    response = client.post(copy_of(house), typed)
+    assert response.status_code == 422
+    assert "Null characters are not allowed." in response.content.decode()
+    assert House.objects.count() == 1

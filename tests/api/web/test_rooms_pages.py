@@ -88,6 +88,14 @@ class TestRowsOfAnArea:
         assert (den.length_m, den.surfaces.count()) == (4.8, 1)  # walls, as in the room above
         assert den.surfaces.get().joints.get(kind="tapered").metres == 16.8
 
+    def test_a_floor_of_75_rooms_is_saved_together(self, office: Client, house: House) -> None:
+        area = house.areas.get()
+        for number in range(73):
+            Room.objects.create(company=house.company, area=area, name=f"Flat {number}")
+        data = {**shown(office, area_url(area)), **new_row(1, **DEN)}
+        assert office.post(area_url(area), data).status_code == 302
+        assert area.rooms.count() == 76
+
     def test_what_is_typed_is_counted_and_not_stored(self, office: Client, house: House) -> None:
         area = house.areas.get()
         data = {**shown(office, area_url(area)), **new_row(1, **DEN)}

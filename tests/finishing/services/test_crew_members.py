@@ -42,7 +42,7 @@ def test_somebody_may_come_back_but_not_be_there_twice(crew: Crew) -> None:
 
 def test_a_member_seen_in_another_version_is_refused_with_how_it_stands(crew: Crew) -> None:
     row = crew.members.get()
-    seen = {"public_id": row.public_id, "version": 1}
+    seen: dict[str, Any] = {"public_id": row.public_id, "version": 1}
     edit_members(crew=crew, lines=[line("Ana", **seen)])
     with pytest.raises(StaleRowsError) as refused:
         edit_members(crew=crew, lines=[line("Ben", **seen), line("Cal")])

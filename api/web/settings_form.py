@@ -1,11 +1,13 @@
 """What a company plans by, as the office edits it."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
 from django import forms
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -107,7 +109,7 @@ class SettingsForm(VersionedForm):
     worthwhile_minutes = _figure(
         "worthwhile_minutes",
         gettext_lazy("Shortest visit worth the way, minutes"),
-        gettext_lazy("Shorter ones are avoided where that makes no handover late."),
+        gettext_lazy("A shorter one counts as two visits where plans are compared."),
     )
     travel_minutes = _figure(
         "travel_minutes",
@@ -154,12 +156,33 @@ class SettingsForm(VersionedForm):
         """Return them in the order of the work, however a browser sends them."""
         return [stage.value for stage in Stage if stage in self.cleaned_data["stages"]]
 
-    def legend(self) -> str:
-        return _("The company")
+
+@dataclass(frozen=True)
+class Section:
+    """Settings that stand together on the page."""
+
+    title: Promise
+    fields: list[forms.BoundField]
+
+
+SECTIONS = (
+    (gettext_lazy("The company"), ("name", "country", "zone")),
+    (gettext_lazy("Work"), ("stages", "family", "drying_rule", "planned_air", "recheck_hours")),
+    (gettext_lazy("Plans"), ("freeze_days", "extra_hour_price", "another_crew_visits")),
+    (
+        gettext_lazy("Visits"),
+        ("setup_minutes", "washup_minutes", "worthwhile_minutes", "travel_minutes"),
+    ),
+    (gettext_lazy("Takeoff"), ("board_width_m", "board_length_m", "gap_share", "tape_m_per_m2")),
+)
 
 
 class SettingsGroup(CompanyGroup):
     """The one form of a company's settings."""
+
+    def sections(self) -> list[Section]:
+        form = self.forms[0]
+        return [Section(title, [form[name] for name in names]) for title, names in SECTIONS]
 
     def build(self) -> list[forms.Form]:
         self.company = Company.objects.get(pk=self.company.pk)

@@ -7,6 +7,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from api.web.settings_form import SECTIONS
 from finishing.models import Company, Holiday
 from finishing.services.company_settings import SETTINGS
 from tests.api.conftest import SignIn
@@ -44,11 +45,18 @@ def test_settings_are_saved(client: Client, company: Company) -> None:
 def test_work_that_is_not_done_is_left_out(client: Client, company: Company) -> None:
     refused = client.post(PAGE, settings_of(company, stages=[]))
     assert refused.status_code == 422
-    assert "Tick at least one." in refused.content.decode()
+    assert '<a href="#id_stages_0">Work that you do</a>: Tick at least one.' in (
+        refused.content.decode()
+    )
     kept = [stage for stage in company.stages if stage != "inspect"]
     client.post(PAGE, settings_of(company, stages=kept[::-1]))
     company.refresh_from_db()
     assert company.stages == kept
+
+
+def test_every_setting_stands_in_one_section() -> None:
+    shown = [name for _, names in SECTIONS for name in names]
+    assert sorted(shown) == sorted(SETTINGS)
 
 
 def test_every_setting_says_what_it_does(client: Client) -> None:

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any, Protocol
 
 from django import forms
+from django.core.exceptions import NON_FIELD_ERRORS
 from django.http import QueryDict
 from django.utils.translation import gettext, ngettext
 
@@ -172,6 +173,6 @@ def shown_faults(forms_shown: Iterable[forms.Form]) -> list[ShownFault]:
         else ShownFault("", "", str(text))
         for form in forms_shown
         if form.is_bound
-        for name, texts in form.errors.items()
-        for text in texts
+        for name in sorted(form.errors, key=[NON_FIELD_ERRORS, *form.fields].index)
+        for text in form.errors[name]
     ]

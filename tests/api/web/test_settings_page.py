@@ -54,6 +54,13 @@ def test_work_that_is_not_done_is_left_out(client: Client, company: Company) -> 
     assert company.stages == kept
 
 
+def test_faults_are_summed_up_in_the_order_of_the_form(client: Client, company: Company) -> None:
+    sent = settings_of(company, country="XX", stages=[], freeze_days="-3")
+    text = client.post(PAGE, sent).content.decode()
+    places = [text.index(f'<a href="#id_{n}">') for n in ("country", "stages_0", "freeze_days")]
+    assert places == sorted(places)
+
+
 def test_every_setting_stands_in_one_section() -> None:
     shown = [name for _, names in SECTIONS for name in names]
     assert sorted(shown) == sorted(SETTINGS)

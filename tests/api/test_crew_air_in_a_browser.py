@@ -106,3 +106,27 @@ def test_a_reading_taken_without_signal_is_sent_with_its_hour_once_there_is_some
         page.goto(live_server.url + path + "air/")
         page.get_by_text("Last: 14 °C, 70 %").wait_for()
     assert SentReading.objects.count() == 1
+
+
+def test_a_kept_reading_that_is_refused_while_another_page_is_open_is_named_there(
+    transactional_db: None, live_server: LiveServer
+) -> None:
+    company = make_company()
+    make_house(company, HOUSES[0])
+    path = "/" + page_address(make_link(crew=make_crew(company))).split("/", 3)[3]
+    with browser_page(360) as page:
+        page.goto(live_server.url + path)
+        page.locator("#kept[data-ready]").wait_for(state="attached")
+        page.context.set_offline(True)
+        page.goto(live_server.url + path + "air/")
+        page.get_by_label(HOUSES[0]).check()
+        page.get_by_label("Temperature", exact=True).fill("14")
+        page.get_by_label("Humidity, percent").fill("170")
+        page.get_by_role("button", name="Send").click()
+        page.get_by_text("kept, not sent yet").wait_for()
+        page.goto(live_server.url + path)
+        page.get_by_text("kept, not sent yet").wait_for()
+        page.context.set_offline(False)
+        page.get_by_text("170 is not from 0 to 100 percent").wait_for()
+        page.get_by_role("button", name="Remove").click()
+        page.get_by_text("was not taken:").wait_for(state="hidden")

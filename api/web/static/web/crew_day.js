@@ -60,8 +60,9 @@ async function renew({ tap, page: answer }) {
   for (const id of [tap.form, `said-${tap.visit}`]) {
     const [old, now] = [document.getElementById(id), answer.getElementById(id)];
     if (old && now) old.replaceWith(document.adoptNode(now));
-    // What was wrong stands in the form, with what was typed: nothing is left to remind of.
-    if (now?.querySelector(".faults")) await forget(tap.id);
+    // What was wrong stands in the form, with what was typed: nothing is left to remind of. A form
+    // of another page stands nowhere here: its line stays, with the reason.
+    if (old && now?.querySelector(".faults")) await forget(tap.id);
     else if (old?.matches("form")) hold(old, false);
   }
 }

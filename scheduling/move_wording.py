@@ -75,15 +75,17 @@ def visit_name(block: Block) -> str:
     return f"{listed([block.house.name, block.crew.name, at])} ({stages})"
 
 
-def pinned_sentence(block: Block, pins: Mapping[str, Pin]) -> str:
+def pinned_sentence(block: Block, pins: Mapping[str, Pin], now: datetime) -> str:
     """Say to whom and when a visit's work is pinned, by whom and since when, and whether the plan
-    has followed; "" for no pin. pins: by the key of their task."""
-    mine = [(task, pins[task.key]) for task in block.tasks if task.key in pins]
+    has followed; "" for no pin. pins: by the key of their task. One whose time is over holds
+    nothing any more, unless the work is there."""
+    found = [(task, pins[task.key]) for task in block.tasks if task.key in pins]
+    mine = [(task, pin) for task, pin in found if pin.starts_at >= now or _is_at(task, pin)]
     if not mine:
         return ""
     first = min((pin for _task, pin in mine), key=lambda pin: pin.starts_at)
     said = gettext("Pinned to %(spot)s by %(who)s, %(made)s.")
-    if any((task.crew_id, task.starts_at) != (pin.crew_id, pin.starts_at) for task, pin in mine):
+    if not all(_is_at(task, pin) for task, pin in mine):
         said = gettext(
             "Pinned to %(spot)s by %(who)s, %(made)s; the plan follows once it is made again."
         )
@@ -93,6 +95,10 @@ def pinned_sentence(block: Block, pins: Mapping[str, Pin]) -> str:
         "who": maker_name(first),
         "made": moment(first.made_at, zone),
     }
+
+
+def _is_at(task: PlannedTask, pin: Pin) -> bool:
+    return (task.crew_id, task.starts_at) == (pin.crew_id, pin.starts_at)
 
 
 def maker_name(pin: Pin) -> str:

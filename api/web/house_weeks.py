@@ -99,7 +99,7 @@ def house_weeks_page(
     grounds = _grounds(days, blocks, calendar, {company.zone, *(row.zone for row in houses)}, now)
     columns = grounds[company.zone].columns
     since = datetime.combine(monday, time(), UTC) - A_DAY
-    marks = VisitMarks(crew_marks(crews), shown_pins(company, min(now, since)))
+    marks = VisitMarks(crew_marks(crews), shown_pins(company, min(now, since), now))
     rows = _rows(plan, chosen, blocks, marks, grounds, closures=_closures(company, days))
     return HouseWeeksPage(
         standing=standing,

@@ -83,7 +83,7 @@ def move_page(
         form=form,
         stays=why_it_stays(block, now),
         seen=pins_seen(visit),
-        pinned=pinned_sentence(block, {pin.key: pin for pin in pins}),
+        pinned=pinned_sentence(block, {pin.key: pin for pin in pins}, now),
         pin_id=pins[0].public_id if pins else None,
         answer=_answer(answer, pins) if answer else None,
         moved_on=not visit.is_current,

@@ -13,15 +13,16 @@ from scheduling.queries.visits import Block
 
 @dataclass(frozen=True)
 class ShownPins:
-    """Pins by the key of their task."""
+    """Pins by the key of their task, as they count now."""
 
     by_key: Mapping[str, Pin]
+    now: datetime
 
     def said(self, block: Block) -> str:
         """Say to what a visit's work is pinned; "" where it is not."""
-        return pinned_sentence(block, self.by_key)
+        return pinned_sentence(block, self.by_key, self.now)
 
 
-def shown_pins(company: Company, since: datetime) -> ShownPins:
+def shown_pins(company: Company, since: datetime, now: datetime) -> ShownPins:
     """Return the pins from a moment on, in one query."""
-    return ShownPins({pin.key: pin for pin in pins_to_come(company, since)})
+    return ShownPins({pin.key: pin for pin in pins_to_come(company, since)}, now)

@@ -100,7 +100,7 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
     blocks = _blocks(plan, monday, chosen) if plan else []
     held = {block for block in blocks if _is_held_back(block, published)}
     start = datetime.combine(monday, time(), UTC) - ZONES_REACH
-    marks = Marks(held, shown_pins(company, min(now, start)), now)
+    marks = Marks(held, shown_pins(company, min(now, start), now), now)
     visits = _visits_by_crew_and_day(blocks, marks)
     rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)
     zone = ZoneInfo(company.zone)

@@ -151,6 +151,18 @@ def test_spot_that_no_clock_shows_is_none_and_the_form_stays_as_planned(
     assert not said.context["page"].form.is_bound
 
 
+def test_pin_whose_time_is_over_is_said_to_hold_nothing(company: Company, sign_in: SignIn) -> None:
+    plan = working_plan(company)
+    assert plan
+    task, gone = task_of(plan, Stage.SECOND), SOON - timedelta(minutes=10)
+    Pin.objects.create(company=company, key=task.key, crew=task.crew, starts_at=gone, made_at=gone)
+    client = sign_in(company)
+    for where in (address(company), "/week/2026-03-02/"):
+        assert "Pinned to" not in words(client.get(where).content)
+    Pin.objects.update(starts_at=SOON + timedelta(minutes=10))
+    assert "the plan follows once" in words(client.get(address(company)).content)
+
+
 def test_parts_of_a_second_are_no_time_to_begin(company: Company, sign_in: SignIn) -> None:
     data = asked(company, "2026-03-04 12:00:00.5")
     assert "Times go by five minutes" in sent(sign_in(company), address(company), data, 422)

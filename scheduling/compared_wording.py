@@ -65,8 +65,11 @@ def compared_figures(changes: Sequence[Codes], idle_minutes: Sequence[int]) -> l
     ]
 
 
-def compared_handovers(changes: Sequence[Codes], zone: ZoneInfo) -> list[Compared]:
-    """Return each promise that is late, or met at another time, before or in any proposal."""
+def compared_handovers(
+    changes: Sequence[Codes], zone: ZoneInfo, of_houses: Mapping[str, ZoneInfo]
+) -> list[Compared]:
+    """Return each promise that is late, not planned, or met at another time, before or in any
+    proposal, by the clock of its house. zone: of houses that have another name by now."""
     by_promise = [{promise_words(row): row for row in change["handovers"]} for change in changes]
     names = dict.fromkeys(name for rows in by_promise for name in rows)
     lines = []
@@ -75,13 +78,14 @@ def compared_handovers(changes: Sequence[Codes], zone: ZoneInfo) -> list[Compare
         known = next(row for row in rows if row)
         if not any(row and _worth_telling(row) for row in rows):
             continue
+        clock = of_houses.get(known["house"], zone)
         lines.append(
             Compared(
                 name,
-                met_words(known["before"], known["late_before"], zone),
-                tuple(_after_words(row, zone) for row in rows),
+                met_words(known["before"], known["late_before"], clock),
+                tuple(_after_words(row, clock) for row in rows),
                 bool(known["late_before"]),
-                tuple(bool(row and row["late_after"]) for row in rows),
+                tuple(bool(row and (row["late_after"] or _is_left_out(row))) for row in rows),
             )
         )
     return lines
@@ -132,7 +136,12 @@ def _hours(minutes: int | None) -> str:
 
 
 def _worth_telling(row: Codes) -> bool:
-    return bool(row["before"] != row["after"] or row["late_before"] or row["late_after"])
+    late = row["late_before"] or row["late_after"]
+    return bool(late or row["before"] != row["after"] or _is_left_out(row))
+
+
+def _is_left_out(row: Codes) -> bool:
+    return row["after"] is None and row["state"] != "done"
 
 
 def _after_words(row: Codes | None, zone: ZoneInfo) -> str:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
-from finishing.models import Company
+from finishing.models import Company, House
 from scheduling.change_wording import kind_name, least_sentence
 from scheduling.compared_wording import (
     Compared,
@@ -76,10 +76,12 @@ def choice_of(company: Company, plans: list[Plan]) -> Choice:
     ]
     heads = [f"{one.number}. {one.kind}" for one in proposals]
     idle = [plan.idle_minutes for plan in plans]
+    zones = House.objects.filter(company=company).values_list("name", "zone")
+    clocks = {name: ZoneInfo(zone) for name, zone in zones}
     return Choice(
         proposals,
         _rows(compared_figures(changes, idle), heads),
-        _rows(compared_handovers(changes, ZoneInfo(company.zone)), heads),
+        _rows(compared_handovers(changes, ZoneInfo(company.zone), clocks), heads),
         _rows(compared_visits(changes), heads),
     )
 

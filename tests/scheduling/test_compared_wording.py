@@ -68,7 +68,7 @@ def test_proposals_of_before_extra_hours_were_kept_leave_their_cells_empty() -> 
 def test_a_promise_that_one_proposal_breaks_is_shown_for_all() -> None:
     kept = change(handovers=[promise("Mill", NOON, 0), promise("Quay", NOON, 0)])
     broken = change(handovers=[promise("Mill", EVENING, 300), promise("Quay", NOON, 0)])
-    (row,) = compared_handovers([kept, broken], ZONE)
+    (row,) = compared_handovers([kept, broken], ZONE, {})
     assert row.name == "Mill, due Mon 2 Mar"
     assert row.before == row.after[0] == "Mon 2 Mar 12:00"
     assert row.after[1].startswith("Mon 2 Mar 17:00, ")
@@ -78,8 +78,21 @@ def test_a_promise_that_one_proposal_breaks_is_shown_for_all() -> None:
 def test_work_that_is_done_or_has_no_place_says_so() -> None:
     done = change(handovers=[promise("Mill", None, None, state="done")])
     lost = change(handovers=[promise("Mill", None, None)])
-    (row,) = compared_handovers([done, lost], ZONE)
+    (row,) = compared_handovers([done, lost], ZONE, {})
     assert row.after == ("all done", "not planned")
+
+
+def test_a_promise_that_nothing_keeps_is_shown_though_no_proposal_changes_it() -> None:
+    held = change(handovers=[promise("Mill", None, None, before=None, state="held")])
+    (row,) = compared_handovers([held], ZONE, {})
+    assert (row.before, row.after, row.late) == ("not planned", ("not planned",), (True,))
+
+
+def test_a_handover_is_told_by_the_clock_of_its_house() -> None:
+    late = change(handovers=[promise("Mill", EVENING, 300)])
+    (row,) = compared_handovers([late], ZONE, {"Mill": ZoneInfo("Pacific/Auckland")})
+    assert row.before == "Tue 3 Mar 00:00"
+    assert row.after[0].startswith("Tue 3 Mar 05:00, ")
 
 
 def test_a_visit_that_one_proposal_moves_stays_in_the_other() -> None:

@@ -33,6 +33,8 @@ def test_a_compound_without_a_temperature_to_work_it_at_is_refused() -> None:
         company=make_company(),
         name="Base",
         hardening="sets",
+        working_minutes=40,
+        set_hours=1,
         minimum_c=20,
         maximum_c=20,
         pack_kg=[0],

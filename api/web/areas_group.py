@@ -9,8 +9,9 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.form_group import HouseGroup, VersionedForm
+from api.web.form_group import VersionedForm
 from api.web.room_row import LAST
+from api.web.whole_group import WholeGroup
 from finishing.models import Area, House, JointingSystem, Room, User
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import CornerTool
@@ -109,7 +110,7 @@ class AreaForm(VersionedForm):
         )
 
 
-class AreasGroup(HouseGroup):
+class AreasGroup(WholeGroup):
     """The house's jointing first, then its areas and two to add. asks: the rooms that would go
     with areas, until that is confirmed."""
 

@@ -77,7 +77,11 @@ class WeekGroup(CrewGroup):
     def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
         edit_week(
             crew=self.crew,
-            days=[form.day() for form in self.forms if isinstance(form, DayHoursForm)],
+            days=[
+                form.day()
+                for form in self.forms
+                if isinstance(form, DayHoursForm) and form.is_bound
+            ],
         )
 
     def in_words(self, row: Row) -> str:

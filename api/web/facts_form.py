@@ -11,7 +11,8 @@ from django.utils.translation import gettext_lazy
 
 from api.web.day_field import DayField
 from api.web.figure_field import FigureField
-from api.web.form_group import HouseGroup, VersionedForm
+from api.web.form_group import VersionedForm
+from api.web.whole_group import WholeGroup
 from finishing.models import Area, House, User
 from finishing.models.hours import validate_hours
 from finishing.models.house import LIMITS
@@ -91,7 +92,7 @@ class AreaDaysForm(VersionedForm):
         return AreaDays(place=str(self.prefix), area=self.area, **self.cleaned_data)
 
 
-class FactsGroup(HouseGroup):
+class FactsGroup(WholeGroup):
     """The house first, then a form for each of its areas."""
 
     def build(self) -> list[forms.Form]:

@@ -9,8 +9,8 @@ from django.http import QueryDict
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 
-from api.web.form_group import HouseGroup
 from api.web.room_form import BOARDS, EDGES, RoomForm, SurfaceForm, room_initial, surface_initial
+from api.web.whole_group import WholeGroup
 from finishing.models import Area, House, Room, Surface, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault
@@ -20,7 +20,7 @@ from finishing.services.surface_takeoff import SIZES
 from scheduling.wording import part_name
 
 
-class RoomGroup(HouseGroup):
+class RoomGroup(WholeGroup):
     """The room's form first, then one for its ceiling and one for its walls. asks: the surfaces
     that would go, until that is confirmed."""
 
@@ -70,6 +70,9 @@ class RoomGroup(HouseGroup):
             return None
         surfaces = [surface for form in self.of_surfaces if (surface := form.entry())]
         return self.of_room.measured(self.of_room.room_entry(surfaces), self.house.company)
+
+    def needed(self) -> list[forms.Form]:
+        return self.forms
 
     def kept(self, by: User, now: datetime) -> bool:
         """Save, but ask first where a surface would go."""

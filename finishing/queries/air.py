@@ -47,8 +47,9 @@ class RecentAir:
         }
         self._days: dict[int, dict[date, Day]] = {pk: {} for pk in found}
         wanted = Q(pk__in=())
-        for pk, day in self._from.items():
-            wanted |= Q(source=pk, day__gte=day)
+        for day in set(self._from.values()):  # an OR of each source is too deep for a database
+            mine = [pk for pk, first in self._from.items() if first == day]
+            wanted |= Q(source__in=mine, day__gte=day)
         rows = AirDay.objects.filter(wanted) if self._from else AirDay.objects.none()
         for pk, day, *values in rows.values_list("source", "day", "temperature_c", "humidity"):
             self._days[pk][day] = _day(*values)

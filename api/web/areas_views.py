@@ -15,7 +15,7 @@ from api.web.areas_page import areas_page
 from api.web.form_group import shown_faults
 from api.web.house_edits import changed_meanwhile, house_of, typed_version, who_edits, whole_house
 from api.web.new_house_form import NewHouseForm
-from finishing.models import Company
+from finishing.models import Company, House
 from finishing.services.errors import InputFaults
 from finishing.services.new_house import remove_house, set_house_active, start_house
 from finishing.services.rows import StaleRowsError
@@ -41,18 +41,27 @@ def areas(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
 def new(request: HttpRequest, company: Company) -> HttpResponse:
     """Ask what a house is called and when it is handed over; then lead to its first rooms."""
     form = NewHouseForm(company, request.POST if request.method == "POST" else None)
-    if form.is_bound and form.is_valid():
-        facts = dict(form.cleaned_data)
-        names, level = facts.pop("areas"), facts.pop("level")
-        house = start_house(
-            company=company, facts=facts, areas=names, by=who_edits(request), now=timezone.now()
-        )
-        first = house.areas.all()[0]
+    if form.is_bound and form.is_valid() and (house := _started(request, company, form)):
+        first, level = house.areas.all()[0], form.cleaned_data["level"]
         address = reverse("web:area_rooms", args=[house.public_id, first.public_id])
         return redirect(f"{address}?{urlencode({'level': level})}" if level else address)
     context = {"company": company, "form": form, "faults": shown_faults([form])}
     status = 422 if form.is_bound else 200
     return render(request, "web/new_house.html", context, status=status)
+
+
+def _started(request: HttpRequest, company: Company, form: NewHouseForm) -> House | None:
+    """Make the house; None, with the faults on the form, where its name was taken a moment ago."""
+    facts = {name: value for name, value in form.cleaned_data.items() if name != "level"}
+    areas = facts.pop("areas")
+    try:
+        return start_house(
+            company=company, facts=facts, areas=areas, by=who_edits(request), now=timezone.now()
+        )
+    except InputFaults as error:
+        for fault in error.faults:
+            form.add_error(fault.place, fault.text)
+    return None
 
 
 @require_POST

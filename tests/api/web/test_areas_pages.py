@@ -148,6 +148,16 @@ class TestANewHouse:
         assert 'value="200"' in page
         assert House.objects.count() == 1
 
+    def test_a_name_that_somebody_takes_after_the_form_looked_is_refused(
+        self, office: Client, house: House, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        looked = "api.web.new_house_form.new_house_faults"
+        monkeypatch.setattr(looked, lambda *_: [])  # no such house yet
+        response = office.post("/houses/new/", {**NEW, "name": house.name})
+        assert response.status_code == 422
+        assert "another house of this name" in text(response)
+        assert House.objects.count() == 1
+
     def test_half_a_position_is_none(self, office: Client) -> None:
         response = office.post("/houses/new/", {**NEW, "longitude": ""})
         assert "Latitude and longitude go together" in text(response)

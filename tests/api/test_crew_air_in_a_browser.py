@@ -84,7 +84,8 @@ def test_a_reading_taken_without_signal_is_sent_with_its_hour_once_there_is_some
 ) -> None:
     monkeypatch.setenv("DJANGO_ALLOW_ASYNC_UNSAFE", "1")  # rows are read while the page is open
     company = make_company()
-    make_house(company, HOUSES[0])
+    for name in HOUSES:
+        make_house(company, name)
     link = make_link(crew=make_crew(company))
     path = "/" + page_address(link).split("/", 3)[3]
     with browser_page(360) as page:
@@ -98,14 +99,21 @@ def test_a_reading_taken_without_signal_is_sent_with_its_hour_once_there_is_some
         page.get_by_label("Humidity, percent").fill("70")
         page.get_by_role("button", name="Send").dblclick()
         page.get_by_text("Temperature and humidity kept, not sent yet").wait_for()
+        page.locator("form:not(.waiting)").wait_for()
+        page.get_by_label(HOUSES[1]).check()
+        page.get_by_label("Temperature", exact=True).fill("9")
+        page.get_by_label("Humidity, percent").fill("80")
+        page.get_by_role("button", name="Send").click()
+        page.get_by_text("kept, not sent yet").nth(1).wait_for()
         assert SentReading.objects.count() == 0
         page.goto(live_server.url + path)
-        page.get_by_text("Temperature and humidity kept, not sent yet").wait_for()
+        page.get_by_text("kept, not sent yet").nth(1).wait_for()
         page.context.set_offline(False)
-        page.get_by_text("kept, not sent yet").wait_for(state="hidden")
+        page.get_by_text("kept, not sent yet").first.wait_for(state="hidden")
         page.goto(live_server.url + path + "air/")
         page.get_by_text("Last: 14 °C, 70 %").wait_for()
-    assert SentReading.objects.count() == 1
+    readings = SentReading.objects.values_list("house__name", "temperature_c").order_by("pk")
+    assert list(readings) == [(HOUSES[0], 14.0), (HOUSES[1], 9.0)]
 
 
 def test_a_kept_reading_that_is_refused_while_another_page_is_open_is_named_there(

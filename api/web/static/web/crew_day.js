@@ -42,6 +42,26 @@ async function keepTap(form) {
     return;
   }
   await send();
+  if (form.isConnected && "again" in form.dataset && isOf(form, tap)) anew(form);
+}
+
+/** Return whether a form is still the one that a tap was made with. */
+const isOf = (form, tap) => form.elements.sent_as.value === tap.id;
+
+/** Let something else be noted with a form whose tap waits for a signal. */
+function anew(form) {
+  form.reset();
+  form.elements.sent_as.value = newId();
+  hold(form, false);
+}
+
+/** Return a UUID of version 4; the browser's own asks for a page that came by https. */
+function newId() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 0x0f) | 0x40;
+  bytes[8] = (bytes[8] & 0x3f) | 0x80;
+  const digits = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+  return digits.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
 }
 
 /** Send what is kept, one at a time, and show what has come of it. */
@@ -59,6 +79,7 @@ function send() {
 async function renew({ tap, page: answer }) {
   for (const id of [tap.form, `said-${tap.visit}`]) {
     const [old, now] = [document.getElementById(id), answer.getElementById(id)];
+    if (old && "again" in old.dataset && !isOf(old, tap)) continue; // something else is typed there
     if (old && now) old.replaceWith(document.adoptNode(now));
     // What was wrong stands in the form, with what was typed: nothing is left to remind of. A form
     // of another page stands nowhere here: its line stays, with the reason.

@@ -9,7 +9,7 @@ from django import forms
 from django.http import QueryDict
 from django.utils.functional import cached_property
 
-from api.web.form_group import HouseGroup, Versioned
+from api.web.form_group import HouseGroup
 from api.web.room_form import level_code
 from api.web.room_group import room_words, surface_words
 from api.web.room_row import RoomRowForm, row_initial
@@ -73,7 +73,7 @@ class AreaGroup(HouseGroup):
     def kept(self, by: User, now: datetime) -> bool:
         """Save, but ask first where rooms would go."""
         going = [row.room for row in self.rows if row.is_removed and row.room]
-        if self.data is not None and "confirmed" not in self.data:
+        if self.data is not None and "confirmed" not in self.data and not self.clashes:
             self.asks = going
             self.asks_surfaces = [name for row in self.rows for name in _dropped(row)]
         return not (self.asks or self.asks_surfaces) and super().kept(by, now)
@@ -95,20 +95,6 @@ class AreaGroup(HouseGroup):
         assert isinstance(row, Room)
         return room_words(row)
 
-    def sent(self, prefix: str, row: Versioned | None) -> QueryDict | None:
-        """Return what was sent for a row; after a refusal a row that nobody touched is shown as it
-        is now, and one that was touched is meant for the room as it is now."""
-        data = super().sent(prefix, row)
-        if data is None or not self.stale or not isinstance(row, Room):
-            return data
-        if not RoomRowForm(row, data, prefix=prefix).is_touched:
-            return None
-        now = row_initial(row, 0)
-        assert self.data is not None
-        self.data[f"{prefix}-seen"] = now["seen"]
-        self.data[f"{prefix}-was"] = now["was"]
-        return self.data
-
     def _sent(self) -> list[RoomRowForm]:
         return [row for row in self.rows if row.is_bound and row.is_wanted]
 
@@ -119,7 +105,7 @@ class AreaGroup(HouseGroup):
     def _row(self, room: Room, number: int) -> RoomRowForm:
         prefix = f"room-{room.public_id}"
         return RoomRowForm(
-            room, self.sent(prefix, room), prefix=prefix, initial=row_initial(room, number)
+            room, self.sent(prefix), prefix=prefix, initial=row_initial(room, number)
         )
 
     def _new_names(self) -> list[str]:
@@ -129,7 +115,7 @@ class AreaGroup(HouseGroup):
         return [f"new-{number}" for number in numbers]
 
     def _new_row(self, prefix: str, rooms: list[Room]) -> RoomRowForm:
-        return RoomRowForm(None, self.sent(prefix, None), prefix=prefix, initial=self._usual(rooms))
+        return RoomRowForm(None, self.sent(prefix), prefix=prefix, initial=self._usual(rooms))
 
     def _usual(self, rooms: list[Room]) -> dict[str, Any]:
         """Return what a new row shows: as in the last room that is no stairwell, or as usual."""

@@ -131,12 +131,10 @@ class AreasGroup(WholeGroup):
             "system": self._system_key(self.house.system_id),
         }
         return [
-            JointingForm(self.systems, self.sent("", self.house), initial=first),
+            JointingForm(self.systems, self.sent(""), initial=first),
             *(self._area_form(area, number) for number, area in enumerate(areas, start=1)),
             *(
-                AreaForm(
-                    self.systems, None, self.sent(name, None), prefix=name, initial={"version": 0}
-                )
+                AreaForm(self.systems, None, self.sent(name), prefix=name, initial={"version": 0})
                 for name in _NEW
             ),
         ]
@@ -147,7 +145,7 @@ class AreasGroup(WholeGroup):
 
     def kept(self, by: User, now: datetime) -> bool:
         """Save, but ask first where areas would go."""
-        if self.data is not None and "confirmed" not in self.data:
+        if self.data is not None and "confirmed" not in self.data and not self.clashes:
             bound = [row for row in self.rows if row.is_bound]
             valid = [row for row in bound if row.is_valid() or row.cleaned_data.get("remove")]
             self.going = [row.area for row in valid if row.is_removed and row.area]
@@ -196,4 +194,4 @@ class AreasGroup(WholeGroup):
             "system": self._system_key(area.system_id),
             "order": number,
         }
-        return AreaForm(self.systems, area, self.sent(prefix, area), prefix=prefix, initial=initial)
+        return AreaForm(self.systems, area, self.sent(prefix), prefix=prefix, initial=initial)

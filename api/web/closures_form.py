@@ -101,9 +101,7 @@ class ClosuresGroup(HouseGroup):
             initial |= {name: getattr(row, name) for name in ("first_day", "last_day", "reason")}
             initial["area"] = str(row.area.public_id)
         public_id = row.public_id if row else None
-        return ClosureForm(
-            self.areas, public_id, self.sent(prefix, row), prefix=prefix, initial=initial
-        )
+        return ClosureForm(self.areas, public_id, self.sent(prefix), prefix=prefix, initial=initial)
 
     def _lines(self) -> list[ClosureLine]:
         return [

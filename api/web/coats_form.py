@@ -137,7 +137,7 @@ class CoatsGroup(HouseGroup):
             initial |= {"stage": row.stage, "done_by": row.done_by}
             initial["ended_at"] = f"{local:%Y-%m-%dT%H:%M}"
             initial["compound"] = str(row.compound.public_id) if row.compound else ""
-        sent = self.sent(prefix, row)
+        sent = self.sent(prefix)
         return CoatForm(area, self.compounds, self.zone, sent, prefix=prefix, initial=initial)
 
     def _lines(self) -> list[CoatLine]:

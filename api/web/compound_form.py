@@ -135,7 +135,7 @@ class CompoundGroup(CompanyGroup):
         initial = {name: getattr(shown, name) for name in COMPOUND_FIELDS}
         initial["water_fraction"] = round(shown.water_fraction * 100, 4)
         initial["version"] = self.row.version if self.row else 0
-        return [CompoundForm(self.sent("", self.row), initial=initial)]
+        return [CompoundForm(self.sent(""), initial=initial)]
 
     def check(self) -> Iterable[Fault]:
         """Look at the two temperatures together; the row's own checks do it again."""

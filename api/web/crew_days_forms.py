@@ -85,7 +85,7 @@ class DaysOffGroup(StretchGroup[DayOff]):
         return DayOffForm(
             self.members,
             stretch.key if stretch else None,
-            self.sent(prefix, stretch),
+            self.sent(prefix),
             prefix=prefix,
             initial=initial,
         )
@@ -152,7 +152,7 @@ class LoansGroup(StretchGroup[Loan]):
             self.members,
             self.crews,
             stretch.key if stretch else None,
-            self.sent(prefix, stretch),
+            self.sent(prefix),
             prefix=prefix,
             initial=initial,
         )
@@ -202,7 +202,7 @@ class ExtraHoursGroup(StretchGroup[ExtraHours]):
             initial |= {"start": stretch.rows[0].start, "end": stretch.rows[0].end}
         return ExtraHoursForm(
             stretch.key if stretch else None,
-            self.sent(prefix, stretch),
+            self.sent(prefix),
             prefix=prefix,
             initial=initial,
         )

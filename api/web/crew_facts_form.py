@@ -59,7 +59,7 @@ class CrewFactsGroup(CrewGroup):
     def build(self) -> list[forms.Form]:
         self.crew = Crew.objects.select_related("company").get(pk=self.crew.pk)
         initial = {name: getattr(self.crew, name) for name in ("version", *FACTS)}
-        return [CrewFactsForm(self.sent("", self.crew), initial=initial)]
+        return [CrewFactsForm(self.sent(""), initial=initial)]
 
     def check(self) -> Iterable[Fault]:
         return crew_fact_faults(self.crew.company, self.forms[0].cleaned_data, self.crew)

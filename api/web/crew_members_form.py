@@ -89,7 +89,7 @@ class MembersGroup(CrewGroup):
             names = ("version", "name", "skills", "from_day", "to_day")
             initial = {name: getattr(row, name) for name in names}
         key = row.public_id if row else None
-        return MemberForm(key, self.sent(prefix, row), prefix=prefix, initial=initial)
+        return MemberForm(key, self.sent(prefix), prefix=prefix, initial=initial)
 
     def _lines(self) -> list[MemberLine]:
         return [

@@ -92,4 +92,4 @@ class WeekGroup(CrewGroup):
     def _form(self, weekday: int, shown: ShownDay) -> DayHoursForm:
         prefix = WEEKDAYS[weekday]
         initial = {"version": shown.version, "hours": shown.text}
-        return DayHoursForm(weekday, self.sent(prefix, shown), prefix=prefix, initial=initial)
+        return DayHoursForm(weekday, self.sent(prefix), prefix=prefix, initial=initial)

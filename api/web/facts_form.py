@@ -100,7 +100,7 @@ class FactsGroup(WholeGroup):
         initial = {name: getattr(self.house, name) for name in ("version", *FACTS)}
         areas = list(self.house.areas.all())
         return [
-            FactsForm(self.sent("", self.house), initial=initial),
+            FactsForm(self.sent(""), initial=initial),
             *(self._area_form(area) for area in areas),
         ]
 
@@ -132,7 +132,7 @@ class FactsGroup(WholeGroup):
     def _area_form(self, area: Area) -> AreaDaysForm:
         prefix = f"area-{area.public_id}"
         initial = {name: getattr(area, name) for name in ("version", "floor", "handover_on")}
-        return AreaDaysForm(area, self.sent(prefix, area), prefix=prefix, initial=initial)
+        return AreaDaysForm(area, self.sent(prefix), prefix=prefix, initial=initial)
 
     def _areas(self) -> list[AreaDays]:
         return [

@@ -4,25 +4,20 @@ from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Protocol
+from typing import Any
 
 from django import forms
 from django.core.exceptions import NON_FIELD_ERRORS
+from django.forms.boundfield import BoundField
 from django.http import QueryDict
 from django.utils.translation import gettext, ngettext
 
 from api.web.house_edits import typed_version
+from api.web.touched import Clash, bring_up_to_now, clashes, does_away, is_as_shown, is_from_a_page
 from finishing.models import Company, House, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError
-
-
-class Versioned(Protocol):
-    """A row, or rows that are shown as one."""
-
-    @property
-    def version(self) -> int: ...
 
 
 class VersionField(forms.CharField):
@@ -39,9 +34,19 @@ class VersionField(forms.CharField):
 
 
 class VersionedForm(forms.Form):
-    """A form of a row; ``version`` is the one that was looked at, 0 where there was no row."""
+    """A form of a row; ``version`` is the one that was looked at, 0 where there was no row.
+
+    What each field shows is carried along, so that only what somebody touched is written.
+    """
 
     version = VersionField()
+
+    def __getitem__(self, name: str) -> BoundField:
+        """Return a field as the page has it; fields may be added after the form is made."""
+        field = self.fields.get(name)
+        if field is not None:
+            field.show_hidden_initial = not field.widget.is_hidden
+        return super().__getitem__(name)
 
 
 @dataclass(frozen=True)
@@ -61,9 +66,10 @@ class FormGroup(ABC):
     """
 
     def __init__(self, data: QueryDict | None = None) -> None:
-        self.data = data
+        self.data = data if data is None else data.copy()
         self.stale: list[str] = []
         self.forms: list[forms.Form] = self.build()
+        self.clashes = self._clashes()
 
     @abstractmethod
     def build(self) -> list[forms.Form]:
@@ -81,22 +87,15 @@ class FormGroup(ABC):
     def in_words(self, row: Row) -> str:
         """Say how a row stands now."""
 
-    def sent(self, prefix: str, row: Versioned | None) -> QueryDict | None:
-        """Return what was sent for a row; None for one that the sender's page did not have.
-
-        Sent again after a refusal, it is meant for the row as it was shown then.
-        """
+    def sent(self, prefix: str) -> QueryDict | None:
+        """Return what was sent for a row; None for one that the sender's page did not have."""
         name = f"{prefix}-version" if prefix else "version"
-        if self.data is None or name not in self.data:
-            return None
-        if self.stale:
-            self.data = self.data.copy()
-            self.data[name] = str(row.version if row else 0)
-        return self.data
+        return None if self.data is None or name not in self.data else self.data
 
     def kept(self, by: User, now: datetime) -> bool:
         """Save; return whether that was done, and show what kept it from being done."""
-        if gone := self._gone():
+        gone = self._gone()
+        if gone or self.clashes:
             self._show_stale(StaleRowsError([], gone))
             return False
         if not any(form.is_bound for form in self.forms):
@@ -118,11 +117,29 @@ class FormGroup(ABC):
         """Return all that is wrong, in the order of the page."""
         return shown_faults(self.forms)
 
+    def _clashes(self) -> list[Clash]:
+        """Return where two people changed the same; what has no such field is as if sent now."""
+        found = []
+        for form in self._bound():
+            of_form = clashes(form)
+            found.extend(of_form)
+            if not of_form and is_from_a_page(form) and not does_away(form):
+                self._bring_up_to_now(form)
+        return found
+
+    def _bound(self) -> list[forms.Form]:
+        return [form for form in self.forms if form.is_bound]
+
+    def _bring_up_to_now(self, form: forms.Form) -> None:
+        assert self.data is not None
+        bring_up_to_now(form, self.data)
+
     def _gone(self) -> int:
-        """Return how many rows were sent for which there is no form any more."""
+        """Return how many rows were touched for which there is no form any more."""
         assert self.data is not None
         versions = {form.add_prefix("version") for form in self.forms}
-        return sum(name.endswith("-version") and name not in versions for name in self.data)
+        lost = {n for n in self.data if n.endswith("-version") and n not in versions}
+        return sum(not is_as_shown(self.data, name.removesuffix("-version")) for name in lost)
 
     def _is_valid(self) -> bool:
         for form in self.forms:
@@ -137,11 +154,22 @@ class FormGroup(ABC):
             form.add_error(name, fault.text)
 
     def _show_stale(self, error: StaleRowsError) -> None:
-        self.stale = [self.in_words(row) for row in error.rows]
+        self.stale = [*map(str, self.clashes), *(self.in_words(row) for row in error.rows)]
         if error.gone:
             said = ngettext("%(n)s line is gone.", "%(n)s lines are gone.", error.gone)
             self.stale.append(said % {"n": error.gone})
         self.forms = self.build()
+        for form in self._bound():
+            self._bring_up_to_now(form)
+        self._show_beside()
+
+    def _show_beside(self) -> None:
+        """Say at each field that clashed what it is now, beside what was typed."""
+        by_name = {form.add_prefix(n): form.fields[n] for form in self.forms for n in form.fields}
+        for clash in self.clashes:
+            if clash.name in by_name:
+                said = gettext("By now it is “%(now)s”.")
+                by_name[clash.name].help_text = said % {"now": clash.now}
 
 
 class HouseGroup(FormGroup):

@@ -100,7 +100,7 @@ class HolidaysGroup(CompanyGroup):
         initial: dict[str, Any] = {"version": 0}
         if row:
             initial = {name: getattr(row, name) for name in ("version", "day", "name")}
-        return HolidayForm(row, self.sent(prefix, row), prefix=prefix, initial=initial)
+        return HolidayForm(row, self.sent(prefix), prefix=prefix, initial=initial)
 
     def _lines(self) -> list[HolidayLine]:
         return [

@@ -98,7 +98,7 @@ class OddJobsGroup(HouseGroup):
             initial = {name: getattr(row, name) for name in ("version", "name", "skill", "done")}
             initial["person_minutes"] = f"{row.person_minutes / 60:g}"
         public_id = row.public_id if row else None
-        return OddJobForm(public_id, self.sent(prefix, row), prefix=prefix, initial=initial)
+        return OddJobForm(public_id, self.sent(prefix), prefix=prefix, initial=initial)
 
     def _lines(self) -> list[OddJobLine]:
         return [

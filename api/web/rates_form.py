@@ -86,7 +86,7 @@ class RatesGroup(CompanyGroup):
         initial: dict[str, Any] = {"version": row.version if row else 0}
         if row:
             initial |= {name: getattr(row, name) for name in NAMES}
-        data = self.sent(prefix, row)
+        data = self.sent(prefix)
         return RateForm(rate, data, is_own=row is not None, prefix=prefix, initial=initial)
 
     def _lines(self) -> list[RateLine]:

@@ -64,7 +64,7 @@ class ReadinessGroup(HouseGroup):
         initial = {"version": row.version if row else 0, "state": _state(row)}
         if row:
             initial |= {"expected_on": row.expected_on, "owed_by": row.owed_by}
-        return ReadyForm(self.sent(item, row), prefix=item, initial=initial)
+        return ReadyForm(self.sent(item), prefix=item, initial=initial)
 
     def _lines(self) -> Iterator[ReadyLine]:
         for form in self.forms:

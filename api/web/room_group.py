@@ -38,11 +38,11 @@ class RoomGroup(WholeGroup):
         entries = {surface.part: surface for surface in shown.surfaces}
         first = {**room_initial(shown), "version": self.room.version}
         return [
-            RoomForm(self.sent("", self.room), initial=first),
+            RoomForm(self.sent(""), initial=first),
             *(
                 SurfaceForm(
                     part,
-                    self.sent(part.value, rows.get(part)),
+                    self.sent(part.value),
                     initial={
                         **surface_initial(entries.get(part)),
                         "version": rows[part].version if part in rows else 0,
@@ -76,7 +76,7 @@ class RoomGroup(WholeGroup):
 
     def kept(self, by: User, now: datetime) -> bool:
         """Save, but ask first where a surface would go."""
-        if self.data is not None and "confirmed" not in self.data:
+        if self.data is not None and "confirmed" not in self.data and not self.clashes:
             there = {surface.part for surface in self.room.surfaces.all()}
             self.asks = [
                 part_name(form.part)

@@ -187,7 +187,7 @@ class SettingsGroup(CompanyGroup):
     def build(self) -> list[forms.Form]:
         self.company = Company.objects.get(pk=self.company.pk)
         initial = {name: getattr(self.company, name) for name in ("version", *SETTINGS)}
-        return [SettingsForm(self.sent("", self.company), initial=initial)]
+        return [SettingsForm(self.sent(""), initial=initial)]
 
     def check(self) -> Iterable[Fault]:
         return setting_faults(self.forms[0].cleaned_data)

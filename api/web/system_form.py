@@ -70,7 +70,7 @@ class SystemGroup(CompanyGroup):
             lines = self.row.stage_rows.select_related("compound")
             initial |= {field_of(line.stage): str(line.compound.public_id) for line in lines}
         compounds = {str(row.public_id): row for row in compounds_of(self.company)}
-        return [SystemForm(compounds, self.sent("", self.row), initial=initial)]
+        return [SystemForm(compounds, self.sent(""), initial=initial)]
 
     def check(self) -> Iterable[Fault]:
         return ()

@@ -179,3 +179,6 @@ LOGGING = {
         "httpx": {"filters": ["secrets"]},
     },
 }
+
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+"""An area of many rooms: a dozen fields each, and what each showed."""

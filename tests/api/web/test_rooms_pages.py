@@ -153,7 +153,7 @@ class TestRowsOfAnArea:
         response = office.post(area_url(area), mine)
         assert response.status_code == 409
         page = text(response)
-        assert "Hall: 5.5 x ? x ? m" in page
+        assert "it is now “5.5”, you typed “6.5”" in page
         assert 'value="6.5"' in page
         assert Room.objects.get(pk=hall.pk).length_m == 5.5
         assert office.post(area_url(area), sent_by(page)).status_code == 302
@@ -301,7 +301,7 @@ class TestARoom:
         response = office.post(room_url(room), {**opened, "name": "Porch"})
         assert response.status_code == 409
         page = text(response)
-        assert "Entrance: 4.8 x 3.6 x 2.4 m" in page
+        assert "it is now “Entrance”, you typed “Porch”" in page
         assert 'value="Porch"' in page
         assert office.post(room_url(room), sent_by(page)).status_code == 302
 

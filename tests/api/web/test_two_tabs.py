@@ -94,3 +94,12 @@ def test_a_line_that_others_removed_is_refused_only_where_touched(
     touched = page | {f"closure-{row.public_id}-last_day": "2026-03-09"}
     assert client.post(part, touched).status_code == 409
     assert client.post(part, page).status_code == 302
+
+
+def test_several_ticks_are_one_field(client: Client, house: House) -> None:
+    page = form_on(client, "/company/settings/", "")
+    fewer = page | {"stages": page["stages"][:-1]}
+    assert client.post("/company/settings/", fewer).status_code == 302
+    assert client.post("/company/settings/", page | {"name": "Mill Lane"}).status_code == 302
+    house.company.refresh_from_db()
+    assert (house.company.name, house.company.stages) == ("Mill Lane", fewer["stages"])

@@ -102,7 +102,7 @@ LOGIN_URL = "web:sign_in"
 LOGIN_REDIRECT_URL = "web:today"
 LOGOUT_REDIRECT_URL = "web:sign_in"
 
-DATA_UPLOAD_MAX_NUMBER_FIELDS = 10_000
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 20_000
 """The rows of an area's rooms have 15 fields each: Django's 1,000 would be 66 rooms."""
 
 LANGUAGE_CODE = "en"
@@ -179,6 +179,3 @@ LOGGING = {
         "httpx": {"filters": ["secrets"]},
     },
 }
-
-DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
-"""An area of many rooms: a dozen fields each, and what each showed."""

@@ -122,3 +122,4 @@ def test_from_import_to_publish_by_keyboard_alone(
         address = "/" + page_address(link).split("/", 3)[3]
         page.goto(f"{site}{address}{day}/")
         page.get_by_role("heading", name=visit.house.name).first.wait_for()
+        page.wait_for_load_state("networkidle")  # no request is cut off by the end of the test

@@ -44,3 +44,15 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     started = Started()
     monkeypatch.setattr(jobs, "HERE", started)
     return started.runs
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    request: pytest.FixtureRequest, django_db_modify_db_settings_parallel_suffix: None
+) -> None:
+    """Give browser tests a database in a file: pages ask for two parts at once, and one in memory
+    has a single connection for all the threads that answer."""
+    if request.config.getoption("markexpr") == "browser":
+        worker = os.environ.get("PYTEST_XDIST_WORKER", "alone")
+        file = site.VAR_DIR / f"browser-tests-{worker}.sqlite3"
+        site.DATABASES["default"].setdefault("TEST", {})["NAME"] = str(file)

@@ -1,7 +1,7 @@
 """Takeoff of rooms, worked by hand from the published layout rule."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, reject
 from hypothesis import strategies as st
 
 from finishing.rules.takeoff import (
@@ -175,7 +175,11 @@ class TestProperties:
         self, room: RoomShape, layout: BoardLayout, opening: Opening
     ) -> None:
         pierced = RoomShape(room.length_m, room.width_m, room.height_m, [*room.openings, opening])
-        before, after = take_off_walls(room, layout), take_off_walls(pierced, layout)
+        before = take_off_walls(room, layout)
+        try:
+            after = take_off_walls(pierced, layout)
+        except TakeoffError:  # no room for one more beside the others
+            reject()
         for kind in (JointKind.TAPERED, JointKind.BUTT):
             assert after.metres[kind] <= before.metres[kind]
 

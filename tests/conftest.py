@@ -55,4 +55,6 @@ def django_db_modify_db_settings(
     if request.config.getoption("markexpr") == "browser":
         worker = os.environ.get("PYTEST_XDIST_WORKER", "alone")
         file = site.VAR_DIR / f"browser-tests-{worker}.sqlite3"
-        site.DATABASES["default"].setdefault("TEST", {})["NAME"] = str(file)
+        test = site.DATABASES["default"].setdefault("TEST", {})
+        assert isinstance(test, dict)
+        test["NAME"] = str(file)

@@ -57,6 +57,7 @@ def test_a_reading_is_noted_with_a_thumb(
         page.get_by_label("Temperature", exact=True).fill("90")
         page.get_by_label("Humidity, percent").fill("0,55")
         page.get_by_role("button", name="Send").click()
+        page.locator("form:not(.waiting) .faults").wait_for()
         page.screenshot(path=tmp_path / "faults.png", full_page=True)
         widths.append(overflow_px(page))
         heights |= touch_heights_px(page)

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from datetime import datetime
+from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
@@ -43,8 +44,8 @@ class HoursField(forms.CharField):
 class DayHoursForm(VersionedForm):
     """One weekday; its prefix is the day's short English name."""
 
-    def __init__(self, weekday: int, *args: object, **more: object) -> None:
-        super().__init__(*args, **more)  # type: ignore[arg-type]
+    def __init__(self, weekday: int, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
         self.weekday = weekday
         self.fields["hours"] = HoursField(weekday)
 

@@ -66,10 +66,10 @@ urlpatterns = [
     path("houses/<uuid:public_id>/active/", areas_views.set_active, name="set_house_active"),
     path("houses/<uuid:public_id>/rooms/", areas_views.areas, name="house_areas"),
     path("houses/<uuid:public_id>/areas/<uuid:area_id>/", area_views.area, name="area_rooms"),
-    path("houses/<uuid:public_id>/areas/<uuid:area_id>/work/", area_views.work, name="area_work"),
+    path("houses/<uuid:public_id>/areas/<uuid:area_id>/totals/", area_views.work, name="area_work"),
     path("houses/<uuid:public_id>/rooms/<uuid:room_id>/", room_views.room, name="room"),
     path(
-        "houses/<uuid:public_id>/rooms/<uuid:room_id>/work/",
+        "houses/<uuid:public_id>/rooms/<uuid:room_id>/totals/",
         room_views.work,
         name="room_work",
     ),

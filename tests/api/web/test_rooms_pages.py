@@ -99,7 +99,7 @@ class TestRowsOfAnArea:
     def test_what_is_typed_is_counted_and_not_stored(self, office: Client, house: House) -> None:
         area = house.areas.get()
         data = {**shown(office, area_url(area)), **new_row(1, **DEN)}
-        answer = text(office.post(area_url(area, "work/"), data))
+        answer = text(office.post(area_url(area, "totals/"), data))
         assert "16.8 m" in answer
         assert 'id="sum-new-1" hx-swap-oob="true"' in answer
         assert area.rooms.count() == 2
@@ -243,7 +243,7 @@ class TestARoom:
     def test_what_is_typed_is_drawn_and_counted_for_room_and_house(
         self, office: Client, room: Room
     ) -> None:
-        answer = text(office.post(room_url(room, "work/"), self.measured(office, room)))
+        answer = text(office.post(room_url(room, "totals/"), self.measured(office, room)))
         # Ceiling 9.6 m and walls 14.4 m of flat joints, by hand.
         assert re.search(r'Flat joints</th><td data-label="This room">24 m', answer)
         assert re.search(r'Ceiling</th>.*9.6 m</td><td data-label="Butt joints">3.6 m', answer)
@@ -255,7 +255,7 @@ class TestARoom:
         self, office: Client, room: Room
     ) -> None:
         data = {**self.measured(office, room), "openings": "5x2", "width_m": "x"}
-        answer = text(office.post(room_url(room, "work/"), data))
+        answer = text(office.post(room_url(room, "totals/"), data))
         assert "Not counted yet" in answer
         assert "This is not a number" in answer
 
@@ -312,7 +312,7 @@ class TestARoom:
             office.get(room_url(room))
 
 
-@pytest.mark.parametrize("end", ["", "work/"])
+@pytest.mark.parametrize("end", ["", "totals/"])
 def test_another_company_finds_no_such_place(sign_in: SignIn, house: House, end: str) -> None:
     other: Company = make_company("Others")
     stranger, area = sign_in(other), house.areas.get()

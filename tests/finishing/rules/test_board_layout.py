@@ -21,8 +21,8 @@ LIVING_ROOM = RoomShape(4.8, 3.6, 2.4, (DOOR, LINED_WINDOW), square_set=True)
 
 def ends(face: Face, kind: JointKind | None) -> set[tuple[float, float, float, float]]:
     """From where to where the joints of one kind run: x, y, x, y, in metres."""
-    of_kind = [joint for joint in face.joints if joint.kind is kind]
-    return {tuple(round(v, 3) for v in (*one.start, *one.end)) for one in of_kind}  # type: ignore[misc]
+    of_kind = [(*joint.start, *joint.end) for joint in face.joints if joint.kind is kind]
+    return {(round(a, 3), round(b, 3), round(c, 3), round(d, 3)) for a, b, c, d in of_kind}
 
 
 class TestLivingRoomByHand:

@@ -15,8 +15,9 @@ from finishing.rules.waits import air_ready_curve
 from scheduling.services.air_layers import Hours
 from scheduling.services.cautious_air import CautiousAir
 from scheduling.services.dryer_stays import bare_dryer
+from scheduling.services.dryers_in_air import Standing
 from scheduling.services.house_air import HouseAir
-from scheduling.services.house_climates import Standing, WantedAir, house_airs
+from scheduling.services.house_climates import WantedAir, house_airs
 from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.stored_air import StoredAir
 from scheduling.services.timeline import TICKS_PER_HOUR

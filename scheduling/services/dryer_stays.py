@@ -9,7 +9,7 @@ from typing import Any
 
 from finishing.models import Company, Dryer
 from scheduling.models import Plan
-from scheduling.services.house_climates import Standing
+from scheduling.services.dryers_in_air import Standing
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
 from scheduling.solver import stays as solver
 from scheduling.solver.problem import Problem, Wait

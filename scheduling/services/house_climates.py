@@ -5,14 +5,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from finishing.models import Dryer, House
+from finishing.models import House
 from finishing.queries.volumes import volume_m3
 from finishing.rules.climate import Air
 from finishing.rules.drying import drying_hours, progress
 from finishing.rules.house_climate import Climate, climate_of
-from finishing.rules.house_inputs import Coats, Dryers, Heaters, Houses, Running, Site
+from finishing.rules.house_inputs import Coats, Houses, Running, Site
 from finishing.rules.house_inputs import Weather as Outdoors
 from scheduling.services.air_layers import ASSUMED, Hours, Layer
+from scheduling.services.dryers_in_air import Standing, dehumidifiers, heaters
 from scheduling.services.house_air import HouseAir, HouseWater, air_inside
 from scheduling.services.house_readings import with_readings
 from scheduling.services.house_states import HouseStates, house_states
@@ -27,23 +28,6 @@ longer depends on how they are taken to start."""
 SETTLED_HOURS = 10 * A_DAY
 """So long after the last coat and the last hour known, a house goes through each day as through
 the one before: its weather does, and its coats are as dry as they get."""
-
-
-@dataclass(frozen=True)
-class Standing:
-    """Dryers of one kind that stand in a house from one hour to another, and the hours in which
-    somebody is there to empty them."""
-
-    dryer: Dryer
-    house: str
-    count: int
-    first_hour: int
-    end_hour: int
-    emptied: frozenset[int] = frozenset()
-
-    def hours_in(self, span: slice) -> slice:
-        """Return the hours of the stay, counted from the first of a span of hours."""
-        return slice(max(self.first_hour - span.start, 0), max(self.end_hour - span.start, 0))
 
 
 @dataclass(frozen=True)
@@ -67,6 +51,7 @@ def house_airs(
     if not wanted:
         return []
     span = _followed(wanted, now_hour, standing)
+    names = [str(one.house.public_id) for one in wanted]
     states = [house_states(one.house, one.weather, one.stored, timeline) for one in wanted]
     site = Site(
         houses=Houses(
@@ -88,8 +73,8 @@ def house_airs(
             logged_humidity=np.array([one.logged.humidity[span] for one in states]),
         ),
         coats=_coats(wanted, span),
-        dryers=_dryers(wanted, span, standing),
-        heaters=_heaters(wanted, span, standing),
+        dryers=dehumidifiers(names, span, standing),
+        heaters=heaters(names, span, standing),
     )
     climate = climate_of(site)
     return [
@@ -123,53 +108,6 @@ def _coats(wanted: Sequence[WantedAir], span: slice) -> Coats:
         water_kg=[coat.water_kg for _, coat in laid],
         amount=[coat.amount for _, coat in laid],
     )
-
-
-def _dryers(wanted: Sequence[WantedAir], span: slice, standing: Sequence[Standing]) -> Dryers:
-    """Return the dryers by house; those of several kinds count as so many of the first."""
-    number = {str(one.house.public_id): place for place, one in enumerate(wanted)}
-    count = np.zeros((len(wanted), span.stop - span.start))
-    emptied = np.zeros(count.shape, dtype=np.bool_)
-    kinds: dict[int, Dryer] = {}
-    for stay in standing:
-        place = number.get(stay.house)
-        if place is None or not stay.dryer.litres_per_day:
-            continue
-        first = kinds.setdefault(place, stay.dryer)
-        hours = stay.hours_in(span)
-        count[place, hours] += stay.count * stay.dryer.litres_per_day / first.litres_per_day
-        emptied[place, [h - span.start for h in stay.emptied if span.start <= h < span.stop]] = True
-    some = [kinds.get(place) for place in range(len(wanted))]
-    usual = Dryers()
-    return Dryers(
-        count=count,
-        rated_l_per_day=np.array([row.litres_per_day if row else 0.0 for row in some]),
-        rated_c=np.array([row.rated_c if row else usual.rated_c for row in some]),
-        rated_humidity=np.array(
-            [row.rated_humidity if row else usual.rated_humidity for row in some]
-        ),
-        hold_humidity=np.array([row.hold_humidity if row else usual.hold_humidity for row in some]),
-        least_c=np.array([row.least_c if row else usual.least_c for row in some]),
-        tank_l=np.array([row.tank_l if row and row.tank_l else np.inf for row in some]),
-        emptied=emptied,
-    )
-
-
-def _heaters(wanted: Sequence[WantedAir], span: slice, standing: Sequence[Standing]) -> Heaters:
-    """Return the heaters by hour; of several thermostats in a house the lowest counts for all."""
-    number = {str(one.house.public_id): place for place, one in enumerate(wanted)}
-    heat_kw, flame_kw = np.zeros((2, len(wanted), span.stop - span.start))
-    hold_c = np.full(heat_kw.shape, np.inf)
-    for stay in standing:
-        place = number.get(stay.house)
-        if place is None or not stay.dryer.heat_kw:
-            continue
-        hours = stay.hours_in(span)
-        heat_kw[place, hours] += stay.count * stay.dryer.heat_kw
-        flame_kw[place, hours] += stay.count * stay.dryer.heat_kw * stay.dryer.flame
-        hold_c[place, hours] = np.minimum(hold_c[place, hours], stay.dryer.hold_c)
-    flame_share = np.divide(flame_kw, heat_kw, out=np.zeros_like(heat_kw), where=heat_kw > 0)
-    return Heaters(heat_kw, hold_c, flame_share)
 
 
 def _house_air(

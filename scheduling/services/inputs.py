@@ -19,9 +19,10 @@ from scheduling.services.cautious_air import CautiousAir
 from scheduling.services.curves import CurveBook, ticks_for
 from scheduling.services.done_work import DoneWork, done_work
 from scheduling.services.dryer_stays import PlannedStay, Stays, dryers_of, standing_in, stays_of
+from scheduling.services.dryers_in_air import Standing
 from scheduling.services.holds import Hold, system_holds
 from scheduling.services.house_air import HouseAir
-from scheduling.services.house_climates import Standing, WantedAir, house_airs
+from scheduling.services.house_climates import WantedAir, house_airs
 from scheduling.services.house_tasks import AreaOnSite, HouseTasks, handover_key
 from scheduling.services.house_thickness import first_look, house_looks
 from scheduling.services.laid_coats import laid_coats

@@ -13,9 +13,9 @@ from scheduling.services.air_layers import Hours
 from scheduling.services.curves import Drying
 from scheduling.services.done_work import DoneWork
 from scheduling.services.dryer_stays import PlannedStay, Stays
+from scheduling.services.dryers_in_air import Standing
 from scheduling.services.holds import Hold
 from scheduling.services.house_air import HouseAir
-from scheduling.services.house_climates import Standing
 from scheduling.services.house_tasks import DoneWait
 from scheduling.services.reported import PublishedTask
 from scheduling.services.room_waits import StageWait

@@ -17,8 +17,8 @@ import numpy as np
 from finishing.models import Company
 from scheduling.services.air_layers import Hours
 from scheduling.services.dryer_stays import PlannedStay
+from scheduling.services.dryers_in_air import Standing
 from scheduling.services.freed import freed_json
-from scheduling.services.house_climates import Standing
 from scheduling.services.inputs import build_inputs
 from scheduling.services.plan_inputs import AS_IT_IS, PlanInputs, WetHouses, WhatIf
 from scheduling.services.reported import stage_key_of

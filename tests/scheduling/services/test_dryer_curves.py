@@ -11,7 +11,7 @@ from scheduling.services.dryer_curves import (
     dryers_with_curves,
 )
 from scheduling.services.dryer_stays import dryers_of
-from scheduling.services.house_climates import Standing
+from scheduling.services.dryers_in_air import Standing
 from scheduling.services.inputs import build_inputs
 from scheduling.services.plan_inputs import PlanInputs, WetHouses
 from scheduling.services.settling import Settling

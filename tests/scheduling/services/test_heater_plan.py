@@ -11,7 +11,7 @@ from finishing.models import Company, Dryer, House
 from finishing.rules.vocabulary import DryerKind, Heating
 from scheduling.models import Plan
 from scheduling.services.dryer_stays import stays_of
-from scheduling.services.house_climates import Standing
+from scheduling.services.dryers_in_air import Standing
 from scheduling.services.inputs import build_inputs
 from scheduling.services.plan_inputs import PlanInputs, WetHouses
 from scheduling.solver.evaluate import score_of

@@ -2,14 +2,20 @@
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate
+from typing import Any, Concatenate
 
 from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
+from django.utils.functional import SimpleLazyObject
 from django_htmx.http import HttpResponseClientRefresh
 
 from finishing.models import Company, User
+from finishing.queries.rights import Right, rights_of
+
+type CompanyView[**P] = Callable[Concatenate[HttpRequest, Company, P], HttpResponse]
+SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
 def company_of(request: HttpRequest) -> Company:
@@ -20,18 +26,55 @@ def company_of(request: HttpRequest) -> Company:
     raise Http404("This account belongs to no company.")
 
 
+def rights_of_asker(request: HttpRequest) -> frozenset[Right]:
+    """Return what the person who asks may do; nothing for somebody of no company."""
+    user = request.user
+    if not isinstance(user, User) or user.company is None:
+        return frozenset()
+    return rights_of(user.role)
+
+
+def require_right(request: HttpRequest, *, needs: Right = Right.READ, writes: Right) -> None:
+    """Refuse (PermissionDenied) who lacks a right: ``needs`` for any request, ``writes`` as well
+    for one that may change something."""
+    asked = {needs} if request.method in SAFE_METHODS else {needs, writes}
+    if not asked <= rights_of_asker(request):
+        raise PermissionDenied
+
+
 def company_view[**P](
-    view: Callable[Concatenate[HttpRequest, Company, P], HttpResponse],
-) -> Callable[Concatenate[HttpRequest, P], HttpResponse]:
-    """Give a page the company it is for, after sign-in: no page can forget to ask."""
+    *, needs: Right = Right.READ, writes: Right = Right.PLAN
+) -> Callable[[CompanyView[P]], Callable[Concatenate[HttpRequest, P], HttpResponse]]:
+    """Give a page the company it is for, after sign-in: no page can forget to ask.
 
-    @wraps(view)
-    def signed_in_view(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
-        if not request.user.is_authenticated:
-            return _to_sign_in(request)
-        return view(request, company_of(request), *args, **kwargs)
+    needs, writes: as in ``require_right``; who lacks one is told so (403).
+    """
 
-    return signed_in_view
+    def decorate(view: CompanyView[P]) -> Callable[Concatenate[HttpRequest, P], HttpResponse]:
+        @wraps(view)
+        def signed_in(request: HttpRequest, /, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+            if not request.user.is_authenticated:
+                return _to_sign_in(request)
+            company = company_of(request)
+            require_right(request, needs=needs, writes=writes)
+            return view(request, company, *args, **kwargs)
+
+        return signed_in
+
+    return decorate
+
+
+def shown_rights(request: HttpRequest) -> dict[str, Any]:
+    """Give templates ``rights``: by name of a right, whether who reads the page has it.
+
+    Worked out when first looked at: a crew's page asks for no session.
+    """
+
+    def by_name() -> dict[str, bool]:
+        held = rights_of_asker(request)
+        return {right.value: right in held for right in Right}
+
+    return {"rights": SimpleLazyObject(by_name)}
 
 
 def _to_sign_in(request: HttpRequest) -> HttpResponse:

@@ -1,17 +1,30 @@
 """What all resources share: who asks, for which company, and how a query is read."""
 
+from typing import Any, ClassVar
 from uuid import UUID
 
 from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
-from api.access import company_of
+from api.access import company_of, require_right
 from finishing.models import Company, House
+from finishing.queries.rights import Right
 
 
 class CompanyResource(APIView):
-    """A resource of the company of the person who asks."""
+    """A resource of the company of the person who asks, who has the right to it.
+
+    needs, writes: as in ``api.access.require_right``.
+    """
+
+    needs: ClassVar[Right] = Right.READ
+    writes: ClassVar[Right] = Right.PLAN
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        company_of(request)
+        require_right(request, needs=self.needs, writes=self.writes)
 
     def company(self, request: Request) -> Company:
         """Return the company; 404 for somebody of none."""

@@ -16,7 +16,7 @@ from finishing.models import Company
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def area(request: HttpRequest, company: Company, public_id: UUID, area_id: UUID) -> HttpResponse:
     """Show the rooms of an area to be edited, work out what was typed, or save it."""
     group = _group(request, company, public_id, area_id)
@@ -31,7 +31,7 @@ def area(request: HttpRequest, company: Company, public_id: UUID, area_id: UUID)
 
 
 @require_POST
-@company_view
+@company_view()
 def work(request: HttpRequest, company: Company, public_id: UUID, area_id: UUID) -> HttpResponse:
     """Show what the rooms come to as typed; nothing is stored."""
     group = _group(request, company, public_id, area_id)

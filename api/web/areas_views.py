@@ -22,7 +22,7 @@ from finishing.services.rows import StaleRowsError
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def areas(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show a house's areas to be edited, or save them."""
     posted = request.method == "POST"
@@ -37,7 +37,7 @@ def areas(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def new(request: HttpRequest, company: Company) -> HttpResponse:
     """Ask what a house is called and when it is handed over; then lead to its first rooms."""
     form = NewHouseForm(company, request.POST if request.method == "POST" else None)
@@ -65,7 +65,7 @@ def _started(request: HttpRequest, company: Company, form: NewHouseForm) -> Hous
 
 
 @require_POST
-@company_view
+@company_view()
 def set_active(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Take a house out of work, or back into it."""
     house = house_of(company, public_id)
@@ -83,7 +83,7 @@ def set_active(request: HttpRequest, company: Company, public_id: UUID) -> HttpR
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def remove(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Say what removing a house or taking it out of work means, and remove it."""
     if request.method != "POST":

@@ -12,15 +12,18 @@ from api.access import company_view
 from api.web.form_group import CompanyGroup
 from api.web.house_edits import who_edits
 from finishing.models import Company
+from finishing.queries.rights import Right
 
 type View = Callable[[HttpRequest], HttpResponse]
 
 
-def page_of_group(group: type[CompanyGroup], *, name: str, template: str) -> View:
+def page_of_group(
+    group: type[CompanyGroup], *, name: str, template: str, writes: Right = Right.PLAN
+) -> View:
     """Return the view of a page that shows and saves a group; name: that of its address."""
 
     @require_http_methods(["GET", "HEAD", "POST"])
-    @company_view
+    @company_view(writes=writes)
     def view(request: HttpRequest, company: Company) -> HttpResponse:
         if request.method != "POST":
             return _page(request, company, template, group(company))

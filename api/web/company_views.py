@@ -9,14 +9,17 @@ from api.web.company_part import page_of_group
 from api.web.rates_form import RatesGroup
 from api.web.settings_form import SettingsGroup
 from finishing.models import Company
+from finishing.queries.rights import Right
 
 
 @require_safe
-@company_view
+@company_view()
 def company_hub(request: HttpRequest, company: Company) -> HttpResponse:
     """Lead to the pages about what the company plans with."""
     return render(request, "web/company.html", {"company": company})
 
 
 rates = page_of_group(RatesGroup, name="rates", template="web/rates.html")
-settings = page_of_group(SettingsGroup, name="settings", template="web/settings.html")
+settings = page_of_group(
+    SettingsGroup, name="settings", template="web/settings.html", writes=Right.OWN
+)

@@ -48,7 +48,7 @@ SYSTEM = Kind(
 
 
 @require_safe
-@company_view
+@company_view()
 def compounds(request: HttpRequest, company: Company) -> HttpResponse:
     """Show what the company puts on."""
     context = {
@@ -60,14 +60,14 @@ def compounds(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def compound(request: HttpRequest, company: Company, public_id: UUID | None = None) -> HttpResponse:
     """Show and save a compound; without an id a new one."""
     return _edit(request, company, public_id, COMPOUND)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def system(request: HttpRequest, company: Company, public_id: UUID | None = None) -> HttpResponse:
     """Show and save a jointing system; without an id a new one."""
     return _edit(request, company, public_id, SYSTEM)

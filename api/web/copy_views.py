@@ -18,7 +18,7 @@ from finishing.services.errors import InputFaults
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def copy(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Ask for names and a day, and make the houses; lead to the only one, or to all houses."""
     house = house_of(company, public_id)

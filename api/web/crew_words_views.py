@@ -17,7 +17,7 @@ from scheduling.services.photos import photo_path
 
 
 @require_safe
-@company_view
+@company_view()
 def photo(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:  # noqa: ARG001
     """Show the photo that came with an obstacle, to people of its company."""
     row = _row(company, "obstacle", public_id)
@@ -31,7 +31,7 @@ def photo(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
 
 
 @require_POST
-@company_view
+@company_view()
 def settle_word(request: HttpRequest, company: Company, kind: str, public_id: UUID) -> HttpResponse:
     """Note that something a crew said is settled, and lead back to its house."""
     row = _row(company, kind, public_id)

@@ -19,7 +19,7 @@ from finishing.services.holidays import refresh_holidays
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def crews(request: HttpRequest, company: Company) -> HttpResponse:
     """Show the company's crews; add one."""
     group = NewCrewGroup(company, request.POST if request.method == "POST" else None)
@@ -30,7 +30,7 @@ def crews(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_safe
-@company_view
+@company_view()
 def crew(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show a crew, to be edited."""
     saved = request.GET.get("saved", "")
@@ -39,7 +39,7 @@ def crew(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespons
 
 
 @require_POST
-@company_view
+@company_view()
 def save_crew(request: HttpRequest, company: Company, public_id: UUID, part: str) -> HttpResponse:
     """Save one section of that page; part: its name."""
     row, now = crew_of(company, public_id), timezone.now()
@@ -58,7 +58,7 @@ holidays = page_of_group(HolidaysGroup, name="holidays", template="web/holidays.
 
 
 @require_POST
-@company_view
+@company_view()
 def fetch_holidays(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: ARG001
     """Store the public holidays of the company's country, of this year and the next."""
     refresh_holidays(company=company, years=HolidaysGroup(company).years())

@@ -13,6 +13,7 @@ from api.access import company_view
 from api.web.feeds import feeds_page
 from api.web.house_edits import typed_version
 from finishing.models import Company, Crew
+from finishing.queries.rights import Right
 from finishing.services.rows import StaleRowsError
 from scheduling.models import FeedLink
 from scheduling.queries.links import links_of_company
@@ -23,7 +24,7 @@ RENEW, REVOKE = "renew", "revoke"
 
 @never_cache
 @require_safe
-@company_view
+@company_view(needs=Right.OWN)
 def feeds(request: HttpRequest, company: Company) -> HttpResponse:
     """Show every crew's addresses and when they were last fetched."""
     page = feeds_page(company)
@@ -32,7 +33,7 @@ def feeds(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_POST
-@company_view
+@company_view(needs=Right.OWN)
 def make(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:  # noqa: ARG001
     """Give a crew its first addresses; public_id: the crew's."""
     crew = get_object_or_404(Crew, company=company, public_id=public_id)
@@ -41,7 +42,7 @@ def make(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespons
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view(needs=Right.OWN)
 def change(request: HttpRequest, company: Company, public_id: UUID, change: str) -> HttpResponse:
     """Ask before a crew's addresses are renewed or revoked, then do it; public_id: the crew's."""
     if change not in {RENEW, REVOKE}:

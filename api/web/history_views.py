@@ -18,7 +18,7 @@ from finishing.services.rows import StaleRowsError
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def history(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show what has happened in a house; add a note."""
     house = house_of(company, public_id)
@@ -30,7 +30,7 @@ def history(request: HttpRequest, company: Company, public_id: UUID) -> HttpResp
 
 
 @require_POST
-@company_view
+@company_view()
 def strike(request: HttpRequest, company: Company, public_id: UUID, note_id: UUID) -> HttpResponse:
     """Strike a note out, or let it stand again."""
     house = house_of(company, public_id)

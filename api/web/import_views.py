@@ -17,14 +17,14 @@ from finishing.services.file_imports import FileKind, import_file
 
 
 @require_safe
-@company_view
+@company_view()
 def imports(request: HttpRequest, company: Company) -> HttpResponse:
     """Show which kinds of files can be brought in."""
     return render(request, "web/imports.html", {"company": company, "page": imports_page()})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def import_kind(request: HttpRequest, company: Company, kind: str) -> HttpResponse:
     """Try a file and say what it would do; import it when it comes back with that."""
     known = _kind(kind)
@@ -36,7 +36,7 @@ def import_kind(request: HttpRequest, company: Company, kind: str) -> HttpRespon
 
 
 @require_safe
-@company_view
+@company_view()
 def example(request: HttpRequest, company: Company, kind: str) -> HttpResponse:  # noqa: ARG001
     """Send an example file."""
     known = _kind(kind)

@@ -13,6 +13,7 @@ from api.web.crew_facts_form import SpeechForm
 from api.web.house_edits import changed_meanwhile
 from api.web.messages import messages_page
 from finishing.models import Company, Crew
+from finishing.queries.rights import Right
 from finishing.services.rows import StaleRowsError
 from scheduling.services.crew_facts import edit_crew_facts
 
@@ -20,14 +21,14 @@ LANGUAGES = dict(Crew.Language.choices)
 
 
 @require_safe
-@company_view
+@company_view(needs=Right.PLAN)  # they hold the secret addresses of crews' pages
 def messages(request: HttpRequest, company: Company) -> HttpResponse:
     """Show a message for each crew and for each house's builder."""
     return _page(request, company)
 
 
 @require_POST
-@company_view
+@company_view()
 def crew_speech(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Set the language and units of a crew."""
     crew = crew_of(company, public_id)

@@ -29,7 +29,7 @@ from scheduling.services.pins import end_pins_made_with
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def move(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Ask where a visit is to go and say what comes of it; pin it there where that was asked."""
     visit = _visit(company, public_id)
@@ -47,7 +47,7 @@ def move(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespons
 
 
 @require_safe
-@company_view
+@company_view()
 def pins(request: HttpRequest, company: Company) -> HttpResponse:
     """Show the pins to come, and those that the last run had to set aside."""
     page = pins_page(company, now=timezone.now())
@@ -55,7 +55,7 @@ def pins(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_POST
-@company_view
+@company_view()
 def end_pin(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Let the work of a pin, and of those made with it, move again."""
     try:

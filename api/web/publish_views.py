@@ -18,14 +18,14 @@ from scheduling.services.take_back import TakeBackError, take_back
 
 
 @require_safe
-@company_view
+@company_view()
 def publishing(request: HttpRequest, company: Company) -> HttpResponse:
     """Show what publishing would tell the crews, and what has been published."""
     return _page(request, company)
 
 
 @require_POST
-@company_view
+@company_view()
 def publish(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Publish the working plan, if it is the plan that was looked at."""
     try:
@@ -40,7 +40,7 @@ def publish(request: HttpRequest, company: Company, public_id: UUID) -> HttpResp
 
 
 @require_POST
-@company_view
+@company_view()
 def take_last_back(request: HttpRequest, company: Company, revision: int) -> HttpResponse:
     """Show crews again what they saw before the last publication."""
     try:

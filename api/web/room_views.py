@@ -16,7 +16,7 @@ from finishing.models import Company
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view
+@company_view()
 def room(request: HttpRequest, company: Company, public_id: UUID, room_id: UUID) -> HttpResponse:
     """Show a room to be edited, work out what was typed, or save it."""
     if request.method != "POST":
@@ -34,7 +34,7 @@ def room(request: HttpRequest, company: Company, public_id: UUID, room_id: UUID)
 
 
 @require_POST
-@company_view
+@company_view()
 def work(request: HttpRequest, company: Company, public_id: UUID, room_id: UUID) -> HttpResponse:
     """Show what a room comes to as typed; nothing is stored."""
     group = _group(request, company, public_id, room_id)

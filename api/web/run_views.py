@@ -23,7 +23,7 @@ from scheduling.services.stop import stop_run
 
 
 @require_safe
-@company_view
+@company_view()
 def planning(request: HttpRequest, company: Company) -> HttpResponse:
     """Show where planning stands, and the last runs."""
     look_after_runs(now=timezone.now())
@@ -32,7 +32,7 @@ def planning(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_safe
-@company_view
+@company_view()
 def changed(request: HttpRequest, company: Company) -> HttpResponse:
     """Show what a plan would have to follow since crews were told."""
     lines = changed_lines(company, now=timezone.now())
@@ -40,7 +40,7 @@ def changed(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_POST
-@company_view
+@company_view()
 def plan_again(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: ARG001
     """Have the company's houses planned from now on, and lead to the run that does it."""
     if not can_plan(company):
@@ -50,7 +50,7 @@ def plan_again(request: HttpRequest, company: Company) -> HttpResponse:  # noqa:
 
 
 @require_safe
-@company_view
+@company_view()
 def run(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show how a run stands, and once it is done what it proposes."""
     look_after_runs(now=timezone.now())
@@ -58,7 +58,7 @@ def run(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse
 
 
 @require_POST
-@company_view
+@company_view()
 def stop(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:  # noqa: ARG001
     """End a run with the best plan it has found so far."""
     run = _run(company, public_id)
@@ -67,7 +67,7 @@ def stop(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespons
 
 
 @require_POST
-@company_view
+@company_view()
 def accept(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Make a proposal the working plan, or say on its run's page why it cannot be any more."""
     try:

@@ -15,7 +15,7 @@ from finishing.models import Company, Crew, House
 
 
 @require_safe
-@company_view
+@company_view()
 def crew(request: HttpRequest, company: Company, day: date, public_id: UUID) -> HttpResponse:
     """Show a crew's week as it is printed."""
     try:
@@ -26,7 +26,7 @@ def crew(request: HttpRequest, company: Company, day: date, public_id: UUID) -> 
 
 
 @require_safe
-@company_view
+@company_view()
 def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show a house's handover as it is printed."""
     try:

@@ -20,7 +20,7 @@ from finishing.services.rows import StaleRowsError
 
 
 @require_POST
-@company_view
+@company_view()
 def tick(request: HttpRequest, company: Company, public_id: UUID, item: str) -> HttpResponse:
     """Note that a line of the readiness list is done, or open again."""
     house = house_of(company, public_id)
@@ -47,28 +47,28 @@ def tick(request: HttpRequest, company: Company, public_id: UUID, item: str) -> 
 
 
 @require_safe
-@company_view
+@company_view()
 def site(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show what a house offers, who else has it, and its days, to be edited."""
     return show_page(request, company, public_id, SITE)
 
 
 @require_POST
-@company_view
+@company_view()
 def save_site(request: HttpRequest, company: Company, public_id: UUID, part: str) -> HttpResponse:
     """Save one section of that page; part: its name."""
     return save_part(request, company, public_id, part, SITE)
 
 
 @require_safe
-@company_view
+@company_view()
 def done(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show how far each area of a house is, and its odd jobs, to be edited."""
     return show_page(request, company, public_id, DONE)
 
 
 @require_POST
-@company_view
+@company_view()
 def save_done(request: HttpRequest, company: Company, public_id: UUID, part: str) -> HttpResponse:
     """Save one section of that page; part: its name."""
     return save_part(request, company, public_id, part, DONE)

@@ -14,7 +14,7 @@ from scheduling.jobs import look_after_runs
 
 
 @require_safe
-@company_view
+@company_view()
 def today(request: HttpRequest, company: Company) -> HttpResponse:
     """Show what needs a decision today."""
     now = timezone.now()
@@ -25,7 +25,7 @@ def today(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_safe
-@company_view
+@company_view()
 def today_fit(request: HttpRequest, company: Company) -> HttpResponse:
     """Show how the plan fits what is known now."""
     part = fit_part(company, now=timezone.now())
@@ -33,7 +33,7 @@ def today_fit(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_safe
-@company_view
+@company_view()
 def today_odds(request: HttpRequest, company: Company) -> HttpResponse:
     """Show the odds of each handover."""
     odds = odds_part(company, now=timezone.now())

@@ -16,7 +16,7 @@ from finishing.models import Company, House
 
 
 @require_safe
-@company_view
+@company_view()
 def company_air(request: HttpRequest, company: Company) -> HttpResponse:
     """Show where air comes from."""
     page = company_air_page(company, now=timezone.now())
@@ -24,7 +24,7 @@ def company_air(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_safe
-@company_view
+@company_view()
 def air_now(request: HttpRequest, company: Company) -> HttpResponse:
     """Show the air in the houses, and which visits the newest air no longer fits."""
     part = air_part(company, now=timezone.now())
@@ -32,14 +32,14 @@ def air_now(request: HttpRequest, company: Company) -> HttpResponse:
 
 
 @require_safe
-@company_view
+@company_view()
 def houses(request: HttpRequest, company: Company) -> HttpResponse:
     """List the company's houses with their handovers."""
     return render(request, "web/houses.html", {"company": company, "page": house_list(company)})
 
 
 @require_safe
-@company_view
+@company_view()
 def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show one house: what is to be finished, and what is planned when."""
     try:
@@ -50,7 +50,7 @@ def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
 
 
 @require_safe
-@company_view
+@company_view()
 def house_air(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show how the coats of a house dry, and the air that they dry in."""
     try:

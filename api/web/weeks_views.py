@@ -15,7 +15,7 @@ from finishing.models import Company
 
 
 @require_safe
-@company_view
+@company_view()
 def week(request: HttpRequest, company: Company, day: date | None = None) -> HttpResponse:
     """Show crews by days for the week of a day, today's where none is given."""
     now = timezone.now()
@@ -24,7 +24,7 @@ def week(request: HttpRequest, company: Company, day: date | None = None) -> Htt
 
 
 @require_safe
-@company_view
+@company_view()
 def house_weeks(request: HttpRequest, company: Company, day: date | None = None) -> HttpResponse:
     """Show houses by weeks from that of a day on, today's where none is given."""
     now = timezone.now()

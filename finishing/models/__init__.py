@@ -17,7 +17,7 @@ from finishing.models.note import Note
 from finishing.models.rate import LabourRate
 from finishing.models.sent_reading import SentReading
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
-from finishing.models.user import User
+from finishing.models.user import Role, User
 
 __all__ = [
     "AirDay",
@@ -44,6 +44,7 @@ __all__ = [
     "Note",
     "OddJob",
     "ReadinessLine",
+    "Role",
     "Room",
     "SentReading",
     "Surface",

@@ -1,14 +1,20 @@
 """What page tests share: someone of a company who is signed in."""
 
-from collections.abc import Callable
+from typing import Protocol
 
 import pytest
 from django.test import Client
 from pytest_django import Settings
 
-from finishing.models import Company, User
+from finishing.models import Company, Crew, Role, User
 
-type SignIn = Callable[[Company | None], Client]
+
+class SignIn(Protocol):
+    """Gives a browser of somebody of a company, or of none: of an owner unless a role is named."""
+
+    def __call__(
+        self, company: Company | None, role: Role = Role.OWNER, crew: Crew | None = None
+    ) -> Client: ...
 
 
 @pytest.fixture(autouse=True)
@@ -19,12 +25,15 @@ def _quick_passwords(settings: Settings) -> None:
 
 @pytest.fixture
 def sign_in(db: None) -> SignIn:
-    """Return a function that gives a browser of someone of a company, or of none."""
+    """Return a function that gives somebody's browser."""
 
-    def signed_in(company: Company | None) -> Client:
+    def signed_in(
+        company: Company | None, role: Role = Role.OWNER, crew: Crew | None = None
+    ) -> Client:
         email = f"office{User.objects.count()}@example.com"
         client = Client()
-        client.force_login(User.objects.create(email=email, company=company))
+        user = User.objects.create(email=email, company=company, role=role, crew=crew)
+        client.force_login(user)
         return client
 
     return signed_in

@@ -5,7 +5,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
-from finishing.models import House, User
+from finishing.models import House, Role, User
 from tests.api.test_pages_in_a_browser import EMAIL, PASSWORD, browser_page, overflow_px, sign_in
 from tests.browsers import launch
 from tests.plans import plan_from
@@ -22,7 +22,7 @@ def house(transactional_db: None) -> House:
         system="All-purpose drying",
     )
     plan_from(company, timezone.now())
-    User.objects.create_user(EMAIL, PASSWORD, company=company)
+    User.objects.create_user(EMAIL, PASSWORD, company=company, role=Role.OWNER)
     return house
 
 

@@ -13,7 +13,7 @@ from django.utils import timezone
 from playwright.sync_api import Page
 from pytest_django.live_server_helper import LiveServer
 
-from finishing.models import Company, User
+from finishing.models import Company, Role, User
 from finishing.services.companies import start_company
 from tests.api.every_page import PAGES, of_the_company
 from tests.api.page_quality import Watched, violations
@@ -68,7 +68,9 @@ def faults_of_pages(company: Company, site: str, addresses: Mapping[str, str]) -
 
 def session_of(company: Company) -> str:
     client = Client()
-    client.force_login(User.objects.create(email="office@example.com", company=company))
+    client.force_login(
+        User.objects.create(email="office@example.com", company=company, role=Role.OWNER)
+    )
     return client.cookies["sessionid"].value
 
 

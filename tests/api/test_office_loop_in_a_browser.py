@@ -7,7 +7,7 @@ from django.test import Client
 from playwright.sync_api import Page
 from pytest_django.live_server_helper import LiveServer
 
-from finishing.models import User
+from finishing.models import Role, User
 from finishing.services.companies import start_company
 from scheduling.models import CompanyPlans, PlanRun, Publication
 from scheduling.services.links import page_address
@@ -77,7 +77,7 @@ def examples(transactional_db: None, tmp_path: Path) -> dict[str, Path]:
     """The example files that the office can download, and the user who will bring them in."""
     company = start_company(name="My company", zone=ZONE)
     client = Client()
-    client.force_login(User.objects.create_user(EMAIL, PASSWORD, company=company))
+    client.force_login(User.objects.create_user(EMAIL, PASSWORD, company=company, role=Role.OWNER))
     files = {kind: tmp_path / f"{kind}.csv" for kind in ("crews", "houses", "air")}
     for kind, path in files.items():
         path.write_bytes(client.get(f"/company/import/{kind}/example/").content)

@@ -10,7 +10,7 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Locator, Page, sync_playwright
 from pytest_django.live_server_helper import LiveServer
 
-from finishing.models import AirSource, Company, User
+from finishing.models import AirSource, Company, Role, User
 from scheduling.models import CompanyPlans, PlanRun
 from scheduling.services.replan import run_replan
 from tests.api.busy_company import make_busy_company
@@ -44,7 +44,7 @@ def _page(chromium: Browser, width_px: int) -> Page:
 @pytest.fixture
 def company(transactional_db: None) -> Company:
     company = make_busy_company(MONDAY)
-    User.objects.create_user(EMAIL, PASSWORD, company=company)
+    User.objects.create_user(EMAIL, PASSWORD, company=company, role=Role.OWNER)
     return company
 
 
@@ -131,7 +131,7 @@ def test_the_button_plans_again_and_its_page_follows_until_a_plan_is_accepted(
     AirSource.objects.all().delete()  # of the Monday that sites are made for
     steady_air(site, temperature_c=18, humidity=0.6, first=today.date() - timedelta(days=14))
     published_from(site, today)
-    User.objects.create_user(EMAIL, PASSWORD, company=site)
+    User.objects.create_user(EMAIL, PASSWORD, company=site, role=Role.OWNER)
     complaints: list[str] = []
     with browser_page(360) as page:
         page.on("console", lambda message: complaints.append(message.text))

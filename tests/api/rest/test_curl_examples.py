@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import pytest
 from django.test import Client
 
-from finishing.models import AirDay, AirSource, User
+from finishing.models import AirDay, AirSource, Role, User
 from tests.api.rest.answers import Answer
 from tests.plans import plan_from
 from tests.sites import make_heated_site, steady_air
@@ -53,7 +53,9 @@ def test_every_call_in_the_readme_works() -> None:
     company, house = make_heated_site()
     AirSource.objects.all().delete()
     source = steady_air(company, temperature_c=10.0, humidity=0.8, days=60)
-    User.objects.create_user(email="you@example.com", password="dust-sheet-7", company=company)
+    User.objects.create_user(
+        email="you@example.com", password="dust-sheet-7", company=company, role=Role.OWNER
+    )
     plan_from(company)
     values = {
         "EMAIL": "you@example.com",

@@ -7,7 +7,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 from pytest_django.live_server_helper import LiveServer
 
-from finishing.models import Company, User
+from finishing.models import Company, Role, User
 from scheduling.models import Pin
 from tests.api.test_pages_in_a_browser import EMAIL, PASSWORD, browser_page, overflow_px, sign_in
 from tests.factories import local, make_crew
@@ -25,7 +25,7 @@ def company(transactional_db: None, monkeypatch: pytest.MonkeyPatch) -> Company:
     company, _ = make_site(system="All-purpose drying")
     make_crew(company, "South crew")
     first_plan(company)
-    User.objects.create_user(EMAIL, PASSWORD, company=company)
+    User.objects.create_user(EMAIL, PASSWORD, company=company, role=Role.OWNER)
     return company
 
 

@@ -11,7 +11,7 @@ from playwright.sync_api import Page, sync_playwright
 from pypdf import PdfReader
 from pytest_django.live_server_helper import LiveServer
 
-from finishing.models import Company, ReadinessLine, User
+from finishing.models import Company, ReadinessLine, Role, User
 from scheduling.services.publish import publish_plan
 from tests.api.busy_company import make_busy_company
 from tests.browsers import launch
@@ -31,7 +31,7 @@ def company(transactional_db: None) -> Company:
     company = make_busy_company(MONDAY)
     ReadinessLine.objects.update(done=True)
     publish_plan(company=company, now=local("2026-03-01 18:00"))
-    User.objects.create_user(EMAIL, PASSWORD, company=company)
+    User.objects.create_user(EMAIL, PASSWORD, company=company, role=Role.OWNER)
     return company
 
 

@@ -1,0 +1,33 @@
+"""What a role may do."""
+
+from collections.abc import Mapping
+from enum import StrEnum
+
+from finishing.models.user import Role
+
+
+class Right(StrEnum):
+    """Something that people of a company may do or not.
+
+    READ: see everything of the company but its secret addresses. REPORT: say what a crew did;
+    a crew lead for their own crew alone. PLAN: edit houses, air and crews' days; plan, move,
+    publish. OWN: people, tokens, secret addresses, the company's settings; revoke.
+    """
+
+    READ = "read"
+    REPORT = "report"
+    PLAN = "plan"
+    OWN = "own"
+
+
+RIGHTS: Mapping[str, frozenset[Right]] = {
+    Role.OWNER: frozenset(Right),
+    Role.PLANNER: frozenset({Right.READ, Right.REPORT, Right.PLAN}),
+    Role.CREW_LEAD: frozenset({Right.READ, Right.REPORT}),
+    Role.VIEWER: frozenset({Right.READ}),
+}
+
+
+def rights_of(role: str) -> frozenset[Right]:
+    """Return what somebody of a role may do; nothing for a role that there is not."""
+    return RIGHTS.get(role, frozenset())

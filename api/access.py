@@ -11,6 +11,7 @@ from django.http.response import HttpResponseBase
 from django.utils.functional import SimpleLazyObject
 from django_htmx.http import HttpResponseClientRefresh
 
+from api.row_ids import require_own_rows
 from finishing.models import Company, User
 from finishing.queries.rights import Right, rights_of
 
@@ -47,7 +48,8 @@ def company_view[**P](
 ) -> Callable[[CompanyView[P]], Callable[Concatenate[HttpRequest, P], HttpResponse]]:
     """Give a page the company it is for, after sign-in: no page can forget to ask.
 
-    needs, writes: as in ``require_right``; who lacks one is told so (403).
+    needs, writes: as in ``require_right``; who lacks one is told so (403). An address with an id
+    of another company's row is none (404), whatever the view looks at.
     """
 
     def decorate(view: CompanyView[P]) -> Callable[Concatenate[HttpRequest, P], HttpResponse]:
@@ -57,6 +59,7 @@ def company_view[**P](
                 return _to_sign_in(request)
             company = company_of(request)
             require_right(request, needs=needs, writes=writes)
+            require_own_rows(company, kwargs)
             return view(request, company, *args, **kwargs)
 
         return signed_in

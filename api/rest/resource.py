@@ -8,6 +8,7 @@ from rest_framework.request import Request
 from rest_framework.views import APIView
 
 from api.access import company_of, require_right
+from api.row_ids import require_own_rows
 from finishing.models import Company, House
 from finishing.queries.rights import Right
 
@@ -23,8 +24,9 @@ class CompanyResource(APIView):
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
-        company_of(request)
+        company = company_of(request)
         require_right(request, needs=self.needs, writes=self.writes)
+        require_own_rows(company, kwargs)
 
     def company(self, request: Request) -> Company:
         """Return the company; 404 for somebody of none."""

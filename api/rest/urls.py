@@ -12,11 +12,13 @@ from api.rest.water import HouseWater
 
 app_name = "rest"
 urlpatterns = [
-    path("houses/<uuid:public_id>/water/", HouseWater.as_view(), name="house_water"),
-    path("houses/<uuid:public_id>/air/", HouseAir.as_view(), name="house_air"),
-    path("houses/<uuid:public_id>/readings/", HouseReadings.as_view(), name="house_readings"),
+    path("houses/<house:public_id>/water/", HouseWater.as_view(), name="house_water"),
+    path("houses/<house:public_id>/air/", HouseAir.as_view(), name="house_air"),
+    path("houses/<house:public_id>/readings/", HouseReadings.as_view(), name="house_readings"),
     path("air-sources/", AirSources.as_view(), name="air_sources"),
-    path("air-sources/<uuid:public_id>/hours/", AirSourceHours.as_view(), name="source_hours"),
+    path(
+        "air-sources/<air_source:public_id>/hours/", AirSourceHours.as_view(), name="source_hours"
+    ),
     path("odds/", Odds.as_view(), name="odds"),
     path("schema/", SpectacularJSONAPIView.as_view(), name="schema"),
 ]

@@ -7,6 +7,7 @@ from uuid import uuid4
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from api.web.row_field import RowField, offer
 from api.web.sent_form import SentForm
 from finishing.models import Company, Crew, House
 from finishing.services.errors import Fault
@@ -31,9 +32,7 @@ class TypedNumber(forms.FloatField):
 class AirForm(SentForm):
     """A reading. Any house of the company will do: a page may have been open since yesterday."""
 
-    house = forms.ModelChoiceField(
-        House.objects.none(),
-        to_field_name="public_id",
+    house: RowField[House] = RowField(
         error_messages={
             "required": _("Choose the house."),
             "invalid_choice": _("This house is not known. Choose another."),
@@ -46,9 +45,7 @@ class AirForm(SentForm):
 
     def __init__(self, company: Company, data: Any = None, **values: Any) -> None:
         super().__init__(data, **values)
-        houses = self.fields["house"]
-        assert isinstance(houses, forms.ModelChoiceField)
-        houses.queryset = House.objects.filter(company=company)
+        offer(self, "house", company, House.objects.filter(company=company))
 
     def clean_humidity(self) -> float:
         percent = float(self.cleaned_data["humidity"])

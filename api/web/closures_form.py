@@ -1,17 +1,19 @@
 """When areas are given to others, as the office edits it: a line each, and two to add."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from api.web.day_field import DayField
 from api.web.form_group import HouseGroup, VersionedForm
-from finishing.models import Area, Closure, User
+from api.web.row_field import RowField, offer
+from finishing.models import Area, Closure, House, User
 from finishing.models.owned import Row
 from finishing.services.closures import ClosureLine, closure_faults, edit_closures
 from finishing.services.errors import Fault
@@ -24,7 +26,7 @@ NEW_LINES = ("new-1", "new-2")
 class ClosureForm(VersionedForm):
     """One closure; public_id is None on a line that adds one."""
 
-    area = forms.ChoiceField(
+    area: RowField[Area] = RowField(
         label=FIELDS["area"],
         required=False,
         error_messages={"invalid_choice": gettext_lazy("This area is not known: choose another.")},
@@ -34,15 +36,10 @@ class ClosureForm(VersionedForm):
     reason = forms.CharField(label=FIELDS["reason"], max_length=120, required=False)
     remove = forms.BooleanField(label=gettext_lazy("Remove"), required=False)
 
-    def __init__(
-        self, areas: Mapping[str, Area], public_id: UUID | None, data: Any, **more: Any
-    ) -> None:
+    def __init__(self, house: House, public_id: UUID | None, data: Any, **more: Any) -> None:
         super().__init__(data, **more)
-        self.areas = areas
         self.public_id = public_id
-        area = self.fields["area"]
-        assert isinstance(area, forms.ChoiceField)
-        area.choices = [("", ""), *((key, row.name) for key, row in areas.items())]
+        offer(self, "area", house.company, house.areas.all(), blank="")
         if public_id is None:
             del self.fields["remove"]
 
@@ -67,15 +64,14 @@ class ClosureForm(VersionedForm):
         return self.public_id is not None or bool(self.changed_data)
 
     def line(self) -> ClosureLine:
-        typed = {**self.cleaned_data, "area": self.areas[self.cleaned_data["area"]]}
-        return ClosureLine(place=str(self.prefix), public_id=self.public_id, **typed)
+        return ClosureLine(place=str(self.prefix), public_id=self.public_id, **self.cleaned_data)
 
 
 class ClosuresGroup(HouseGroup):
     """All closures of a house that are not over, and those that are."""
 
     def build(self) -> list[forms.Form]:
-        self.areas = {str(area.public_id): area for area in self.house.areas.all()}
+        prefetch_related_objects([self.house], "areas")
         rows = Closure.objects.filter(area__house=self.house).select_related("area")
         by_day = rows.order_by("first_day", "area__position", "id")
         return [
@@ -101,7 +97,7 @@ class ClosuresGroup(HouseGroup):
             initial |= {name: getattr(row, name) for name in ("first_day", "last_day", "reason")}
             initial["area"] = str(row.area.public_id)
         public_id = row.public_id if row else None
-        return ClosureForm(self.areas, public_id, self.sent(prefix), prefix=prefix, initial=initial)
+        return ClosureForm(self.house, public_id, self.sent(prefix), prefix=prefix, initial=initial)
 
     def _lines(self) -> list[ClosureLine]:
         return [

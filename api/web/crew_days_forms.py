@@ -1,6 +1,6 @@
 """A crew's days off, its extra hours and the loans of its members, as the office edits them."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -11,7 +11,8 @@ from django.utils.translation import gettext_lazy
 
 from api.web.clock_field import ClockField
 from api.web.crew_group import StretchForm, StretchGroup
-from finishing.models import Crew, CrewMember, DayOff, ExtraHours, Loan, User
+from api.web.row_field import RowField, offer
+from finishing.models import Company, Crew, CrewMember, DayOff, ExtraHours, Loan, User
 from finishing.models.owned import Row
 from finishing.services.crew_days import (
     days_off_faults,
@@ -31,20 +32,8 @@ from scheduling.wording import day, listed
 UNKNOWN = gettext_lazy("This one is not known any more: choose another.")
 
 
-def _choice(label: Any, **options: Any) -> forms.ChoiceField:
-    return forms.ChoiceField(
-        label=label, required=False, error_messages={"invalid_choice": UNKNOWN}, **options
-    )
-
-
-def _offer(form: forms.Form, name: str, blank: str, rows: Mapping[str, Any]) -> None:
-    field = form.fields[name]
-    assert isinstance(field, forms.ChoiceField)
-    field.choices = [("", blank), *((key, str(row)) for key, row in rows.items())]
-
-
-def _by_key[R: Row](rows: Iterable[R]) -> dict[str, R]:
-    return {str(row.public_id): row for row in rows}
+def _choice(label: Any) -> RowField[Any]:
+    return RowField(label=label, required=False, error_messages={"invalid_choice": UNKNOWN})
 
 
 class DayOffForm(StretchForm):
@@ -54,17 +43,18 @@ class DayOffForm(StretchForm):
     reason = forms.CharField(label=gettext_lazy("Why"), max_length=120, required=False)
     field_order = ("version", "member", "first_day", "last_day", "reason", "remove")
 
-    def __init__(self, members: Mapping[str, CrewMember], *args: Any, **more: Any) -> None:
+    def __init__(
+        self, company: Company, members: Sequence[CrewMember], *args: Any, **more: Any
+    ) -> None:
         super().__init__(*args, **more)
-        self.members = members
-        _offer(self, "member", _("the whole crew"), members)
+        offer(self, "member", company, members, blank=_("the whole crew"))
 
     def legend(self) -> str:
         return _("Away") if self.key else _("Add days off")
 
     def values(self) -> Mapping[str, Any]:
         typed = self.cleaned_data
-        return {"member": self.members.get(typed["member"]), "reason": typed["reason"]}
+        return {"member": typed["member"], "reason": typed["reason"]}
 
 
 class DaysOffGroup(StretchGroup[DayOff]):
@@ -73,7 +63,7 @@ class DaysOffGroup(StretchGroup[DayOff]):
     kind = "off"
 
     def stored(self) -> Mapping[UUID, Stretch[DayOff]]:
-        self.members = _by_key(self.crew.members.order_by("name", "pk"))
+        self.members = list(self.crew.members.order_by("name", "pk"))
         return days_off_of(self.crew)
 
     def form(
@@ -83,6 +73,7 @@ class DaysOffGroup(StretchGroup[DayOff]):
         initial["member"] = str(row.member.public_id) if row and row.member else ""
         initial["reason"] = row.reason if row else ""
         return DayOffForm(
+            self.crew.company,
             self.members,
             stretch.key if stretch else None,
             self.sent(prefix),
@@ -111,22 +102,21 @@ class LoanForm(StretchForm):
 
     def __init__(
         self,
-        members: Mapping[str, CrewMember],
-        crews: Mapping[str, Crew],
+        company: Company,
+        members: Sequence[CrewMember],
+        crews: Sequence[Crew],
         *args: Any,
         **more: Any,
     ) -> None:
         super().__init__(*args, **more)
-        self.members, self.crews = members, crews
-        _offer(self, "member", "", members)
-        _offer(self, "crew", "", crews)
+        offer(self, "member", company, members, blank="")
+        offer(self, "crew", company, crews, blank="")
 
     def legend(self) -> str:
         return _("Lent") if self.key else _("Lend somebody")
 
     def values(self) -> Mapping[str, Any]:
-        typed = self.cleaned_data
-        return {"member": self.members[typed["member"]], "crew": self.crews[typed["crew"]]}
+        return {"member": self.cleaned_data["member"], "crew": self.cleaned_data["crew"]}
 
 
 class LoansGroup(StretchGroup[Loan]):
@@ -135,12 +125,12 @@ class LoansGroup(StretchGroup[Loan]):
     kind = "lent"
 
     def stored(self) -> Mapping[UUID, Stretch[Loan]]:
-        self.members = _by_key(self.crew.members.order_by("name", "pk"))
+        self.members = list(self.crew.members.order_by("name", "pk"))
         others = Crew.objects.filter(company=self.crew.company_id).exclude(pk=self.crew.pk)
         stretches, named = loans_of(self.crew), set[int]()
         for stretch in stretches.values():
             named.add(stretch.rows[0].crew_id)
-        self.crews = _by_key(row for row in others if row.is_active or row.pk in named)
+        self.crews = [row for row in others if row.is_active or row.pk in named]
         return stretches
 
     def form(self, stretch: Stretch[Loan] | None, prefix: str, initial: dict[str, Any]) -> LoanForm:
@@ -149,6 +139,7 @@ class LoansGroup(StretchGroup[Loan]):
             initial["member"] = str(row.member.public_id)
             initial["crew"] = str(row.crew.public_id)
         return LoanForm(
+            self.crew.company,
             self.members,
             self.crews,
             stretch.key if stretch else None,

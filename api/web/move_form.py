@@ -8,6 +8,7 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from api.web.row_field import RowField, offer
 from finishing.models import Company, Crew
 from finishing.services.local_times import YEARS, LocalTimeError, TwiceError, both_utc_of, utc_of
 from scheduling.services.moving import TICK, Spot
@@ -18,11 +19,8 @@ FIRST, SECOND = "first", "second"
 class MoveForm(forms.Form):
     """A spot for a visit. which: of a time that comes twice, the first or the second."""
 
-    crew = forms.ModelChoiceField(
-        Crew.objects.none(),
+    crew: RowField[Crew] = RowField(
         label=_("Crew"),
-        to_field_name="public_id",
-        empty_label=None,
         error_messages={
             "required": _("Choose the crew."),
             "invalid_choice": _("This crew gets no new work. Choose another."),
@@ -58,10 +56,8 @@ class MoveForm(forms.Form):
         super().__init__(data, label_suffix="", **more)
         self.is_twice = False
         """Whether the time comes twice on that day."""
-        crews = self.fields["crew"]
-        assert isinstance(crews, forms.ModelChoiceField)
         known = Crew.objects.filter(company=company, is_active=True).select_related("company")
-        crews.queryset = known.order_by("name")
+        offer(self, "crew", company, known.order_by("name"))
 
     def clean(self) -> dict[str, Any]:
         said = self.cleaned_data

@@ -252,7 +252,7 @@ def test_the_number_of_queries_does_not_grow_with_rooms_and_tasks(
             ],
         )
         client = sign_in(company)
-        with django_assert_num_queries(15):
+        with django_assert_num_queries(16):
             house_text(client, house)
         with django_assert_num_queries(5):
             client.get("/houses/")

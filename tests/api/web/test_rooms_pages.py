@@ -308,7 +308,7 @@ class TestARoom:
     def test_the_page_takes_few_queries(
         self, office: Client, room: Room, django_assert_max_num_queries: DjangoAssertNumQueries
     ) -> None:
-        with django_assert_max_num_queries(15):
+        with django_assert_max_num_queries(17):
             office.get(room_url(room))
 
 

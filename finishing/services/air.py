@@ -8,6 +8,7 @@ from django.db import transaction
 
 from finishing.models import AirDay, AirSource, Company, House
 from finishing.services.errors import Fault, InputFaults
+from finishing.services.many_rows import Wanted, put_rows
 from finishing.services.rows import put_row
 
 HOURS = 24
@@ -42,18 +43,27 @@ def store_air(*, source: AirSource, readings: Mapping[datetime, Reading]) -> Non
     for hour, reading in readings.items():
         by_day.setdefault(hour.date(), {})[hour.hour] = reading
     AirSource.objects.select_for_update().get(pk=source.pk)  # one writer at a time fills a day
-    stored = {row.day: row for row in AirDay.objects.filter(source=source, day__in=by_day)}
-    for day, hours in by_day.items():
-        row = stored.get(day)
-        temperature_c = list(row.temperature_c) if row else [None] * HOURS
-        humidity = list(row.humidity) if row else [None] * HOURS
-        for place, reading in hours.items():
-            temperature_c[place], humidity[place] = reading.temperature_c, reading.humidity
-        put_row(
-            AirDay,
-            match={"company": source.company, "source": source, "day": day},
-            values={"temperature_c": temperature_c, "humidity": humidity},
-        )
+    rows = AirDay.objects.filter(source=source, day__in=by_day)
+    stored = {row.day: row for row in rows}
+    put_rows(
+        rows,
+        [
+            Wanted(
+                {"company_id": source.company_id, "source": source, "day": day},
+                _day_with(stored.get(day), hours),
+            )
+            for day, hours in by_day.items()
+        ],
+    )
+
+
+def _day_with(row: AirDay | None, hours: Mapping[int, Reading]) -> dict[str, list[float | None]]:
+    """Return a day's values, those stored with these hours over them."""
+    temperature_c = list(row.temperature_c) if row else [None] * HOURS
+    humidity = list(row.humidity) if row else [None] * HOURS
+    for place, reading in hours.items():
+        temperature_c[place], humidity[place] = reading.temperature_c, reading.humidity
+    return {"temperature_c": temperature_c, "humidity": humidity}
 
 
 def link_air(*, house: House, source: AirSource) -> House:

@@ -20,9 +20,9 @@ from finishing.services.dryer_sheet import read_dryers
 from finishing.services.dryers import put_dryer
 from finishing.services.holidays import refresh_holidays
 from finishing.services.house_sheet import read_houses
-from finishing.services.houses import put_house
+from finishing.services.houses import put_houses
 from finishing.services.sheet_lookups import Lookups
-from finishing.services.site import put_site
+from finishing.services.site import put_sites
 from finishing.services.site_sheet import read_sites
 
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
@@ -51,11 +51,11 @@ def load_demo(*, today: date) -> Company:
     )
     _load_air(company, shift)
     content = _shifted("houses.csv", shift)
-    for house in read_houses(name="houses.csv", content=content, lookups=Lookups.of(company)):
-        put_house(company=company, house=house)
+    houses = read_houses(name="houses.csv", content=content, lookups=Lookups.of(company))
+    put_houses(company=company, houses=houses)
     content = _shifted("site.csv", shift)
-    for site in read_sites(name="site.csv", content=content, company=company):
-        put_site(site=site)
+    sites = read_sites(name="site.csv", content=content, company=company)
+    put_sites(company=company, sites=sites)
     content = _shifted("crews.csv", shift)
     for crew in read_crews(name="crews.csv", content=content, company=company):
         put_crew(company=company, crew=crew)

@@ -24,10 +24,10 @@ from finishing.services.errors import Fault, InputFaults
 from finishing.services.holidays import refresh_holidays
 from finishing.services.house_differences import house_parts, log_houses
 from finishing.services.house_sheet import read_houses
-from finishing.services.houses import put_house
+from finishing.services.houses import put_houses
 from finishing.services.imported_rows import Line, Versions, line_of, versions_of
 from finishing.services.sheet_lookups import Lookups
-from finishing.services.site import put_site
+from finishing.services.site import put_sites
 from finishing.services.site_sheet import read_sites
 
 ABOUT_HOUSES = frozenset({"houses", "site"})
@@ -120,7 +120,7 @@ def _put(company: Company, upload: Upload, now: datetime) -> list[str]:
     match upload.kind:
         case FileKind.HOUSES:
             houses = read_houses(name=name, content=content, lookups=Lookups.of(company))
-            return [put_house(company=company, house=house).name for house in houses]
+            return [row.name for row in put_houses(company=company, houses=houses)]
         case FileKind.CREWS:
             crews = read_crews(name=name, content=content, company=company)
             refresh_holidays(company=company, years=(now.year, now.year + 1))
@@ -130,8 +130,7 @@ def _put(company: Company, upload: Upload, now: datetime) -> list[str]:
             return [put_dryer(company=company, dryer=dryer).name for dryer in dryers]
         case FileKind.SITE:
             sites = read_sites(name=name, content=content, company=company)
-            for site in sites:
-                put_site(site=site)
+            put_sites(company=company, sites=sites)
             return [site.house.name for site in sites]
         case FileKind.AIR:
             found = import_air(

@@ -16,7 +16,7 @@ def put_row[R: Row](
     row = model._default_manager.filter(**match).first()
     if row is None:
         row = model(**match, **(values or {}))
-    elif not _changed(row, values or {}):
+    elif not set_values(row, values or {}):
         return row
     else:
         row.version += 1
@@ -25,8 +25,8 @@ def put_row[R: Row](
     return row
 
 
-def _changed(row: Row, values: Mapping[str, Any]) -> bool:
-    """Set the values on the row and tell whether any differs from before."""
+def set_values(row: Row, values: Mapping[str, Any]) -> bool:
+    """Set the values on the row, not stored yet, and tell whether any differs from before."""
     changed = False
     for name, value in values.items():
         if getattr(row, name) != value:
@@ -37,7 +37,9 @@ def _changed(row: Row, values: Mapping[str, Any]) -> bool:
 
 def delete_others[R: Row](rows: QuerySet[R], kept: Iterable[R]) -> None:
     """Delete those of the rows that are not kept."""
-    rows.exclude(pk__in=[row.pk for row in kept]).delete()
+    gone = set(rows.values_list("pk", flat=True)) - {row.pk for row in kept}
+    if gone:
+        rows.filter(pk__in=gone).delete()
 
 
 class StaleRowsError(Exception):
@@ -58,7 +60,7 @@ def change_row[R: Row](row: R, *, version: int, values: Mapping[str, Any]) -> bo
     Call it in a transaction. Raises StaleRowsError where the row has another version by now, and
     ValidationError where it would not be in order.
     """
-    if not _changed(row, values):
+    if not set_values(row, values):
         return False
     claim_row(row, version=version)
     row.version = version + 1

@@ -1,13 +1,14 @@
 """Writing the house as it is: readiness, closures by others, odd jobs."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
 from django.db import transaction
 
-from finishing.models import Area, Closure, House, OddJob, ReadinessLine
+from finishing.models import Area, Closure, Company, House, OddJob, ReadinessLine
 from finishing.rules.vocabulary import Readiness, Skill
-from finishing.services.rows import delete_others, put_row
+from finishing.services.many_rows import Wanted, put_only
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,23 +52,24 @@ class SiteEntry:
 
 
 @transaction.atomic
-def put_site(*, site: SiteEntry) -> None:
-    """Bring a house's readiness, closures and odd jobs in line with the entry.
+def put_sites(*, company: Company, sites: Sequence[SiteEntry]) -> None:
+    """Bring the readiness, closures and odd jobs of houses in line with their entries.
 
-    Those that the entry does not name are deleted.
+    Those that an entry does not name are deleted. Raises ValidationError.
     """
-    house = site.house
-    delete_others(house.readiness.all(), [_put_ready(house, line) for line in site.ready])
-    closures = Closure.objects.filter(area__house=house)
-    delete_others(closures, [_put_closure(closure) for closure in site.closures])
-    delete_others(house.odd_jobs.all(), [_put_odd_job(house, job) for job in site.odd_jobs])
+    houses = [site.house for site in sites]
+    ready = [_ready(company, site.house, line) for site in sites for line in site.ready]
+    put_only(ReadinessLine.objects.filter(house__in=houses), ready)
+    closures = [_closure(company, closure) for site in sites for closure in site.closures]
+    put_only(Closure.objects.filter(area__house__in=houses), closures)
+    jobs = [_odd_job(company, site.house, job) for site in sites for job in site.odd_jobs]
+    put_only(OddJob.objects.filter(house__in=houses), jobs)
 
 
-def _put_ready(house: House, line: ReadyEntry) -> ReadinessLine:
-    return put_row(
-        ReadinessLine,
-        match={"company": house.company, "house": house, "item": line.item},
-        values={
+def _ready(company: Company, house: House, line: ReadyEntry) -> Wanted:
+    return Wanted(
+        {"company": company, "house": house, "item": line.item},
+        {
             "expected_on": line.expected_on,
             "owed_by": line.owed_by,
             **_if_known("done", line.done),
@@ -75,24 +77,22 @@ def _put_ready(house: House, line: ReadyEntry) -> ReadinessLine:
     )
 
 
-def _put_closure(closure: ClosureEntry) -> Closure:
-    return put_row(
-        Closure,
-        match={
-            "company": closure.area.company,
+def _closure(company: Company, closure: ClosureEntry) -> Wanted:
+    return Wanted(
+        {
+            "company": company,
             "area": closure.area,
             "first_day": closure.first_day,
             "last_day": closure.last_day,
         },
-        values={"reason": closure.reason},
+        {"reason": closure.reason},
     )
 
 
-def _put_odd_job(house: House, job: OddJobEntry) -> OddJob:
-    return put_row(
-        OddJob,
-        match={"company": house.company, "house": house, "name": job.name},
-        values={
+def _odd_job(company: Company, house: House, job: OddJobEntry) -> Wanted:
+    return Wanted(
+        {"company": company, "house": house, "name": job.name},
+        {
             "person_minutes": job.person_minutes,
             "skill": job.skill,
             **_if_known("done", job.done),

@@ -5,7 +5,7 @@ from typing import Any
 from finishing.management.base import ImportCommand, file_content
 from finishing.models import Company
 from finishing.services.house_sheet import read_houses
-from finishing.services.houses import put_house
+from finishing.services.houses import put_houses
 from finishing.services.sheet_lookups import Lookups
 
 
@@ -19,8 +19,8 @@ class Command(ImportCommand):
         houses = read_houses(
             name=path.name, content=file_content(path), lookups=Lookups.of(company)
         )
+        put_houses(company=company, houses=houses)
         for house in houses:
-            put_house(company=company, house=house)
             rooms = sum(len(area.rooms) for area in house.areas)
             self.stdout.write(
                 f"{house.name}: {len(house.areas)} areas, {rooms} rooms, "

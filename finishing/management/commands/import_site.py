@@ -4,7 +4,7 @@ from typing import Any
 
 from finishing.management.base import ImportCommand, file_content
 from finishing.models import Company
-from finishing.services.site import put_site
+from finishing.services.site import put_sites
 from finishing.services.site_sheet import read_sites
 
 
@@ -13,8 +13,9 @@ class Command(ImportCommand):
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
         path = options["file"]
-        for site in read_sites(name=path.name, content=file_content(path), company=company):
-            put_site(site=site)
+        sites = read_sites(name=path.name, content=file_content(path), company=company)
+        put_sites(company=company, sites=sites)
+        for site in sites:
             self.stdout.write(
                 f"{site.house.name}: {len(site.ready)} readiness lines, "
                 f"{len(site.closures)} closures, {len(site.odd_jobs)} odd jobs"

@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime
 
 import pytest
+from pytest_django import DjangoAssertNumQueries
 
 from finishing.models import AirDay, Change, Closure, Company, Crew, House, Room
 from finishing.services.companies import start_company
@@ -65,6 +66,14 @@ def test_trying_a_file_keeps_nothing_of_it(company: Company) -> None:
     assert (line.name, line.parts["House"]) == ("Mill", Counts(new=1))
     assert line.parts["Room"] == Counts(new=2)
     assert not House.objects.exists()
+
+
+def test_more_rooms_take_no_more_queries(
+    company: Company, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    rooms = "".join(f",,,Room {n},walls,4,20\n,,,,ceiling,4,9\n" for n in range(100))
+    with django_assert_max_num_queries(70):
+        sent(company, FileKind.HOUSES, HEAD + ROWS + rooms)
 
 
 def test_what_goes_and_what_changes_is_said_before_it_does(company: Company) -> None:

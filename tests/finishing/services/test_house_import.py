@@ -11,7 +11,7 @@ from finishing.services.air import put_air_source
 from finishing.services.companies import start_company
 from finishing.services.errors import InputFaults
 from finishing.services.house_sheet import read_houses
-from finishing.services.houses import put_house
+from finishing.services.houses import put_houses
 from finishing.services.sheet_lookups import Lookups
 
 pytestmark = pytest.mark.django_db
@@ -26,8 +26,8 @@ def company() -> Company:
 
 def load(company: Company, content: str) -> None:
     lookups = Lookups.of(company)
-    for house in read_houses(name="houses.csv", content=content.encode(), lookups=lookups):
-        put_house(company=company, house=house)
+    houses = read_houses(name="houses.csv", content=content.encode(), lookups=lookups)
+    put_houses(company=company, houses=houses)
 
 
 def refused(company: Company, content: str) -> list[str]:

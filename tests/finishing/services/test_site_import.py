@@ -4,7 +4,7 @@ import pytest
 
 from finishing.models import Closure, Company, House, OddJob, ReadinessLine
 from finishing.services.errors import InputFaults
-from finishing.services.site import put_site
+from finishing.services.site import put_sites
 from finishing.services.site_sheet import read_sites
 from tests.factories import make_company, make_house
 
@@ -25,8 +25,8 @@ def house() -> House:
 
 
 def load(company: Company, content: str) -> None:
-    for site in read_sites(name="site.csv", content=content.encode(), company=company):
-        put_site(site=site)
+    sites = read_sites(name="site.csv", content=content.encode(), company=company)
+    put_sites(company=company, sites=sites)
 
 
 def refused(house: House, content: str) -> list[str]:

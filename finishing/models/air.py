@@ -47,13 +47,15 @@ class AirSource(Owned):
 class AirDay(Owned):
     """24 hourly values of a UTC day; null where the hour is not known.
 
-    temperature_c: Celsius. humidity: relative humidity as a fraction.
+    temperature_c: Celsius. humidity: relative humidity as a fraction. read_s: of what people read,
+    how many seconds into its hour each was; none where nobody's moment is known.
     """
 
     source = models.ForeignKey(AirSource, on_delete=models.CASCADE, related_name="days")
     day = models.DateField()
     temperature_c = models.JSONField()
     humidity = models.JSONField()
+    read_s = models.JSONField(default=list, blank=True)
 
     class Meta:
         ordering = ["day"]

@@ -18,10 +18,14 @@ KEPT_NAMES = ("Forecast ", "Readings in ")
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One hour's air: Celsius, and relative humidity as a fraction."""
+    """One hour's air: Celsius, and relative humidity as a fraction.
+
+    read_s: how many seconds into its hour somebody read it, None where it is the hour's own.
+    """
 
     temperature_c: float
     humidity: float
+    read_s: float | None = None
 
 
 def put_air_source(*, company: Company, name: str, kind: AirSource.Kind | None = None) -> AirSource:
@@ -38,7 +42,11 @@ def put_air_source(*, company: Company, name: str, kind: AirSource.Kind | None =
 
 @transaction.atomic
 def store_air(*, source: AirSource, readings: Mapping[datetime, Reading]) -> None:
-    """Store readings by UTC hour; hours stored before are overwritten, all others kept."""
+    """Store readings by UTC hour; hours stored before are overwritten, all others kept.
+
+    Of two that people read in the same hour the later one stays, whichever comes first: phones
+    without signal send theirs when they have it again.
+    """
     by_day: dict[date, dict[int, Reading]] = {}
     for hour, reading in readings.items():
         by_day.setdefault(hour.date(), {})[hour.hour] = reading
@@ -61,9 +69,21 @@ def _day_with(row: AirDay | None, hours: Mapping[int, Reading]) -> dict[str, lis
     """Return a day's values, those stored with these hours over them."""
     temperature_c = list(row.temperature_c) if row else [None] * HOURS
     humidity = list(row.humidity) if row else [None] * HOURS
+    read_s = list(row.read_s) if row and row.read_s else [None] * HOURS
     for place, reading in hours.items():
-        temperature_c[place], humidity[place] = reading.temperature_c, reading.humidity
-    return {"temperature_c": temperature_c, "humidity": humidity}
+        if not _is_older(reading.read_s, read_s[place]):
+            temperature_c[place], humidity[place] = reading.temperature_c, reading.humidity
+            read_s[place] = reading.read_s
+    known = any(one is not None for one in read_s)
+    return {
+        "temperature_c": temperature_c,
+        "humidity": humidity,
+        "read_s": read_s if known else [],
+    }
+
+
+def _is_older(read_s: float | None, stored_s: float | None) -> bool:
+    return read_s is not None and stored_s is not None and read_s < stored_s
 
 
 def link_air(*, house: House, source: AirSource) -> House:

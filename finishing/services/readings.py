@@ -1,6 +1,7 @@
 """What somebody read off an instrument inside a house."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from uuid import UUID
 
@@ -61,13 +62,16 @@ def humidity_faults(percent: float) -> Iterator[Fault]:
 
 @transaction.atomic
 def note_reading(*, house: House, reading: Reading, at: datetime) -> AirSource:
-    """Store a reading of a house for the UTC hour it was taken in; the last of an hour counts."""
+    """Store a reading of a house for the UTC hour it was taken in, of which the one counts that
+    was read last."""
     source = put_row(
         AirSource,
         match={"company": house.company, "house": house, "kind": AirSource.Kind.READINGS},
         values={"name": f"Readings in {house.name}"},
     )
-    store_air(source=source, readings={_hour(at): reading})
+    hour = _hour(at)
+    read = replace(reading, read_s=(at - hour).total_seconds())
+    store_air(source=source, readings={hour: read})
     return source
 
 

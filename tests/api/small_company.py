@@ -1,0 +1,67 @@
+"""A company with one row of everything that an address or a form may name."""
+
+from collections.abc import Mapping
+from datetime import timedelta
+
+from django.utils import timezone
+
+from finishing.models import (
+    AirSource,
+    Company,
+    Compound,
+    CrewMember,
+    JointingSystem,
+    Note,
+    ReadinessLine,
+    Role,
+    User,
+)
+from finishing.services.companies import start_company
+from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun
+from scheduling.services.links import feed_address, make_link, page_address
+from tests.factories import make_crew, make_house, make_plan, task
+
+
+def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
+    """Return it with what is filled in where an address has a place, by the kind of the place."""
+    company = start_company(name=name, zone="Europe/Dublin")
+    crew = make_crew(company, f"Crew of {name}")
+    make_crew(company, f"Another crew of {name}")
+    house = make_house(company, f"House of {name}")
+    ReadinessLine.objects.create(company=company, house=house, item="heat")
+    now = timezone.now()
+    run = PlanRun.objects.create(company=company, requested_at=now, plan_from=now, status="done")
+    plan = make_plan(company, [task(crew, house, now + timedelta(days=2))], run=run)
+    planned = plan.tasks.get()
+    pin = Pin.objects.create(
+        company=company, key=planned.key, crew=crew, starts_at=planned.starts_at, made_at=now
+    )
+    said = {"company": company, "crew": crew, "house": house, "at": now}
+    extra = ExtraWork.objects.create(**said, what="Patched a hole", person_minutes=30)
+    link = make_link(crew=crew)
+    rows = {
+        "air_source": AirSource.objects.create(company=company, name="Yard", kind="station"),
+        "area": house.areas.get(),
+        "compound": Compound.objects.filter(company=company)[0],
+        "crew": crew,
+        "house": house,
+        "note": Note.objects.create(company=company, house=house, text="Dog", at=now),
+        "obstacle": Obstacle.objects.create(**said, reason="damage"),
+        "pin": pin,
+        "plan": plan,
+        "planned_task": planned,
+        "room": house.areas.get().rooms.get(),
+        "run": run,
+        "said": extra,
+        "system": JointingSystem.objects.filter(company=company)[0],
+        "user": User.objects.create(
+            email=f"reader@{name.lower()}.example", company=company, role=Role.VIEWER
+        ),
+        "member": CrewMember.objects.filter(crew=crew)[0],
+    }
+    ids: dict[str, object] = {kind: row.public_id for kind, row in rows.items()}
+    return company, ids | {
+        "day": planned.starts_at.date(),
+        "page_secret": page_address(link).rstrip("/").rpartition("/")[2],
+        "feed_secret": feed_address(link).rstrip("/").split("/")[-2],
+    }

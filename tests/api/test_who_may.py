@@ -1,0 +1,161 @@
+"""Every address of the project, asked by everybody there is: each gets what is theirs."""
+
+from collections.abc import Mapping
+from copy import deepcopy
+from enum import StrEnum
+
+import pytest
+from django.db import transaction
+from django.http import HttpResponseBase
+from django.test import Client
+
+from finishing.models import Company, Crew, Role
+from finishing.queries.rights import rights_of
+from tests.api.addresses import admin_routes, all_routes, filled, row_ids_in
+from tests.api.conftest import SignIn
+from tests.api.small_company import make_small_company
+from tests.api.who_may import EVERY, OPEN, RESOURCES, SECRET, May
+
+pytestmark = pytest.mark.django_db
+
+
+class Asker(StrEnum):
+    """Somebody who comes to an address."""
+
+    NOBODY = "nobody"
+    CREW_LINK = "a phone that has opened its crew's page"
+    CREW_LEAD = "crew_lead"
+    VIEWER = "viewer"
+    PLANNER = "planner"
+    OWNER = "owner"
+
+
+@pytest.fixture
+def small(started: list[int]) -> tuple[Company, Mapping[str, object]]:  # no plan is begun
+    return make_small_company("Ours")
+
+
+def browser_of(asker: Asker, company: Company, secret: object, sign_in: SignIn) -> Client:
+    client = Client()
+    if asker == Asker.CREW_LINK:
+        assert client.get(f"/crew/{secret}/").status_code == 200
+    elif asker != Asker.NOBODY:
+        leads = asker == Asker.CREW_LEAD
+        crew = Crew.objects.filter(company=company)[0] if leads else None
+        client = sign_in(company, Role(asker), crew)
+    return client
+
+
+def test_every_address_has_a_line() -> None:
+    """A new address is a line in who_may.py, which says who may do what there."""
+    routes = all_routes()
+    assert sorted(EVERY) == sorted(routes)
+
+
+@pytest.mark.parametrize("asker", Asker)
+def test_everybody_gets_what_is_theirs(
+    asker: Asker, small: tuple[Company, Mapping[str, object]], sign_in: SignIn
+) -> None:
+    company, values = small
+    client = browser_of(asker, company, values["page_secret"], sign_in)
+    wrong = [
+        f"{asker} {method} {route}: {answer.status_code}, not one of {sorted(expected)}"
+        for route, may in EVERY.items()
+        for method in ("GET", "POST")
+        if (answer := ask(client, method, route, may, values)).status_code
+        not in (expected := answers(asker, method, route, may))
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("asker", Asker)
+def test_a_secret_that_is_none_opens_nothing(
+    asker: Asker, small: tuple[Company, Mapping[str, object]], sign_in: SignIn
+) -> None:
+    company, values = small
+    client = browser_of(asker, company, values["page_secret"], sign_in)
+    made_up = {**values, "page_secret": "A" * 64, "feed_secret": "A" * 43}
+    for route, may in EVERY.items():
+        if may.look == SECRET:
+            assert ask(client, "GET", route, may, made_up).status_code == 404, route
+            assert ask(client, "POST", route, may, made_up).status_code in {404, 405}, route
+
+
+def test_another_companys_rows_are_nowhere(
+    small: tuple[Company, Mapping[str, object]], sign_in: SignIn
+) -> None:
+    """Whoever may do everything in their own company finds none of another's rows at any address,
+    each id for itself, whatever else in the address is their own."""
+    _, ours = small
+    other, theirs = make_small_company("Theirs")
+    client = sign_in(other, Role.OWNER)
+    asked = [
+        (method, route, kind)
+        for route, may in EVERY.items()
+        for kind in row_ids_in(route)
+        for method, needs in (("GET", may.look), ("POST", may.write))
+        if needs
+    ]
+    assert len(asked) > 50
+    wrong = [
+        f"{method} {route} with another company's {kind}: {answer.status_code}"
+        for method, route, kind in asked
+        if (
+            answer := ask(client, method, route, EVERY[route], {**theirs, kind: ours[kind]})
+        ).status_code
+        != 404
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
+@pytest.mark.parametrize("asker", [Asker.NOBODY, Asker.OWNER])
+def test_the_admin_is_only_for_who_keeps_the_installation(
+    asker: Asker, small: tuple[Company, Mapping[str, object]], sign_in: SignIn
+) -> None:
+    client = browser_of(asker, small[0], "", sign_in)
+    places = {"object_id": 1, "content_type_id": 1, "app_label": "finishing"}
+    routes = [route for route in admin_routes() if "(" not in route]
+    assert len(routes) > 100
+    for route in routes:
+        answer = client.get(filled(route, places))
+        if route not in {"admin/login/", "admin/jsi18n/", "admin/logout/"}:
+            assert answer.status_code == 302, route
+            assert answer.headers["Location"].startswith("/admin/login/"), route
+
+
+def answers(asker: Asker, method: str, route: str, may: May) -> frozenset[int]:
+    """Return the statuses of which this asker is to get one."""
+    needs = may.look if method == "GET" else may.write
+    granted = may.shown if method == "GET" else may.written
+    if needs is None:
+        return frozenset({403, 405} if route in RESOURCES else {405})
+    if needs in {OPEN, SECRET} or holds(asker, needs):
+        return granted
+    if asker in {Asker.NOBODY, Asker.CREW_LINK}:
+        return frozenset({403} if route in RESOURCES else {302})
+    return frozenset({403})
+
+
+def holds(asker: Asker, right: str) -> bool:
+    return right in rights_of(asker)
+
+
+def ask(
+    client: Client, method: str, route: str, may: May, values: Mapping[str, object]
+) -> HttpResponseBase:
+    """Ask, and take back whatever was changed by it."""
+    secret = values["feed_secret"] if route.startswith("feeds/") else values["page_secret"]
+    address = filled(route, {**values, "secret": secret, **may.parts})
+    cookies = deepcopy(client.cookies)
+    around = transaction.atomic()
+    around._from_testcase = True  # type: ignore[attr-defined]  # publishing is nested else
+    with around:
+        if method == "GET":
+            answer: HttpResponseBase = client.get(address)
+        elif route in RESOURCES:
+            answer = client.post(address, may.sent or [], content_type="application/json")
+        else:
+            answer = client.post(address, may.sent)
+        transaction.set_rollback(True)
+    client.cookies = cookies
+    return answer

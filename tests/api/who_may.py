@@ -1,0 +1,137 @@
+"""Every address: who may look at it, who may write to it. A new address is a line here."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from finishing.queries.rights import Right
+
+READ, REPORT, PLAN, OWN = Right.READ, Right.REPORT, Right.PLAN, Right.OWN
+OPEN, SECRET = "open to all", "opened by the secret in it"
+
+
+@dataclass(frozen=True)
+class May:
+    """What an address asks of who comes to it. None: it has no such answer (405).
+
+    parts: what stands in the address besides ids of rows. sent: what a write sends. shown,
+    written: the answers to who may, where they are not the usual ones.
+    """
+
+    look: str | None = READ
+    write: str | None = None
+    parts: Mapping[str, Any] = field(default_factory=dict)
+    sent: Mapping[str, Any] = field(default_factory=dict)
+    shown: frozenset[int] = frozenset({200})
+    written: frozenset[int] = frozenset({200, 302, 409, 422})
+
+
+def page(**parts: Any) -> May:
+    """A page to look at."""
+    return May(parts=parts)
+
+
+def form(write: str = PLAN, *, look: str = READ, **parts: Any) -> May:
+    """A page with a form that is sent to its own address."""
+    return May(look=look, write=write, parts=parts)
+
+
+def takes(write: str = PLAN, *, sent: Mapping[str, Any] | None = None, **parts: Any) -> May:
+    """An address that only takes a form."""
+    return May(look=None, write=write, parts=parts, sent=sent or {})
+
+
+HOUSE = "houses/<house:public_id>/"
+PAGES: Mapping[str, May] = {
+    "": page(),
+    "fit/": page(),
+    "odds/": page(),
+    "sign-in/": May(look=OPEN, write=OPEN, shown=frozenset({200, 302})),
+    "sign-out/": May(look=None, write=OPEN),
+    "company/import/": page(),
+    "company/import/<slug:kind>/": form(kind="air"),
+    "company/import/<slug:kind>/example/": page(kind="air"),
+    "week/": page(),
+    "week/<day:day>/": page(),
+    "week/<day:day>/crews/<crew:public_id>/sheet/": page(),
+    "houses/": page(),
+    "houses/weeks/": page(),
+    "houses/weeks/<day:day>/": page(),
+    HOUSE: page(),
+    f"{HOUSE}readiness/<slug:item>/": takes(item="heat"),
+    "houses/new/": form(),
+    f"{HOUSE}remove/": form(),
+    f"{HOUSE}active/": takes(),
+    f"{HOUSE}rooms/": form(),
+    f"{HOUSE}areas/<area:area_id>/": form(),
+    f"{HOUSE}areas/<area:area_id>/totals/": takes(),
+    f"{HOUSE}rooms/<room:room_id>/": form(),
+    f"{HOUSE}rooms/<room:room_id>/totals/": takes(),
+    f"{HOUSE}site/": page(),
+    f"{HOUSE}site/<slug:part>/": takes(part="readiness"),
+    f"{HOUSE}done/": page(),
+    f"{HOUSE}done/<slug:part>/": takes(part="jobs"),
+    f"{HOUSE}copy/": form(),
+    f"{HOUSE}history/": form(),
+    f"{HOUSE}notes/<note:note_id>/strike/": takes(),
+    f"{HOUSE}sheet/": page(),
+    f"{HOUSE}air/": page(),
+    "visits/<planned_task:public_id>/move/": form(),
+    "pins/": page(),
+    "pins/<pin:public_id>/end/": takes(),
+    "messages/": May(look=PLAN),
+    "messages/crews/<crew:public_id>/": takes(
+        sent={"version": 1, "language": "es", "units": "metric"}
+    ),
+    "photos/<obstacle:public_id>/": May(shown=frozenset({404})),  # it has none
+    "said/<slug:kind>/<said:public_id>/settle/": takes(kind="extra_work"),
+    "company/": page(),
+    "company/crews/": form(),
+    "company/holidays/": form(),
+    "company/holidays/fetch/": takes(),
+    "company/compounds/": page(),
+    "company/compounds/new/": form(),
+    "company/compounds/<compound:public_id>/": form(),
+    "company/systems/new/": form(),
+    "company/systems/<system:public_id>/": form(),
+    "company/settings/": form(OWN),
+    "company/rates/": form(),
+    "company/feeds/": May(look=OWN),
+    "company/feeds/<crew:public_id>/make/": takes(OWN),
+    "company/feeds/<crew:public_id>/<slug:change>/": form(OWN, look=OWN, change="renew"),
+    "company/crews/<crew:public_id>/": page(),
+    "company/crews/<crew:public_id>/<slug:part>/": takes(part="facts"),
+    "air/": page(),
+    "air/now/": page(),
+    "runs/": page(),
+    "runs/changed/": page(),
+    "runs/new/": takes(),
+    "runs/<run:public_id>/": page(),
+    "runs/<run:public_id>/stop/": takes(),
+    "plans/<plan:public_id>/accept/": takes(),
+    "plans/<plan:public_id>/publish/": takes(),
+    "publishing/": page(),
+    "publishing/<int:revision>/take-back/": takes(revision=1),
+}
+
+NOT_THIS_VISIT = frozenset({404})
+SECRET_PAGES: Mapping[str, May] = {
+    "crew/<str:secret>/": May(SECRET, SECRET, written=NOT_THIS_VISIT),
+    "crew/<str:secret>/<day:day>/": May(SECRET, SECRET, written=NOT_THIS_VISIT),
+    "crew/<str:secret>/worker.js": May(SECRET, SECRET),
+    "crew/<str:secret>/air/": May(SECRET, SECRET),
+    "feeds/<str:secret>/<str:_slug>.ics": May(SECRET, parts={"_slug": "crew"}),
+}
+
+NOT_KNOWN = frozenset({200, 409})
+"""Nothing is known of this company's air."""
+RESOURCES: Mapping[str, May] = {
+    "api/houses/<house:public_id>/water/": May(shown=NOT_KNOWN),
+    "api/houses/<house:public_id>/air/": May(shown=NOT_KNOWN),
+    "api/houses/<house:public_id>/readings/": takes(),
+    "api/air-sources/": page(),
+    "api/air-sources/<air_source:public_id>/hours/": takes(),
+    "api/odds/": May(shown=NOT_KNOWN),
+    "api/schema/": page(),
+}
+EVERY: Mapping[str, May] = {**PAGES, **SECRET_PAGES, **RESOURCES}

@@ -7,6 +7,7 @@ from rest_framework.request import Request
 
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.local_times import LocalTimeError, read_local
+from finishing.services.typed_numbers import number_of
 
 LONGEST_TEXT = 40
 
@@ -17,7 +18,7 @@ def percent(request: Request, name: str, *, usual: float) -> float:
     if text is None:
         return usual
     try:
-        value = float(text)
+        value = number_of(text)
     except ValueError:
         value = math.nan
     if not 0 < value < 100:

@@ -7,6 +7,7 @@ from uuid import uuid4
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from api.web.plain_numbers import PlainNumber
 from api.web.row_field import RowField, offer
 from api.web.sent_form import SentForm
 from finishing.models import Company, Crew, House
@@ -16,7 +17,7 @@ from finishing.services.readings import humidity_faults, temperature_faults
 UNITS = (("C", "°C"), ("F", "°F"))
 
 
-class TypedNumber(forms.FloatField):
+class TypedNumber(PlainNumber):
     """A number with a point or a comma, and with any sort of minus."""
 
     default_error_messages = {

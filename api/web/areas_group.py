@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from api.web.form_group import VersionedForm
+from api.web.plain_numbers import PlainCount
 from api.web.room_row import LAST
 from api.web.whole_group import WholeGroup
 from finishing.models import Area, House, JointingSystem, Room, User
@@ -64,7 +65,7 @@ class AreaForm(VersionedForm):
         error_messages={"required": gettext_lazy("Give the area a name.")},
     )
     floor = forms.CharField(label=FIELDS["floor"], max_length=60, required=False)
-    order = forms.IntegerField(
+    order = PlainCount(
         label=gettext_lazy("Order"),
         required=False,
         min_value=1,

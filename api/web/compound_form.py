@@ -19,6 +19,7 @@ from finishing.rules.compounds import NEEDS_COMPOUND
 from finishing.rules.vocabulary import Stage
 from finishing.services.compounds import COMPOUND_FIELDS, SystemFaultsError, save_compound
 from finishing.services.errors import Fault, InputFaults
+from finishing.services.typed_numbers import number_of
 from scheduling.compound_wording import HARDENING, TAPES, system_fault_sentence
 from scheduling.wording import figure, stage_name
 
@@ -41,7 +42,7 @@ class PacksField(forms.CharField):
     def clean(self, value: Any) -> list[float]:
         parts = re.split(r"[;\s]+", str(super().clean(value)).strip())
         try:
-            return [float(part.replace(",", ".")) for part in parts if part]
+            return [number_of(part.replace(",", ".")) for part in parts if part]
         except ValueError:
             raise forms.ValidationError(_("Write the sizes as 5; 10; 20.")) from None
 

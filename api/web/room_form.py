@@ -9,6 +9,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from api.web.form_group import VersionedForm
+from api.web.plain_numbers import PlainCount
 from api.web.typed_figures import figure_field, shown
 from finishing.models import Company, Room, Surface
 from finishing.rules.levels import coats_for, levels_of
@@ -139,7 +140,7 @@ class SurfaceForm(VersionedForm):
     butt_m = figure_field(_("Butt joints, m"))
     internal_m = figure_field(_("Internal corners, m"))
     external_m = figure_field(_("External corners, m"))
-    fasteners = forms.IntegerField(
+    fasteners = PlainCount(
         label=_("Fastener heads"), required=False, min_value=0, max_value=1_000_000
     )
     area_m2 = figure_field(_("Board, m²"))

@@ -1,6 +1,5 @@
 """A room as one row of its area: sizes and levels, its turn, and whether it goes."""
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -8,7 +7,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from api.web.house_edits import typed_version
+from api.web.plain_numbers import PlainCount
 from api.web.room_form import RoomForm, level_choices, level_code, read_level, room_initial
+from api.web.touched import is_touched
 from finishing.models import Room, Surface
 from finishing.services.house_entries import RoomEntry, SurfaceEntry
 from finishing.services.rooms import RoomEdit, room_entry
@@ -19,12 +20,12 @@ LAST = 10_000
 
 
 class RoomRowForm(RoomForm):
-    """A row; room: None on one that adds a room. was: what it showed, ``seen``: the versions of
-    its ceiling and walls, 0 for none."""
+    """A row; room: None on one that adds a room. seen: the versions of its ceiling and walls, 0
+    for none."""
 
     ceiling = forms.ChoiceField(label=_("Ceiling"), required=False)
     walls = forms.ChoiceField(label=_("Walls"), required=False)
-    order = forms.IntegerField(
+    order = PlainCount(
         label=_("Order"),
         required=False,
         min_value=1,
@@ -32,7 +33,6 @@ class RoomRowForm(RoomForm):
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off"}),
     )
     remove = forms.BooleanField(label=_("Remove"), required=False)
-    was = forms.CharField(widget=forms.HiddenInput, required=False)
     seen = forms.CharField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, room: Room | None, data: Any = None, **more: Any) -> None:
@@ -61,9 +61,7 @@ class RoomRowForm(RoomForm):
     def is_touched(self) -> bool:
         """Whether a row was changed on the page that sent it, where only its order does not
         count."""
-        return self.room is None or self._sent("was") != row_text(
-            {name: self._sent(name) for name in ROW_FIELDS}
-        )
+        return self.room is None or is_touched(self, ROW_FIELDS)
 
     def turn(self, place: int) -> tuple[int, int, int]:
         """Return what rows are sorted by, so that a row gets the place that is typed: moved up it
@@ -120,21 +118,17 @@ def _is_blank(surface: SurfaceEntry) -> bool:
     return surface.takeoff == Surface.Takeoff.ROUGH and not surface.area_m2
 
 
-def row_text(values: Mapping[str, Any]) -> str:
-    """Return what a row shows as one text, to tell whether somebody changed it."""
-    return "|".join(str(values.get(name, "")) for name in ROW_FIELDS)
-
-
 def row_initial(room: Room, number: int) -> dict[str, Any]:
     """Return what the row of a room shows; number: its turn, from 1."""
     entry = room_entry(room)
     levels = {str(s.part): level_code(s.family, s.level) for s in entry.surfaces}
     versions = {surface.part: surface.version for surface in room.surfaces.all()}
-    values: dict[str, Any] = {"ceiling": "", "walls": "", **room_initial(entry), **levels}
     return {
-        **values,
+        "ceiling": "",
+        "walls": "",
+        **room_initial(entry),
+        **levels,
         "order": number,
         "version": room.version,
-        "was": row_text(values),
         "seen": ",".join(str(versions.get(part, 0)) for part in Surface.Part),
     }

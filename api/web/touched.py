@@ -5,7 +5,7 @@ one now stands where sent is as shown; what was sent stands where now is as show
 differ, from each other too, two people changed the same thing, which is a clash.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -49,6 +49,11 @@ def clashes(form: forms.Form) -> list[Clash]:
         if sorted(_typed(bound)) != sorted(_now(bound))
         if _is_touched(bound) and sorted(_shown(bound)) != sorted(_now(bound))
     ]
+
+
+def is_touched(form: forms.Form, names: Iterable[str]) -> bool:
+    """Return whether what was sent of any of these fields is not what the page had shown."""
+    return any(_is_touched(form[name]) for name in names)
 
 
 def does_away(form: forms.Form) -> bool:

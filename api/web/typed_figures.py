@@ -6,10 +6,11 @@ from django import forms
 from django.core.validators import MaxValueValidator
 from django.utils.translation import gettext_lazy as _
 
+from api.web.plain_numbers import PlainNumber
 from finishing.services.takeoff_sheet import MOST
 
 
-class FigureField(forms.FloatField):
+class FigureField(PlainNumber):
     """A number above or from nought on; kept as typed where it is none."""
 
     default_error_messages = {"invalid": _("This is not a number: type something like 4.25.")}

@@ -1,6 +1,5 @@
 """The cells of one thing, read as what they should be; what cannot be read is noted as a fault."""
 
-import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -9,8 +8,8 @@ from enum import Enum
 
 from finishing.services.csv_files import Sheet
 from finishing.services.local_times import YEARS
+from finishing.services.typed_numbers import number_of
 
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)")
 _YES = frozenset({"yes", "y", "true", "1", "x"})
 _NO = frozenset({"no", "n", "false", "0"})
 LONGEST_TEXT = 120
@@ -58,10 +57,11 @@ class Cells:
         if not text:
             return None
         plain = text if self.sheet.separator == "," else text.replace(",", ".", 1)
-        if not _NUMBER.fullmatch(plain) or not math.isfinite(float(plain)):
+        try:
+            value = number_of(plain)
+        except ValueError:
             self.fault(column, f"{text!r} is not a number such as 12.5")
             return None
-        value = float(plain)
         if above is not None and value <= above:
             self.fault(column, f"{text} must be more than {above:g}")
         elif least is not None and value < least:

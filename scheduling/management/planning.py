@@ -8,6 +8,7 @@ from django.core.management.base import CommandError, CommandParser
 from django.utils import timezone
 
 from finishing.models import Company
+from finishing.services.typed_numbers import number_of
 from scheduling.models import Plan
 from scheduling.queries.summary import plan_summary
 from scheduling.services.engine import EngineError
@@ -52,10 +53,18 @@ def counting(text: str) -> int:
     return int(text)
 
 
+def figure(text: str) -> float:
+    """Return a number, "nan" too, which is judged with all else; argparse reports anything else,
+    also "1_0", which Python itself would read as ten."""
+    if "_" in text:
+        raise ValueError(text)
+    return float(text)
+
+
 def positive(text: str) -> float:
     """Return a number above zero; argparse reports anything else."""
     try:
-        number = float(text)
+        number = number_of(text)
     except ValueError:
         number = 0.0
     if not 0 < number < float("inf"):

@@ -10,7 +10,7 @@ from finishing.management.base import CompanyCommand, find_house
 from finishing.models import Company
 from finishing.services.readings import checked_reading, note_reading
 from scheduling.management.clocks import latest_moment, time_in
-from scheduling.management.planning import add_today
+from scheduling.management.planning import add_today, figure
 
 
 class Command(CompanyCommand):
@@ -19,8 +19,8 @@ class Command(CompanyCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
         parser.add_argument("house", metavar="HOUSE", help="the house's name")
-        parser.add_argument("temperature", type=float, metavar="TEMPERATURE")
-        parser.add_argument("humidity", type=float, metavar="PERCENT")
+        parser.add_argument("temperature", type=figure, metavar="TEMPERATURE")
+        parser.add_argument("humidity", type=figure, metavar="PERCENT")
         parser.add_argument("--unit", choices=("C", "F"), default="C", help="of the temperature")
         parser.add_argument("--at", metavar="TIME", help="on the house's clock (default: now)")
         add_today(parser)

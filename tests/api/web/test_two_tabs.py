@@ -6,7 +6,7 @@ from django.test import Client
 from finishing.models import Closure, House, ReadinessLine
 from tests.api.conftest import SignIn
 from tests.api.web.page_forms import fields_in, form_on
-from tests.factories import make_company, make_house
+from tests.factories import make_company, make_crew, make_house
 
 pytestmark = pytest.mark.django_db
 
@@ -103,3 +103,24 @@ def test_several_ticks_are_one_field(client: Client, house: House) -> None:
     assert client.post("/company/settings/", page | {"name": "Mill Lane"}).status_code == 302
     house.company.refresh_from_db()
     assert (house.company.name, house.company.stages) == ("Mill Lane", fewer["stages"])
+
+
+def test_two_days_of_a_crews_week_both_stand_and_one_day_is_refused(
+    client: Client, house: House
+) -> None:
+    crew = make_crew(house.company)
+    page = f"/company/crews/{crew.public_id}/"
+    part = f"{page}week/"
+    seen = form_on(client, page, part)
+    assert client.post(part, seen | {"mon-hours": "08:00-12:00"}).status_code == 302
+    assert client.post(part, seen | {"tue-hours": "09:00-12:00"}).status_code == 302
+    hours = {row.weekday: row.start.hour for row in crew.hours.all()}
+    assert (hours[0], hours[1]) == (8, 9)
+    refused = client.post(part, seen | {"mon-hours": "10:00-12:00", "wed-hours": "11:00-12:00"})
+    assert refused.status_code == 409
+    assert "it is now “08:00-12:00”, you typed “10:00-12:00”" in refused.text
+    again = fields_in(refused.text, part)
+    assert (again["mon-hours"], again["wed-hours"]) == (["10:00-12:00"], ["11:00-12:00"])
+    assert client.post(part, again).status_code == 302
+    hours = {row.weekday: row.start.hour for row in crew.hours.all()}
+    assert (hours[0], hours[1], hours[2]) == (10, 9, 11)

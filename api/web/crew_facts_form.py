@@ -38,6 +38,12 @@ class CrewFactsForm(SpeechForm):
         max_length=60,
         help_text=gettext_lazy("On whose clock its hours are, like Europe/Dublin."),
     )
+    email = forms.EmailField(
+        label=gettext_lazy("E-mail address"),
+        max_length=254,
+        required=False,
+        help_text=gettext_lazy("Is told of changes within two days. Blank: nobody is."),
+    )
     is_active = forms.BooleanField(label=gettext_lazy("Is given new work"), required=False)
     field_order = ("version", *FACTS)
 
@@ -72,4 +78,4 @@ class CrewFactsGroup(CrewGroup):
         assert isinstance(row, Crew)
         units = row.get_units_display() if row.units else _("units as usual in its country")
         work = _("is given new work") if row.is_active else _("gets no new work")
-        return f"{row}: {listed([row.zone, row.get_language_display(), units, work])}"
+        return f"{row}: {listed([row.zone, row.get_language_display(), units, row.email, work])}"

@@ -25,6 +25,9 @@ class MemberForm(LineForm):
     """A person's time in the crew."""
 
     name = forms.CharField(label=gettext_lazy("Name"), max_length=120, required=False)
+    email = forms.EmailField(
+        label=gettext_lazy("E-mail address"), max_length=254, required=False
+    )
     from_day = DayField(label=gettext_lazy("First day"), help_text=gettext_lazy("Blank: always."))
     to_day = DayField(label=gettext_lazy("Last day"), help_text=gettext_lazy("Blank: no end."))
     skills = forms.MultipleChoiceField(
@@ -33,7 +36,7 @@ class MemberForm(LineForm):
         widget=forms.CheckboxSelectMultiple,
         required=False,
     )
-    field_order = ("version", "name", "from_day", "to_day", "skills", "remove")
+    field_order = ("version", "name", "email", "from_day", "to_day", "skills", "remove")
 
     def legend(self) -> str:
         return str(self.initial.get("name") or _("Add somebody"))
@@ -49,6 +52,7 @@ class MemberForm(LineForm):
         return MemberLine(
             place=str(self.prefix),
             name=typed["name"],
+            email=typed["email"],
             skills=frozenset(Skill(skill) for skill in typed["skills"]),
             from_day=typed["from_day"],
             to_day=typed["to_day"],
@@ -77,6 +81,8 @@ class MembersGroup(CrewGroup):
     def in_words(self, row: Row) -> str:
         assert isinstance(row, CrewMember)
         said = [str(SKILLS.get(skill, skill)) for skill in row.skills]
+        if row.email:
+            said.append(row.email)
         if row.from_day:
             said.append(_("from %(day)s") % {"day": day(row.from_day)})
         if row.to_day:
@@ -86,7 +92,7 @@ class MembersGroup(CrewGroup):
     def _form(self, prefix: str, row: CrewMember | None) -> MemberForm:
         initial: dict[str, Any] = {"version": 0, "skills": EVERY_SKILL}
         if row:
-            names = ("version", "name", "skills", "from_day", "to_day")
+            names = ("version", "name", "email", "skills", "from_day", "to_day")
             initial = {name: getattr(row, name) for name in names}
         key = row.public_id if row else None
         return MemberForm(key, self.sent(prefix), prefix=prefix, initial=initial)

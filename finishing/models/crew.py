@@ -30,6 +30,7 @@ class Crew(Owned):
     units = models.CharField(
         max_length=8, choices=Units.choices, blank=True, help_text="blank: as usual in its country"
     )
+    email = models.EmailField(blank=True, help_text="is told of changes within two days")
 
     class Meta:
         ordering = ["name"]
@@ -51,6 +52,7 @@ class CrewMember(Owned):
 
     crew = models.ForeignKey(Crew, on_delete=models.CASCADE, related_name="members")
     name = models.CharField(max_length=120)
+    email = models.EmailField(blank=True, help_text="is told of changes within two days")
     skills = models.JSONField(default=list)
     from_day = models.DateField(null=True, blank=True)
     to_day = models.DateField(null=True, blank=True, help_text="last day, included")

@@ -29,6 +29,7 @@ class MemberLine:
     skills: frozenset[Skill]
     from_day: date | None = None
     to_day: date | None = None
+    email: str = ""
     public_id: UUID | None = None
     version: int = 0
     remove: bool = False
@@ -86,4 +87,4 @@ def _bring_in_line(crew: Crew, line: MemberLine, rows: dict[UUID, CrewMember]) -
 def _values(line: MemberLine) -> dict[str, Any]:
     skills = [skill.value for skill in Skill if skill in line.skills]
     days = {"from_day": line.from_day, "to_day": line.to_day}
-    return {"name": line.name, "skills": skills, **days}
+    return {"name": line.name, "email": line.email, "skills": skills, **days}

@@ -1,11 +1,14 @@
 """crews.csv: a row per member of a crew.
 
-A blank crew cell means the crew of the row above. Zone, hours and crew_days_off belong to the
-crew and are written once, on any of its rows; skills, from, to and days_off belong to the member.
-Where the file has no column for days off, those that there are stay.
+A blank crew cell means the crew of the row above. Zone, hours, crew_days_off and crew_email belong
+to the crew and are written once, on any of its rows; skills, from, to, days_off and email belong to
+the member. Where the file has no column for days off or addresses, those that there are stay.
 """
 
 from datetime import date
+
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
 
 from finishing.models import Company, CrewMember
 from finishing.rules.hours import HoursError, WeeklyWindow, parse_hours
@@ -16,9 +19,9 @@ from finishing.services.csv_files import Sheet, read_sheet
 from finishing.services.day_list import read_days
 from finishing.services.sheet_lookups import zone_in
 
-CREW_COLUMNS = ("zone", "hours", "crew_days_off")
+CREW_COLUMNS = ("zone", "hours", "crew_days_off", "crew_email")
 REQUIRED = ("crew", "member", "skills", "hours")
-OPTIONAL = ("zone", "from", "to", "days_off", "crew_days_off")
+OPTIONAL = ("zone", "from", "to", "days_off", "crew_days_off", "email", "crew_email")
 ALL_SKILLS = "all"
 
 
@@ -60,6 +63,7 @@ def _crew(name: str, rows: list[Cells], company: Company) -> CrewEntry:
         hours=_hours(cells, name),
         members=tuple(members.values()),
         days_off=_days(cells, "crew_days_off"),
+        email=_email(cells, "crew_email"),
     )
 
 
@@ -85,6 +89,7 @@ def _member(cells: Cells) -> MemberEntry:
         from_day=from_day,
         to_day=to_day,
         days_off=_days(cells, "days_off"),
+        email=_email(cells, "email"),
     )
 
 
@@ -105,6 +110,18 @@ def _days(cells: Cells, column: str) -> tuple[date, ...] | None:
     except ValueError as error:
         cells.fault(column, str(error))
         return None
+
+
+def _email(cells: Cells, column: str) -> str | None:
+    if column not in cells.sheet.columns:
+        return None
+    text = cells.text(column, longest=254)
+    try:
+        if text:
+            validate_email(text)
+    except ValidationError:
+        cells.fault(column, f"{text!r} is not an e-mail address")
+    return text
 
 
 def _check_two_crews(rows_by_crew: dict[str, list[Cells]], crews: tuple[CrewEntry, ...]) -> None:

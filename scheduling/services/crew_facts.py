@@ -12,7 +12,7 @@ from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import change_row
 from scheduling.models import FeedLink
 
-FACTS = ("name", "zone", "language", "units", "is_active")
+FACTS = ("name", "zone", "language", "units", "email", "is_active")
 
 
 def crew_fact_faults(

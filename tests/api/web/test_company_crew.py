@@ -324,3 +324,23 @@ def test_no_two_fields_have_the_same_id(client: Client, crew: Crew) -> None:
     DayOff.objects.create(company=crew.company, crew=crew, day=date(2026, 3, 9))
     ids = re.findall(r' id="([^"]+)"', client.get(page_of(crew)).text)
     assert [one for one, count in Counter(ids).items() if count > 1] == []
+
+
+def test_addresses_of_a_crew_and_its_people_are_kept_and_checked(
+    client: Client, crew: Crew
+) -> None:
+    refused = client.post(page_of(crew, "facts"), facts(crew, email="no address"))
+    assert refused.status_code == 422
+    kept = client.post(page_of(crew, "facts"), facts(crew, email="north@crews.example"))
+    assert kept.status_code == 302
+    member = crew.members.order_by("pk")[0]
+    sent = {
+        f"member-{member.public_id}-version": 1,
+        f"member-{member.public_id}-name": member.name,
+        f"member-{member.public_id}-skills": ["sanding"],
+        f"member-{member.public_id}-email": "ana@crews.example",
+    }
+    assert client.post(page_of(crew, "members"), sent).status_code == 302
+    crew.refresh_from_db()
+    member.refresh_from_db()
+    assert (crew.email, member.email) == ("north@crews.example", "ana@crews.example")

@@ -164,3 +164,30 @@ def test_a_member_of_a_crew_that_the_file_does_not_name(company: Company) -> Non
 def test_characters_that_cannot_be_seen(company: Company, name: str) -> None:
     content = GOOD.replace("South", f'"{name}"')
     assert any("cannot be seen" in fault for fault in refused(company, content))
+
+
+def test_addresses_are_read_and_stay_where_a_file_has_no_column(company: Company) -> None:
+    load(
+        company,
+        "crew,hours,crew_email,member,skills,email\n"
+        "North,mon 08:00-12:00,north@crews.example,Ann,all,ann@crews.example\n"
+        ",,,Ben,all,\n",
+    )
+    crew = Crew.objects.get()
+    assert crew.email == "north@crews.example"
+    assert [row.email for row in crew.members.order_by("name")] == ["ann@crews.example", ""]
+    load(company, "crew,hours,member,skills\nNorth,mon 08:00-12:00,Ann,all\n")
+    crew.refresh_from_db()
+    assert (crew.email, crew.members.get().email) == ("north@crews.example", "ann@crews.example")
+
+
+def test_what_is_no_address_is_refused_in_its_place(company: Company) -> None:
+    faults = refused(
+        company,
+        "crew,hours,crew_email,member,skills,email\n"
+        "North,mon 08:00-12:00,north at crews,Ann,all,ann@crews@example\n",
+    )
+    assert faults == [
+        "line 2, column email: 'ann@crews@example' is not an e-mail address",
+        "line 2, column crew_email: 'north at crews' is not an e-mail address",
+    ]

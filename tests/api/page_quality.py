@@ -8,10 +8,15 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from django.conf import settings
 from playwright.sync_api import Page, Request, Response
+
+from tests.browsers import overflow_px
 
 AXE = "COATWEAVE_AXE"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+WIDTHS_PX = (360, 768, 1440)
+PICTURES = Path(os.environ.get("COATWEAVE_PICTURES") or settings.VAR_DIR / "pictures")
 VIOLATIONS = """
 async rules => {
   const options = { runOnly: { type: "tag", values: rules }, resultTypes: ["violations"] };
@@ -71,3 +76,14 @@ def violations(page: Page) -> list[str]:
     page.evaluate(_axe())
     found: list[str] = page.evaluate(VIOLATIONS, RULES)
     return found
+
+
+def faults_at_all_widths(page: Page, name: str) -> Iterator[str]:
+    """Look at a page as it stands on a phone, a tablet and a laptop: yield what keeps people out
+    or runs over its edge, and leave its pictures under this name."""
+    for width_px in WIDTHS_PX:
+        page.set_viewport_size({"width": width_px, "height": 800})
+        if too_wide := overflow_px(page):
+            yield f"{too_wide} px too wide at {width_px} px"
+        yield from (f"{fault} (at {width_px} px)" for fault in violations(page))
+        page.screenshot(path=PICTURES / f"{name}-{width_px}.png", full_page=True)

@@ -1,12 +1,9 @@
 """Every page in a real browser, on a phone, a tablet and a laptop: nobody is kept out of it, it
 fits, asks nobody else for anything and is there soon."""
 
-import os
 from collections.abc import Iterator, Mapping
-from pathlib import Path
 
 import pytest
-from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -16,18 +13,14 @@ from pytest_django.live_server_helper import LiveServer
 from finishing.models import Company, Role, User
 from finishing.services.companies import start_company
 from tests.api.every_page import PAGES, of_the_company
-from tests.api.page_quality import Watched, violations
+from tests.api.page_quality import WIDTHS_PX, Watched, faults_at_all_widths
 from tests.api.shown_company import NOON, make_shown_company
-from tests.browsers import new_page, open_browser, overflow_px
+from tests.browsers import new_page, open_browser
 from tests.factories import ZONE
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
-WIDTHS_PX = (360, 768, 1440)
-LOOKED_AT_PX = (360, 1440)
-"""Where each page is searched for faults, and photographed."""
 MOST_BYTES = 200_000
-PICTURES = Path(os.environ.get("COATWEAVE_PICTURES") or settings.VAR_DIR / "pictures")
 
 
 @pytest.fixture(autouse=True)
@@ -81,12 +74,6 @@ def faults_of_page(page: Page, site: str, name: str, address: str) -> Iterator[s
         yield f"{address} is not there"
     if (size := watched.compressed_bytes()) > MOST_BYTES:
         yield f"{size} bytes"
-    for width_px in WIDTHS_PX:
-        page.set_viewport_size({"width": width_px, "height": 800})
-        if too_wide := overflow_px(page):
-            yield f"{too_wide} px too wide at {width_px} px"
-        if width_px in LOOKED_AT_PX:
-            yield from (f"{fault} (at {width_px} px)" for fault in violations(page))
-            page.screenshot(path=PICTURES / f"{name}-{width_px}.png", full_page=True)
+    yield from faults_at_all_widths(page, name)
     yield from watched.complaints
     yield from watched.elsewhere

@@ -78,6 +78,7 @@ class AreaForm(VersionedForm):
         super().__init__(data, use_required_attribute=False, **more)
         self.area = area
         self.fields["system"] = _system_field(systems, _("as the house"))
+        self.order_fields(["name", "floor", "order", "system", "remove"])
         if area is None:
             del self.fields["remove"]
             self.fields["name"].required = False

@@ -15,6 +15,7 @@ FIELDS = {
     "system": _("Jointing system"),
     "corner_tool": _("Internal corners"),
     "is_active": _("In work"),
+    "weight": _("Weight of a late day"),
     "handover_on": _("Handover"),
     "opens_on": _("Opens for finishing work"),
     "access": _("Hours crews may be inside"),

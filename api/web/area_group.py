@@ -10,11 +10,11 @@ from django.http import QueryDict
 from django.utils.functional import cached_property
 
 from api.web.form_group import HouseGroup
-from api.web.room_form import level_code
 from api.web.room_group import room_words, surface_words
 from api.web.room_row import RoomRowForm, row_initial
 from finishing.models import Area, House, Room, Surface, User
 from finishing.models.owned import Row
+from finishing.queries.levels import level_code
 from finishing.rules.vocabulary import Family, RoomKind
 from finishing.services.errors import Fault
 from finishing.services.house_entries import RoomEntry

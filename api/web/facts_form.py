@@ -10,13 +10,14 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from api.web.day_field import DayField
-from api.web.figure_field import FigureField
+from api.web.figure_field import FigureField, WholeField
 from api.web.form_group import VersionedForm
 from api.web.whole_group import WholeGroup
 from finishing.models import Area, House, User
 from finishing.models.hours import validate_hours
-from finishing.models.house import LIMITS
+from finishing.models.house import LIMITS, MOST_WEIGHT
 from finishing.models.owned import Row
+from finishing.models.zones import validate_zone
 from finishing.services.errors import Fault
 from finishing.services.house_facts import (
     FACTS,
@@ -48,7 +49,22 @@ class FactsForm(VersionedForm):
 
     name = _text("name", 120)
     address = _text("address", 250, required=False)
+    zone = _text(
+        "zone",
+        60,
+        validators=[validate_zone],
+        help_text=gettext_lazy("Its days and hours are on this clock, like Europe/Dublin."),
+    )
+    latitude = _figure("latitude", help_text=gettext_lazy("For its weather, and the way there."))
+    longitude = _figure("longitude")
     handover_on = DayField(label=FIELDS["handover_on"], required=True)
+    weight = WholeField(
+        label=FIELDS["weight"],
+        required=True,
+        min_value=1,
+        max_value=MOST_WEIGHT,
+        help_text=gettext_lazy("1 as usual; with 3, a day late here is as bad as three elsewhere."),
+    )
     opens_on = DayField(label=FIELDS["opens_on"])
     access = _text(
         "access",

@@ -12,6 +12,7 @@ from api.web.form_group import VersionedForm
 from api.web.plain_numbers import PlainCount
 from api.web.typed_figures import figure_field, shown
 from finishing.models import Company, Room, Surface
+from finishing.queries.levels import level_code
 from finishing.rules.levels import coats_for, levels_of
 from finishing.rules.room_shapes import Opening
 from finishing.rules.takeoff_faults import TakeoffError
@@ -36,18 +37,13 @@ METRES: Mapping[str, JointKind] = METRE_COLUMNS
 def level_choices(empty: object) -> list[tuple[str, Any]]:
     """Return the levels of every family, each under its family's name, after an empty choice."""
     families = [
-        (family.value, [(level_code(family, n), _level_text(family, n)) for n in levels_of(family)])
+        (family.value, [(level_code(family, n), level_text(family, n)) for n in levels_of(family)])
         for family in Family
     ]
     return [("", empty), *families]
 
 
-def level_code(family: Family, level: str) -> str:
-    """Return what a choice of a level is called."""
-    return f"{family} {level}"
-
-
-def _level_text(family: Family, level: str) -> str:
+def level_text(family: Family, level: str) -> str:
     """Return a level with its family behind it: narrow boxes show the beginning."""
     return level if level.startswith(family) else f"{level} {family}"
 

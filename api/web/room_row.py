@@ -8,9 +8,10 @@ from django.utils.translation import gettext_lazy as _
 
 from api.web.house_edits import typed_version
 from api.web.plain_numbers import PlainCount
-from api.web.room_form import RoomForm, level_choices, level_code, read_level, room_initial
+from api.web.room_form import RoomForm, level_choices, read_level, room_initial
 from api.web.touched import is_touched
 from finishing.models import Room, Surface
+from finishing.queries.levels import level_code
 from finishing.services.house_entries import RoomEntry, SurfaceEntry
 from finishing.services.rooms import RoomEdit, room_entry
 

@@ -1,7 +1,7 @@
 """What a company plans by, as the office edits it."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
@@ -13,6 +13,14 @@ from django.utils.translation import gettext_lazy
 
 from api.web.figure_field import FigureField, WholeField, limited
 from api.web.form_group import CompanyGroup, VersionedForm
+from api.web.levels_off import (
+    LevelOff,
+    field_name_of,
+    folds,
+    off_by_level,
+    off_fields,
+    off_said,
+)
 from finishing.models import Company, User
 from finishing.models.company import LIMITS
 from finishing.models.owned import Row
@@ -140,14 +148,23 @@ class SettingsForm(VersionedForm):
         FigureField,
     )
 
-    def __init__(self, data: Any = None, **more: Any) -> None:
+    def __init__(self, company: Company, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
+        off = off_fields(company)
+        self.levels = tuple(off)
+        for code, ticks in off.items():
+            self.fields[field_name_of(code)] = ticks
+            self.initial[field_name_of(code)] = company.stages_off_by_level.get(code, [])
         zone = self.fields["zone"]
         assert isinstance(zone, forms.ChoiceField)
         zone.choices = [(name, name) for name in sorted(available_timezones())]
         stages = self.fields["stages"]
         assert isinstance(stages, forms.MultipleChoiceField)
         stages.choices = [(stage.value, stage_name(stage)) for stage in Stage]
+
+    def clean(self) -> dict[str, Any]:
+        self.cleaned_data["stages_off_by_level"] = off_by_level(self, self.levels)
+        return self.cleaned_data
 
     def clean_country(self) -> str:
         return str(self.cleaned_data["country"]).upper()
@@ -163,6 +180,7 @@ class Section:
 
     title: Promise
     fields: list[forms.BoundField]
+    folds: list[LevelOff] = field(default_factory=list)
 
 
 SECTIONS = (
@@ -182,12 +200,15 @@ class SettingsGroup(CompanyGroup):
 
     def sections(self) -> list[Section]:
         form = self.forms[0]
-        return [Section(title, [form[name] for name in names]) for title, names in SECTIONS]
+        assert isinstance(form, SettingsForm)
+        found = [Section(title, [form[name] for name in names]) for title, names in SECTIONS]
+        levels = Section(gettext_lazy("Work left off at a level"), [], folds(form, form.levels))
+        return [*found[:2], levels, *found[2:]]
 
     def build(self) -> list[forms.Form]:
         self.company = Company.objects.get(pk=self.company.pk)
         initial = {name: getattr(self.company, name) for name in ("version", *SETTINGS)}
-        return [SettingsForm(self.sent(""), initial=initial)]
+        return [SettingsForm(self.company, self.sent(""), initial=initial)]
 
     def check(self) -> Iterable[Fault]:
         return setting_faults(self.forms[0].cleaned_data)
@@ -206,16 +227,22 @@ class SettingsGroup(CompanyGroup):
         """Name what differs from what was typed."""
         form = self.forms[0]
         other = [
-            f"{form.fields[name].label}: {_shown(name, getattr(row, name))}"
+            f"{_label(form, name)}: {_shown(name, getattr(row, name))}"
             for name in SETTINGS
             if form.cleaned_data.get(name) != getattr(row, name)
         ]
         return "; ".join(other) or _("as you typed it")
 
 
+def _label(form: forms.Form, name: str) -> str:
+    return str(form.fields[name].label if name in form.fields else _("Left off"))
+
+
 def _shown(name: str, value: Any) -> str:
     """Return a setting as the form shows it."""
     if name == "stages":
         return listed([stage_name(stage) for stage in value])
+    if name == "stages_off_by_level":
+        return off_said(value) or _("nothing")
     words = {"planned_air": AIR, "drying_rule": DRYING}.get(name, {})
     return str(words.get(value, value)) or _("nothing")

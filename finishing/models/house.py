@@ -24,6 +24,8 @@ LIMITS: Mapping[str, Limits] = {
     "air_changes_per_h": (0, 100),
 }
 """The least and the most that each figure of a house may be."""
+MOST_WEIGHT = 32_767
+"""As much as its column holds in every database."""
 AT_LEAST_0 = MinValueValidator(0)
 
 

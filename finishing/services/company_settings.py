@@ -13,7 +13,17 @@ from finishing.services.errors import Fault, InputFaults, faults_of_row
 from finishing.services.holidays import has_holidays, refresh_holidays
 from finishing.services.rows import change_row
 
-SETTINGS = ("name", "zone", "country", "family", "stages", "planned_air", "drying_rule", *LIMITS)
+SETTINGS = (
+    "name",
+    "zone",
+    "country",
+    "family",
+    "stages",
+    "stages_off_by_level",
+    "planned_air",
+    "drying_rule",
+    *LIMITS,
+)
 
 
 @transaction.atomic

@@ -18,7 +18,11 @@ from finishing.services.rows import all_or_stale
 FACTS = (
     "name",
     "address",
+    "zone",
+    "latitude",
+    "longitude",
     "handover_on",
+    "weight",
     "opens_on",
     "access",
     "is_open",
@@ -85,6 +89,7 @@ def fact_faults(house: House, facts: Mapping[str, Any]) -> Iterator[Fault]:
     same = House.objects.filter(company=house.company_id, name=name or "").exclude(pk=house.pk)
     if name and same.exists():
         yield Fault("name", _("There is another house of this name: choose one that differs."))
+    yield from position_faults(facts)
     if opens_on and handover_on and opens_on > handover_on:
         yield Fault("opens_on", _("The house opens after its handover: change one of the days."))
     if facts.get("heating") == Heating.HEATED:
@@ -95,6 +100,14 @@ def fact_faults(house: House, facts: Mapping[str, Any]) -> Iterator[Fault]:
     if facts.get("closed_from") and facts.get("is_open") is False:
         said = _("It is closed already: tick that it has no windows yet, or take the day away.")
         yield Fault("closed_from", said)
+
+
+def position_faults(facts: Mapping[str, Any]) -> Iterator[Fault]:
+    """Yield that one half of a house's position is missing."""
+    given = [name for name in ("latitude", "longitude") if facts.get(name) is not None]
+    if len(given) == 1:
+        missing = "longitude" if given == ["latitude"] else "latitude"
+        yield Fault(missing, _("Latitude and longitude go together: give both or none."))
 
 
 def area_faults(facts: Mapping[str, Any], areas: Iterable[AreaDays]) -> Iterator[Fault]:

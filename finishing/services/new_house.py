@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from finishing.models import Area, Change, Company, House, Room, User
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.house_edit import HouseEdit
+from finishing.services.house_facts import position_faults
 from finishing.services.rows import remove_row
 
 NEW_FIELDS = ("name", "zone", "handover_on", "address", "latitude", "longitude")
@@ -41,10 +42,7 @@ def new_house_faults(company: Company, facts: Mapping[str, Any]) -> Iterator[Fau
     """Yield what is wrong with a new house's name and position."""
     if House.objects.filter(company=company, name=facts.get("name") or "").exists():
         yield Fault("name", _("There is another house of this name: choose one that differs."))
-    given = [name for name in ("latitude", "longitude") if facts.get(name) is not None]
-    if len(given) == 1:
-        missing = "longitude" if given == ["latitude"] else "latitude"
-        yield Fault(missing, _("Latitude and longitude go together: give both or none."))
+    yield from position_faults(facts)
 
 
 def new_area_faults(names: Iterable[str]) -> Iterator[Fault]:

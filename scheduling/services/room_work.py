@@ -17,6 +17,7 @@ from finishing.models import (
     SystemStage,
 )
 from finishing.queries.compounds import compound_rule, system_rule
+from finishing.queries.levels import level_code
 from finishing.rules import vocabulary as trade
 from finishing.rules.coats import StageWork, stage_plan
 from finishing.rules.compounds import NEEDS_COMPOUND, System
@@ -88,7 +89,7 @@ class Settings:
 
     def stages_at(self, surface: Surface) -> frozenset[Stage]:
         """Return the stages switched on for a surface's level."""
-        off = self.company.stages_off_by_level.get(f"{surface.family} {surface.level}", [])
+        off = self.company.stages_off_by_level.get(level_code(surface.family, surface.level), [])
         return frozenset(Stage(code) for code in self.company.stages if code not in off)
 
     def system_for(self, area: Area) -> System:

@@ -11,6 +11,7 @@ from api.web.settings_form import SECTIONS
 from finishing.models import Company, Holiday
 from finishing.services.company_settings import SETTINGS
 from tests.api.conftest import SignIn
+from tests.api.web.page_forms import form_on
 from tests.factories import make_company
 
 pytestmark = pytest.mark.django_db
@@ -63,12 +64,14 @@ def test_faults_are_summed_up_in_the_order_of_the_form(client: Client, company: 
 
 def test_every_setting_stands_in_one_section() -> None:
     shown = [name for _, names in SECTIONS for name in names]
-    assert sorted(shown) == sorted(SETTINGS)
+    assert sorted([*shown, "stages_off_by_level"]) == sorted(SETTINGS)
 
 
 def test_every_setting_says_what_it_does(client: Client) -> None:
     text = client.get(PAGE).content.decode()
-    assert [name for name in SETTINGS if f'id="id_{name}_helptext"' not in text] == []
+    silent = [name for name in SETTINGS if f'id="id_{name}_helptext"' not in text]
+    assert silent == ["stages_off_by_level"]  # which has a fold a level, and one text above them
+    assert "What is ticked is not done at that level" in text
 
 
 def test_another_country_brings_its_holidays(client: Client, company: Company) -> None:
@@ -129,3 +132,33 @@ def test_settings_from_a_second_tab_are_refused_and_kept_when_sent_again(
     assert client.post(PAGE, mine | {"version": 2}).status_code == 302
     company.refresh_from_db()
     assert company.freeze_days == 1
+
+
+def test_stages_are_left_off_at_a_level(client: Client, company: Company) -> None:
+    page = form_on(client, PAGE, "")
+    assert client.post(PAGE, page | {"off_ga-214-2": ["inspect", "prefill"]}).status_code == 302
+    company.refresh_from_db()
+    assert company.stages_off_by_level == {"GA-214 2": ["prefill", "inspect"]}
+    assert "Left off at level 2 GA-214: Pre-fill and beads, Lamp insp" in client.get(PAGE).text
+    # another family's levels come last, and what is left off at these stays
+    page = form_on(client, PAGE, "")
+    assert page["off_ga-214-2"] == ["prefill", "inspect"]
+    client.post(PAGE, page | {"family": "Q", "off_ga-214-3": ["inspect"]})
+    company.refresh_from_db()
+    assert company.stages_off_by_level == {
+        "GA-214 2": ["prefill", "inspect"],
+        "GA-214 3": ["inspect"],
+    }
+    shown = form_on(client, PAGE, "")
+    assert {"initial-off_ga-214-2", "off_ga-214-3"} <= shown.keys()
+    assert client.post(PAGE, shown | {"off_q-q1": ["nothing"]}).status_code == 422
+
+
+def test_two_tabs_leave_off_at_two_levels(client: Client, company: Company) -> None:
+    page = form_on(client, PAGE, "")
+    client.post(PAGE, page | {"off_ga-214-2": ["inspect"]})
+    assert client.post(PAGE, page | {"off_ga-214-1": ["sand"]}).status_code == 302
+    refused = client.post(PAGE, page | {"off_ga-214-2": ["sand"]})
+    assert refused.status_code == 409
+    company.refresh_from_db()
+    assert company.stages_off_by_level == {"GA-214 1": ["sand"], "GA-214 2": ["inspect"]}

@@ -45,6 +45,10 @@ def facts(house: House, **typed: Any) -> dict[str, Any]:
         "version": house.version,
         "name": house.name,
         "address": "",
+        "zone": house.zone,
+        "weight": house.weight,
+        "latitude": "" if house.latitude is None else house.latitude,
+        "longitude": "" if house.longitude is None else house.longitude,
         "handover_on": "2026-03-27",
         "heating": "unheated",
         "air_changes_per_h": "1",
@@ -251,3 +255,30 @@ def test_queries_do_not_grow_with_areas_and_closures(
         )
     with django_assert_max_num_queries(15):
         client.get(site_of(house))
+
+
+def test_a_house_gets_a_place_a_clock_and_a_weight(client: Client, house: House) -> None:
+    typed = {"zone": "Europe/Dublin", "latitude": "53,35", "longitude": "-6.26", "weight": "3"}
+    assert client.post(site_of(house, "facts"), facts(house, **typed)).status_code == 302
+    house.refresh_from_db()
+    assert (house.zone, house.latitude, house.longitude, house.weight) == (
+        "Europe/Dublin",
+        53.35,
+        -6.26,
+        3,
+    )
+    assert client.get(site_of(house)).status_code == 200
+
+
+def test_a_place_a_clock_and_a_weight_that_cannot_be(client: Client, house: House) -> None:
+    typed = {"zone": "Dublin", "latitude": "53.35", "weight": "0"}
+    response = client.post(site_of(house, "facts"), facts(house, **typed))
+    assert response.status_code == 422
+    for said in ("is not an IANA time zone", "greater than or equal to 1"):
+        assert said in response.text
+    response = client.post(site_of(house, "facts"), facts(house, longitude="200"))
+    assert "less than or equal to 180" in response.text
+    response = client.post(site_of(house, "facts"), facts(house, latitude="53.35"))
+    assert "Latitude and longitude go together" in response.text
+    house.refresh_from_db()
+    assert house.version == 1

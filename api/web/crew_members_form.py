@@ -25,9 +25,7 @@ class MemberForm(LineForm):
     """A person's time in the crew."""
 
     name = forms.CharField(label=gettext_lazy("Name"), max_length=120, required=False)
-    email = forms.EmailField(
-        label=gettext_lazy("E-mail address"), max_length=254, required=False
-    )
+    email = forms.EmailField(label=gettext_lazy("E-mail address"), max_length=254, required=False)
     from_day = DayField(label=gettext_lazy("First day"), help_text=gettext_lazy("Blank: always."))
     to_day = DayField(label=gettext_lazy("Last day"), help_text=gettext_lazy("Blank: no end."))
     skills = forms.MultipleChoiceField(

@@ -16,6 +16,7 @@ from api.web.form_group import shown_faults
 from api.web.house_edits import changed_meanwhile, house_of, typed_version, who_edits, whole_house
 from api.web.new_house_form import NewHouseForm
 from finishing.models import Company, House
+from finishing.queries.rights import Right
 from finishing.services.errors import InputFaults
 from finishing.services.new_house import remove_house, set_house_active, start_house
 from finishing.services.rows import StaleRowsError
@@ -37,7 +38,7 @@ def areas(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view()
+@company_view(needs=Right.PLAN)
 def new(request: HttpRequest, company: Company) -> HttpResponse:
     """Ask what a house is called and when it is handed over; then lead to its first rooms."""
     form = NewHouseForm(company, request.POST if request.method == "POST" else None)
@@ -83,7 +84,7 @@ def set_active(request: HttpRequest, company: Company, public_id: UUID) -> HttpR
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view()
+@company_view(needs=Right.PLAN)
 def remove(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Say what removing a house or taking it out of work means, and remove it."""
     if request.method != "POST":

@@ -13,12 +13,13 @@ from api.web.form_group import shown_faults
 from api.web.house_edits import house_of, who_edits
 from finishing.models import Company
 from finishing.queries.houses import size_of
+from finishing.queries.rights import Right
 from finishing.services.copy_house import copy_house
 from finishing.services.errors import InputFaults
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view()
+@company_view(needs=Right.PLAN)
 def copy(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Ask for names and a day, and make the houses; lead to the only one, or to all houses."""
     house = house_of(company, public_id)

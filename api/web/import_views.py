@@ -11,20 +11,21 @@ from api.web.house_edits import who_edits
 from api.web.import_form import ImportForm, import_form
 from api.web.import_page import import_page, imports_page
 from finishing.models import Company
+from finishing.queries.rights import Right
 from finishing.services.errors import InputFaults
 from finishing.services.example_files import example_file
 from finishing.services.file_imports import FileKind, import_file
 
 
 @require_safe
-@company_view()
+@company_view(needs=Right.PLAN)
 def imports(request: HttpRequest, company: Company) -> HttpResponse:
     """Show which kinds of files can be brought in."""
     return render(request, "web/imports.html", {"company": company, "page": imports_page()})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-@company_view()
+@company_view(needs=Right.PLAN)
 def import_kind(request: HttpRequest, company: Company, kind: str) -> HttpResponse:
     """Try a file and say what it would do; import it when it comes back with that."""
     known = _kind(kind)
@@ -36,7 +37,7 @@ def import_kind(request: HttpRequest, company: Company, kind: str) -> HttpRespon
 
 
 @require_safe
-@company_view()
+@company_view(needs=Right.PLAN)
 def example(request: HttpRequest, company: Company, kind: str) -> HttpResponse:  # noqa: ARG001
     """Send an example file."""
     known = _kind(kind)

@@ -31,6 +31,11 @@ def page(**parts: Any) -> May:
     return May(parts=parts)
 
 
+def for_planners(**parts: Any) -> May:
+    """A page that nobody else has any use for."""
+    return May(look=PLAN, parts=parts)
+
+
 def form(write: str = PLAN, *, look: str = READ, **parts: Any) -> May:
     """A page with a form that is sent to its own address."""
     return May(look=look, write=write, parts=parts)
@@ -48,9 +53,9 @@ PAGES: Mapping[str, May] = {
     "odds/": page(),
     "sign-in/": May(look=OPEN, write=OPEN, shown=frozenset({200, 302})),
     "sign-out/": May(look=None, write=OPEN),
-    "company/import/": page(),
-    "company/import/<slug:kind>/": form(kind="air"),
-    "company/import/<slug:kind>/example/": page(kind="air"),
+    "company/import/": for_planners(),
+    "company/import/<slug:kind>/": form(look=PLAN, kind="air"),
+    "company/import/<slug:kind>/example/": for_planners(kind="air"),
     "week/": page(),
     "week/<day:day>/": page(),
     "week/<day:day>/crews/<crew:public_id>/sheet/": page(),
@@ -59,8 +64,8 @@ PAGES: Mapping[str, May] = {
     "houses/weeks/<day:day>/": page(),
     HOUSE: page(),
     f"{HOUSE}readiness/<slug:item>/": takes(item="heat"),
-    "houses/new/": form(),
-    f"{HOUSE}remove/": form(),
+    "houses/new/": form(look=PLAN),
+    f"{HOUSE}remove/": form(look=PLAN),
     f"{HOUSE}active/": takes(),
     f"{HOUSE}rooms/": form(),
     f"{HOUSE}areas/<area:area_id>/": form(),
@@ -71,7 +76,7 @@ PAGES: Mapping[str, May] = {
     f"{HOUSE}site/<slug:part>/": takes(part="readiness"),
     f"{HOUSE}done/": page(),
     f"{HOUSE}done/<slug:part>/": takes(part="jobs"),
-    f"{HOUSE}copy/": form(),
+    f"{HOUSE}copy/": form(look=PLAN),
     f"{HOUSE}history/": form(),
     f"{HOUSE}notes/<note:note_id>/strike/": takes(),
     f"{HOUSE}sheet/": page(),
@@ -79,7 +84,7 @@ PAGES: Mapping[str, May] = {
     "visits/<planned_task:public_id>/move/": form(),
     "pins/": page(),
     "pins/<pin:public_id>/end/": takes(),
-    "messages/": May(look=PLAN),
+    "messages/": for_planners(),
     "messages/crews/<crew:public_id>/": takes(
         sent={"version": 1, "language": "es", "units": "metric"}
     ),

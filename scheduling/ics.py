@@ -3,6 +3,7 @@
 Pure: the same feed gives the same bytes, in any process, on any machine, at any time.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
@@ -21,6 +22,7 @@ from icalendar import (
 from scheduling.timezones import Observance, observances, pinned_zone
 
 REFRESH_EVERY = timedelta(hours=1)
+PRODID = "-//Coatweave//Crew weeks//EN"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +55,7 @@ class Feed:
     description: str
     zone: str
     entries: tuple[Entry, ...]
-    prodid: str = "-//Coatweave//Crew weeks//EN"
+    prodid: str = PRODID
 
 
 def feed_bytes(feed: Feed) -> bytes:
@@ -62,22 +64,42 @@ def feed_bytes(feed: Feed) -> bytes:
     It has no METHOD (PUBLISH asks for an ORGANIZER), no SOURCE (it would hold the secret
     address) and no UID of its own (some clients then take the whole file for one item).
     """
-    calendar = Calendar()
-    calendar.add("prodid", feed.prodid)
-    calendar.add("version", "2.0")
-    calendar.add("calscale", "GREGORIAN")
+    calendar = _calendar(feed.prodid)
     for name in ("name", "x-wr-calname"):
         calendar.add(name, vText(feed.name))  # a bare str would go out unescaped
     calendar.add("x-wr-caldesc", vText(feed.description))
     calendar.add("refresh-interval", vDuration(REFRESH_EVERY, params={"VALUE": "DURATION"}))
     calendar.add("x-published-ttl", vDuration(REFRESH_EVERY))
-    if _has_timed(feed) and feed.zone != "UTC":
-        calendar.add_component(_timezone(feed))
-    zone = pinned_zone(feed.zone)
-    for entry in sorted(feed.entries, key=lambda e: (_instant(e.starts), e.uid)):
-        calendar.add_component(_event(entry, zone))
+    _add_entries(calendar, feed.entries, feed.zone)
     data: bytes = calendar.to_ical()
     return data
+
+
+def entry_bytes(entry: Entry, zone: str, *, prodid: str = PRODID) -> bytes:
+    """Return a file of one entry, for a message or for a collection on a server.
+
+    It has neither a name, which some programs would make a new calendar of, nor a METHOD, which
+    RFC 4791 (4.1) forbids in a collection. Its event is that of the feed, byte for byte.
+    """
+    calendar = _calendar(prodid)
+    _add_entries(calendar, (entry,), zone)
+    data: bytes = calendar.to_ical()
+    return data
+
+
+def _calendar(prodid: str) -> Calendar:
+    calendar = Calendar()
+    calendar.add("prodid", prodid)
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    return calendar
+
+
+def _add_entries(calendar: Calendar, entries: Sequence[Entry], zone: str) -> None:
+    if any(isinstance(entry.starts, datetime) for entry in entries) and zone != "UTC":
+        calendar.add_component(_timezone(entries, zone))
+    for entry in sorted(entries, key=lambda e: (_instant(e.starts), e.uid)):
+        calendar.add_component(_event(entry, pinned_zone(zone)))
 
 
 def _event(entry: Entry, zone: ZoneInfo) -> Event:
@@ -110,11 +132,11 @@ def _moment(moment: datetime | date, zone: ZoneInfo) -> datetime | date:
     return local.astimezone(UTC) if local.fold else local
 
 
-def _timezone(feed: Feed) -> Timezone:
-    years = [_instant(moment).year for e in feed.entries for moment in (e.starts, e.ends)]
+def _timezone(entries: Sequence[Entry], zone: str) -> Timezone:
+    years = [_instant(moment).year for e in entries for moment in (e.starts, e.ends)]
     component = Timezone()
-    component.add("tzid", feed.zone)
-    for observance in observances(feed.zone, min(years) - 1, max(years) + 1):
+    component.add("tzid", zone)
+    for observance in observances(zone, min(years) - 1, max(years) + 1):
         component.add_component(_observance(observance))
     return component
 
@@ -128,10 +150,6 @@ def _observance(observance: Observance) -> TimezoneStandard | TimezoneDaylight:
     if rule := observance.rule:
         part.add("rrule", {"freq": "YEARLY", "bymonth": rule.month, "byday": rule.by_day})
     return part
-
-
-def _has_timed(feed: Feed) -> bool:
-    return any(isinstance(entry.starts, datetime) for entry in feed.entries)
 
 
 def _instant(moment: datetime | date) -> datetime:

@@ -1,7 +1,8 @@
-"""Planning that a page asks for: a row says so, and somebody starts on it once that is stored.
+"""Planning that a page asks for, and sending: a row says so, and somebody starts on it once that is
+stored.
 
 Who that is, a Celery worker or a thread of this process, is for the settings to say; both call
-``run_replan`` with the row's id, and whoever claims the row first does the work.
+``run_replan`` or ``send_one`` with the row's id, and whoever claims the row first does the work.
 """
 
 from datetime import datetime
@@ -9,15 +10,30 @@ from functools import partial
 
 from django.conf import settings
 from django.db import transaction
+from django.utils import timezone
 
 from finishing.models import Company
 from scheduling.models import PlanRun
 from scheduling.one_thread import OneThread
+from scheduling.outgoing.claim import next_due
+from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, unfinished_run
 from scheduling.services.lost_runs import give_up_lost_runs
 from scheduling.services.replan import request_run, run_replan
+from scheduling.watch_thread import WatchThread
 
 HERE = OneThread(lambda run_id: run_replan(run_id=run_id))
+
+
+def _send_here() -> float | None:
+    """Send what is due, and return in how many seconds more is."""
+    send_due()
+    now = timezone.now()
+    following = next_due(now)
+    return None if following is None else (following - now).total_seconds()
+
+
+SENDER = WatchThread(_send_here)
 
 
 def request_replan(*, company: Company, now: datetime) -> PlanRun:
@@ -40,6 +56,24 @@ def look_after_runs(*, now: datetime) -> None:
     if not settings.CELERY_BROKER_URL:  # with Celery its clock does that
         for run in runs_not_begun(now):
             _start(run.pk)
+
+
+def begin_sending() -> None:
+    """Send from now on what is due, in a thread of this process: a web server that has just begun.
+    With Celery its clock does that."""
+    if not settings.CELERY_BROKER_URL:
+        SENDER.begin()
+
+
+def send_soon(**_signal: object) -> None:
+    """Send what has just been stored. A command, which ends in a moment, leaves that to the web
+    process, whose thread looks once a minute, or to ``send_outgoing``."""
+    if not settings.CELERY_BROKER_URL:
+        SENDER.wake()
+        return
+    from scheduling.tasks import sweep_outgoing  # noqa: PLC0415 - loads Celery, see below
+
+    sweep_outgoing.delay()
 
 
 def _start(run_id: int) -> None:

@@ -6,6 +6,8 @@ from finishing.config.celery import app
 from finishing.models import Company
 from finishing.queries.companies import own_companies
 from finishing.services.forecasts import refresh_company_air
+from scheduling.outgoing.claim import due
+from scheduling.outgoing.send import send_one
 from scheduling.queries.runs import runs_not_begun
 from scheduling.services.lost_runs import give_up_lost_runs
 from scheduling.services.replan import run_replan
@@ -37,3 +39,16 @@ def sweep_runs() -> None:
     give_up_lost_runs(now=now)
     for run in runs_not_begun(now):
         replan.delay(run.pk)
+
+
+@app.task
+def send(outgoing_id: int) -> None:
+    """Send one thing that is to go out, if nobody else does."""
+    send_one(outgoing_id)
+
+
+@app.task
+def sweep_outgoing() -> None:
+    """Have sent what is due: what was just written, what is to be tried again, what was lost."""
+    for outgoing_id in due(timezone.now()):
+        send.delay(outgoing_id)

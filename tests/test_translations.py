@@ -17,6 +17,7 @@ PAGES = ROOT / "api" / "web"
 MODULES = (
     "scheduling/cautions_wording.py",
     "scheduling/keep_off_wording.py",
+    "scheduling/mail_wording.py",
     "scheduling/measures.py",
     "scheduling/message_wording.py",
     "scheduling/visit_wording.py",

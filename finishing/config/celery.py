@@ -22,7 +22,9 @@ def beat_schedule(*, forecasts: bool) -> Mapping[str, Mapping[str, Any]]:
     """
     sweep = {"task": "scheduling.tasks.sweep_runs", "schedule": 60.0}
     refresh = {"task": "scheduling.tasks.refresh_all_air", "schedule": crontab(minute="*/15")}
-    return {"sweep_runs": sweep} | ({"refresh_air": refresh} if forecasts else {})
+    send = {"task": "scheduling.tasks.sweep_outgoing", "schedule": 60.0}
+    always = {"sweep_runs": sweep, "sweep_outgoing": send}
+    return always | ({"refresh_air": refresh} if forecasts else {})
 
 
 app = Celery("coatweave")

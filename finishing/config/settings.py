@@ -4,8 +4,10 @@ import os
 import secrets
 import zoneinfo
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from finishing.config.environment import WholeNumber, whole_numbers
+from finishing.config.mail import mailers
 
 zoneinfo.reset_tzpath(())  # zones from the pinned package only: calendars differ by machine else
 
@@ -137,6 +139,7 @@ _NUMBERS = whole_numbers(
     {
         "COATWEAVE_SOLVER_MEMORY_MB": WholeNumber(default=4096, least=1, most=1_000_000),
         "COATWEAVE_FORECAST_MINUTES": WholeNumber(default=60, least=0, most=7 * 24 * 60),
+        "COATWEAVE_MAIL_PORT": WholeNumber(default=0, least=1, most=65_535),
     },
 )
 SOLVER_MEMORY_MB = _NUMBERS["COATWEAVE_SOLVER_MEMORY_MB"]
@@ -147,6 +150,13 @@ days: an extra day of a crew, an hour more on one day, another compound, a day's
 dehumidifier (twice that where all there are stand elsewhere)."""
 SITE_URL = os.environ.get("COATWEAVE_SITE_URL", "http://127.0.0.1:8000")
 """Where links in calendar entries and command output point."""
+
+MAILERS = mailers(os.environ, port=_NUMBERS["COATWEAVE_MAIL_PORT"], timeout_s=30)
+"""From COATWEAVE_MAIL_HOST, COATWEAVE_MAIL_SECURITY (starttls, tls, plain), COATWEAVE_MAIL_USER and
+COATWEAVE_MAIL_PASSWORD; without a host messages are written to the console."""
+MAIL_ID_HOST = urlsplit(SITE_URL).hostname or "localhost"
+"""What stands behind the @ of a message's id (RFC 5322, 3.6.4)."""
+DEFAULT_FROM_EMAIL = os.environ.get("COATWEAVE_MAIL_FROM") or f"coatweave@{MAIL_ID_HOST}"
 
 FORECAST_URL = os.environ.get("COATWEAVE_FORECAST_URL", "")
 """Where hourly forecasts come from; nothing is fetched while it is blank."""

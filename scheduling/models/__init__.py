@@ -1,6 +1,7 @@
 from scheduling.models.crew_word import ExtraWork, Obstacle, SentReport
 from scheduling.models.house_revision import HouseRevision
 from scheduling.models.link import FeedLink, FormerSecret
+from scheduling.models.outgoing import Outgoing
 from scheduling.models.pin import Pin
 from scheduling.models.plan import CompanyPlans, Plan, PlannedTask
 from scheduling.models.publication import Publication, Visit
@@ -14,6 +15,7 @@ __all__ = [
     "FormerSecret",
     "HouseRevision",
     "Obstacle",
+    "Outgoing",
     "Pin",
     "Plan",
     "PlanRun",

@@ -27,7 +27,7 @@ NOTED_EVERY = timedelta(minutes=5)
 def crew_feed(*, crew: Crew, today: date) -> bytes:
     """Return a crew's calendar as of a local day. It depends on nothing else but stored rows."""
     with translation.override(crew.language):  # not that of who happens to ask first
-        entries = tuple(_visit_entry(visit) for visit in _shown_visits(crew, today))
+        entries = tuple(visit_entry(visit) for visit in _shown_visits(crew, today))
         about = gettext("Planned work of %(crew)s, %(company)s") % {
             "crew": crew.name,
             "company": crew.company.name,
@@ -94,7 +94,8 @@ def _shown_visits(crew: Crew, today: date) -> list[Visit]:
     return list(visits.select_related("crew__company", "house"))
 
 
-def _visit_entry(visit: Visit) -> Entry:
+def visit_entry(visit: Visit) -> Entry:
+    """Return a visit as an entry, in the active language; its crew's company is asked for."""
     cancelled = visit.cancelled_at is not None
     house = visit.content["house"]
     placed = house["latitude"] is not None and house["longitude"] is not None

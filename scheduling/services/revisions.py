@@ -8,6 +8,7 @@ from django.db.models import F
 from finishing.models import Company
 from scheduling.models import CompanyPlans, FeedLink, Plan, Publication, Visit
 from scheduling.queries.plans import latest_publication
+from scheduling.services.announced import announce
 from scheduling.services.house_revisions import keep_house_revisions, stored_starts
 from scheduling.services.visit_changes import VisitChanges
 
@@ -32,6 +33,7 @@ def store_revision(
     )
     publication.full_clean()
     publication.save()
+    announce(publication, changes)
     before = stored_starts(changes.moved)
     Visit.objects.bulk_create(changes.new)
     changed = [*changes.moved, *changes.revived, *changes.cancelled]

@@ -16,7 +16,7 @@ from django.urls.converters import UUIDConverter
 from finishing import models
 from finishing.models import Company
 from finishing.models.owned import Row
-from scheduling.models import Obstacle, Pin, Plan, PlannedTask, PlanRun
+from scheduling.models import Obstacle, Outgoing, Pin, Plan, PlannedTask, PlanRun
 from scheduling.queries.for_the_office import KINDS
 
 KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
@@ -27,6 +27,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "house": (models.House,),
     "note": (models.Note,),
     "obstacle": (Obstacle,),
+    "outgoing": (Outgoing,),
     "pin": (Pin,),
     "plan": (Plan,),
     "planned_task": (PlannedTask,),

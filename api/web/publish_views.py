@@ -1,18 +1,23 @@
 """Publishing from a page: look at what crews would be told, tell them, take it back."""
 
+from contextlib import suppress
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view
+from api.web.house_edits import typed_version
 from api.web.publishing import publishing_page
 from finishing.models import Company
-from scheduling.models import Plan
+from finishing.services.rows import StaleRowsError
+from scheduling.models import Outgoing, Plan
 from scheduling.publish_wording import take_back_refusal
 from scheduling.queries.plans import plan_of
+from scheduling.services.outbox import send_again
 from scheduling.services.publish import PublishError, publish_plan
 from scheduling.services.take_back import TakeBackError, take_back
 
@@ -50,6 +55,16 @@ def take_last_back(request: HttpRequest, company: Company, revision: int) -> Htt
     except PublishError as error:
         return _page(request, company, str(error))
     return redirect("web:publishing")
+
+
+@require_POST
+@company_view()
+def again(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
+    """Send something once more; a press on a page that is no longer true does nothing."""
+    row = get_object_or_404(Outgoing, company=company, public_id=public_id)
+    with suppress(StaleRowsError):
+        send_again(row=row, version=typed_version(request.POST.get("version")), now=timezone.now())
+    return redirect(reverse("web:publishing") + "#sent")
 
 
 def _page(request: HttpRequest, company: Company, refusal: str = "") -> HttpResponse:

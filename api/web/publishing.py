@@ -7,10 +7,11 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from api.web.moments import hour_text, local
+from api.web.sent import SentLine, sent_lines
 from api.web.standing import Standing, company_standing
 from api.web.visits import house_tint
 from finishing.models import Company, Crew, House
-from scheduling.models import Publication, Visit
+from scheduling.models import Outgoing, Publication, Visit
 from scheduling.publish_wording import held_back_sentence, revision_sentence, take_back_refusal
 from scheduling.services.held_back import HeldBack
 from scheduling.services.publish import Pending, PublishError, pending_publication
@@ -69,6 +70,7 @@ class PublishingPage:
     unchanged: int
     revisions: list[RevisionLine]
     stays: str
+    sent: list[SentLine]
 
     @property
     def hears(self) -> int:
@@ -93,6 +95,7 @@ def publishing_page(company: Company, *, now: datetime) -> PublishingPage:
             for row in revisions
         ],
         stays=_stays(revisions[0], now) if revisions else "",
+        sent=sent_lines(company, Outgoing.Kind.MAIL),
     )
 
 

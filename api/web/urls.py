@@ -125,5 +125,6 @@ urlpatterns = [
     path("plans/<plan:public_id>/accept/", run_views.accept, name="accept"),
     path("plans/<plan:public_id>/publish/", publish_views.publish, name="publish"),
     path("publishing/", publish_views.publishing, name="publishing"),
+    path("publishing/sent/<outgoing:public_id>/", publish_views.again, name="send_again"),
     path("publishing/<int:revision>/take-back/", publish_views.take_last_back, name="take_back"),
 ]

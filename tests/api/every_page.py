@@ -140,6 +140,7 @@ NO_PAGES: Mapping[str, str] = {
     "save_crew": FORM,
     "save_done": FORM,
     "save_site": FORM,
+    "send_again": FORM,
     "set_house_active": FORM,
     "settle_word": FORM,
     "sign_in": "a page, but for who has not signed in: looked at by itself",

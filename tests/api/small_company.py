@@ -20,6 +20,7 @@ from finishing.services.companies import start_company
 from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun
 from scheduling.services.links import feed_address, make_link, page_address
 from tests.factories import make_crew, make_house, make_plan, task
+from tests.scheduling.outgoing.waiting import make_waiting
 
 
 def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
@@ -47,6 +48,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "house": house,
         "note": Note.objects.create(company=company, house=house, text="Dog", at=now),
         "obstacle": Obstacle.objects.create(**said, reason="damage"),
+        "outgoing": make_waiting(company, crew=crew, state="given_up"),
         "pin": pin,
         "plan": plan,
         "planned_task": planned,

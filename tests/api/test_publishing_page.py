@@ -7,8 +7,8 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from finishing.models import Company, Crew, House, ReadinessLine
-from scheduling.models import Plan, Publication, Visit
+from finishing.models import Company, Crew, House, ReadinessLine, Role
+from scheduling.models import Outgoing, Plan, Publication, Visit
 from tests.api.conftest import SignIn
 from tests.factories import local, make_company, make_crew, make_house, make_plan, task
 
@@ -162,3 +162,29 @@ def test_a_fixed_number_of_queries(
     client = sign_in(company)
     with django_assert_max_num_queries(32):
         client.get("/publishing/")
+
+
+def test_the_office_sees_what_was_sent_and_what_failed_and_sends_it_again(
+    sign_in: SignIn, site: tuple[Company, Crew, House]
+) -> None:
+    company, crew, house = site
+    Crew.objects.filter(pk=crew.pk).update(email="north@crews.example")
+    client = sign_in(company)
+    plan = make_plan(company, [task(crew, house, "2026-03-02 08:00")])
+    assert "by e-mail" not in text_of(client)
+    publish(client, plan)
+    assert "north@crews.example" in text_of(client)
+    assert "Waits to be sent" in text_of(client)
+    row = Outgoing.objects.get()
+    Outgoing.objects.update(state="given_up", error="no <b>answer</b>", ended_at=NOW, attempts=10)
+    text = text_of(client)
+    assert "Given up Sun 1 Mar 18:00: no &lt;b&gt;answer" in text
+    address = f"/publishing/sent/{row.public_id}/"
+    assert sign_in(company, Role.VIEWER).post(address, {"version": 1}).status_code == 403
+    assert sign_in(make_company("Other Finishing")).post(address).status_code == 404
+    assert client.post(address, {"version": 99}).status_code == 302
+    row.refresh_from_db()
+    assert row.state == "given_up", "the page was no longer true"
+    assert client.post(address, {"version": row.version}).status_code == 302
+    row.refresh_from_db()
+    assert (row.state, row.attempts) == ("waiting", 0)

@@ -116,6 +116,7 @@ PAGES: Mapping[str, May] = {
     "plans/<plan:public_id>/accept/": takes(),
     "plans/<plan:public_id>/publish/": takes(),
     "publishing/": page(),
+    "publishing/sent/<outgoing:public_id>/": takes(),
     "publishing/<int:revision>/take-back/": takes(revision=1),
 }
 

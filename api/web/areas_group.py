@@ -1,6 +1,6 @@
 """A house's jointing and its areas in rows, edited together."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any, cast
 
@@ -12,8 +12,9 @@ from django.utils.translation import gettext_lazy
 from api.web.form_group import VersionedForm
 from api.web.plain_numbers import PlainCount
 from api.web.room_row import LAST
+from api.web.row_field import RowField
 from api.web.whole_group import WholeGroup
-from finishing.models import Area, House, JointingSystem, Room, User
+from finishing.models import Area, Company, House, JointingSystem, Room, User
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import CornerTool
 from finishing.services.areas import AreaEdit, area_name_faults, put_areas
@@ -26,21 +27,17 @@ CORNERS = (
     (CornerTool.CORNER_TOOL.value, gettext_lazy("corner tool: both faces at once")),
 )
 _NEW = ("new-1", "new-2")
-type Systems = Mapping[str, JointingSystem]
-"""A company's jointing systems by public id."""
 _UNKNOWN = gettext_lazy("This system is not known: choose another.")
 
 
-def _system_field(systems: Systems, empty: object) -> forms.TypedChoiceField:
-    named = [(key, system.name) for key, system in systems.items()]
-    return forms.TypedChoiceField(
-        choices=[("", empty), *named],
-        coerce=systems.get,
-        empty_value=None,
-        required=False,
-        label=FIELDS["system"],
-        error_messages={"invalid_choice": _UNKNOWN},
+def _system_field(
+    company: Company, systems: Sequence[JointingSystem], empty: Any
+) -> RowField[JointingSystem]:
+    field = RowField[JointingSystem](
+        required=False, label=FIELDS["system"], error_messages={"invalid_choice": _UNKNOWN}
     )
+    field.offer(company, systems, blank=empty)
+    return field
 
 
 class JointingForm(VersionedForm):
@@ -48,9 +45,12 @@ class JointingForm(VersionedForm):
 
     corner_tool = forms.ChoiceField(label=FIELDS["corner_tool"], choices=CORNERS)
 
-    def __init__(self, systems: Systems, data: Any, **more: Any) -> None:
+    def __init__(
+        self, company: Company, systems: Sequence[JointingSystem], data: Any, **more: Any
+    ) -> None:
         super().__init__(data, **more)
-        self.fields["system"] = _system_field(systems, _("the company's usual one"))
+        usual = _("the company's usual one")
+        self.fields["system"] = _system_field(company, systems, usual)
 
     def legend(self) -> str:
         return _("The house")
@@ -74,10 +74,17 @@ class AreaForm(VersionedForm):
     )
     remove = forms.BooleanField(label=gettext_lazy("Remove"), required=False)
 
-    def __init__(self, systems: Systems, area: Area | None, data: Any, **more: Any) -> None:
+    def __init__(
+        self,
+        company: Company,
+        systems: Sequence[JointingSystem],
+        area: Area | None,
+        data: Any,
+        **more: Any,
+    ) -> None:
         super().__init__(data, use_required_attribute=False, **more)
         self.area = area
-        self.fields["system"] = _system_field(systems, _("as the house"))
+        self.fields["system"] = _system_field(company, systems, _("as the house"))
         self.order_fields(["name", "floor", "order", "system", "remove"])
         if area is None:
             del self.fields["remove"]
@@ -126,19 +133,16 @@ class AreasGroup(WholeGroup):
             self.house = House.objects.select_related("company").get(pk=self.house.pk)
         areas = list(self.house.areas.all())
         rows = JointingSystem.objects.filter(company=self.house.company_id).order_by("name")
-        self.systems = {str(row.public_id): row for row in rows}
+        self.systems = list(rows)
         first = {
             "version": self.house.version,
             "corner_tool": self.house.corner_tool,
             "system": self._system_key(self.house.system_id),
         }
         return [
-            JointingForm(self.systems, self.sent(""), initial=first),
+            JointingForm(self.house.company, self.systems, self.sent(""), initial=first),
             *(self._area_form(area, number) for number, area in enumerate(areas, start=1)),
-            *(
-                AreaForm(self.systems, None, self.sent(name), prefix=name, initial={"version": 0})
-                for name in _NEW
-            ),
+            *(self._form(None, name, {"version": 0}) for name in _NEW),
         ]
 
     @property
@@ -185,7 +189,7 @@ class AreasGroup(WholeGroup):
         return [row.edit() for _place, row in in_turn]
 
     def _system_key(self, pk: int | None) -> str:
-        return next((key for key, system in self.systems.items() if system.pk == pk), "")
+        return next((str(one.public_id) for one in self.systems if one.pk == pk), "")
 
     def _area_form(self, area: Area, number: int) -> AreaForm:
         prefix = f"area-{area.public_id}"
@@ -196,4 +200,8 @@ class AreasGroup(WholeGroup):
             "system": self._system_key(area.system_id),
             "order": number,
         }
-        return AreaForm(self.systems, area, self.sent(prefix), prefix=prefix, initial=initial)
+        return self._form(area, prefix, initial)
+
+    def _form(self, area: Area | None, prefix: str, initial: dict[str, Any]) -> AreaForm:
+        sent, company = self.sent(prefix), self.house.company
+        return AreaForm(company, self.systems, area, sent, prefix=prefix, initial=initial)

@@ -1,6 +1,6 @@
 """How far each area was when its house was taken on, as the office enters it: all on one form."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from api.web.form_group import HouseGroup, VersionedForm
+from api.web.row_field import RowField, offer
 from finishing.models import Area, CoatDone, Compound, User
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import Stage
@@ -33,7 +34,7 @@ class CoatForm(VersionedForm):
     """One area. which: of an hour that comes twice as clocks go back, which one."""
 
     stage = forms.ChoiceField(label=FIELDS["stage"], required=False)
-    compound = forms.ChoiceField(label=FIELDS["compound"], required=False)
+    compound: RowField[Compound] = RowField(label=FIELDS["compound"], required=False)
     ended_at = forms.CharField(
         label=FIELDS["ended_at"],
         required=False,
@@ -51,12 +52,14 @@ class CoatForm(VersionedForm):
     done_by = forms.CharField(label=FIELDS["done_by"], max_length=120, required=False)
 
     def __init__(
-        self, area: Area, compounds: Mapping[str, Compound], zone: ZoneInfo, data: Any, **more: Any
+        self, area: Area, compounds: Sequence[Compound], zone: ZoneInfo, data: Any, **more: Any
     ) -> None:
         super().__init__(data, **more)
-        self.area, self.compounds, self.zone = area, compounds, zone
-        self._choose("stage", [(stage.value, stage_name(stage)) for stage in Stage])
-        self._choose("compound", [(key, row.name) for key, row in compounds.items()])
+        self.area, self.zone = area, zone
+        stage = self.fields["stage"]
+        assert isinstance(stage, forms.ChoiceField)
+        stage.choices = [("", ""), *((one.value, stage_name(one)) for one in Stage)]
+        offer(self, "compound", area.house.company, compounds, blank="")
         if not (self.is_bound and self._comes_twice()):
             del self.fields["which"]
 
@@ -82,7 +85,6 @@ class CoatForm(VersionedForm):
         typed = {
             **self.cleaned_data,
             "stage": Stage(self.cleaned_data["stage"]) if self.cleaned_data["stage"] else None,
-            "compound": self.compounds.get(self.cleaned_data["compound"]),
         }
         return CoatLine(place=str(self.prefix), area=self.area, **typed)
 
@@ -101,11 +103,6 @@ class CoatForm(VersionedForm):
             return False
         return False
 
-    def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
-        field = self.fields[name]
-        assert isinstance(field, forms.ChoiceField)
-        field.choices = [("", ""), *choices]
-
 
 class CoatsGroup(HouseGroup):
     """All areas of a house."""
@@ -113,7 +110,7 @@ class CoatsGroup(HouseGroup):
     def build(self) -> list[forms.Form]:
         self.zone = ZoneInfo(self.house.zone)
         compounds = Compound.objects.filter(company=self.house.company_id).order_by("name")
-        self.compounds = {str(row.public_id): row for row in compounds}
+        self.compounds = list(compounds)
         areas = self.house.areas.select_related("coat_done__compound")
         return [self._form(area, getattr(area, "coat_done", None)) for area in areas]
 

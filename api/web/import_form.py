@@ -12,6 +12,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from api.web.row_field import RowField, offer
 from finishing.models import Company, House
 from finishing.models.zones import validate_zone
 from finishing.services.air_sheet import AirFormat
@@ -78,12 +79,9 @@ class ImportForm(forms.Form):
 class AirImportForm(ImportForm):
     """A file of hourly air: whose, and how to read it."""
 
-    house = forms.ModelChoiceField(
-        House.objects.none(),
-        to_field_name="public_id",
+    house: RowField[House] = RowField(
         required=False,
         label=gettext_lazy("Measured inside"),
-        empty_label=gettext_lazy("no house: outdoor air of a place"),
         error_messages={"invalid_choice": gettext_lazy("This house is not known: choose another.")},
     )
     source = forms.CharField(
@@ -108,9 +106,9 @@ class AirImportForm(ImportForm):
 
     def __init__(self, kind: FileKind, company: Company, data: Any = None, files: Any = None):
         super().__init__(kind, company, data, files)
-        houses = self.fields["house"]
-        assert isinstance(houses, forms.ModelChoiceField)
-        houses.queryset = House.objects.filter(company=company).order_by("name")
+        houses = House.objects.filter(company=company).order_by("name")
+        none = gettext_lazy("no house: outdoor air of a place")
+        offer(self, "house", company, houses, blank=none)
 
     def about_air(self, name: str) -> dict[str, Any]:
         typed = self.cleaned_data

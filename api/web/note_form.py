@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from api.web.row_field import RowField, offer
 from finishing.models import Area, House
 from finishing.models.note import LONGEST_NOTE
 from scheduling.field_wording import FIELDS
@@ -19,16 +20,8 @@ class NoteForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         error_messages={"required": _("Type what is to be remembered.")},
     )
-    area = forms.ModelChoiceField(
-        Area.objects.none(),
-        label=FIELDS["area"],
-        to_field_name="public_id",
-        required=False,
-        empty_label=_("the whole house"),
-    )
+    area: RowField[Area] = RowField(label=FIELDS["area"], required=False)
 
     def __init__(self, house: House, data: Any = None, **more: Any) -> None:
         super().__init__(data, **more)
-        area = self.fields["area"]
-        assert isinstance(area, forms.ModelChoiceField)
-        area.queryset = house.areas.all()
+        offer(self, "area", house.company, house.areas.all(), blank=_("the whole house"))

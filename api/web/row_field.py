@@ -18,7 +18,7 @@ class RowField[R: Owned](forms.ChoiceField):
 
     rows: Mapping[str, R] = {}
 
-    def offer(self, company: Company, rows: Iterable[R], *, blank: str | None = None) -> None:
+    def offer(self, company: Company, rows: Iterable[R], *, blank: Any = None) -> None:
         """Let one of some rows be chosen. blank: what choosing none is called; None for no such
         choice."""
         self.rows = {str(row.public_id): row for row in rows}
@@ -32,7 +32,7 @@ class RowField[R: Owned](forms.ChoiceField):
 
 
 def offer[R: Owned](
-    form: forms.Form, name: str, company: Company, rows: Iterable[R], *, blank: str | None = None
+    form: forms.Form, name: str, company: Company, rows: Iterable[R], *, blank: Any = None
 ) -> None:
     """Let one of some rows be chosen in a form's field; see ``RowField.offer``."""
     field = form.fields[name]

@@ -1,6 +1,6 @@
 """A jointing system as the office edits it: its tape, and which compound does which stage."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from api.web.compound_form import STAGES, system_faults_said
 from api.web.form_group import CompanyGroup, VersionedForm
+from api.web.row_field import RowField
 from finishing.models import Company, Compound, JointingSystem, User
 from finishing.models.owned import Row
 from finishing.queries.compounds import compounds_of
@@ -27,7 +28,7 @@ def field_of(stage: str) -> str:
 
 
 class SystemForm(VersionedForm):
-    """compounds: those to choose from, by public id."""
+    """compounds: the company's, to choose from."""
 
     name = forms.CharField(label=gettext_lazy("Name"), max_length=120)
     tape = forms.ChoiceField(label=gettext_lazy("Tape"), choices=[*TAPES.items()])
@@ -35,19 +36,18 @@ class SystemForm(VersionedForm):
         label=gettext_lazy("The default: of houses that name no other"), required=False
     )
 
-    def __init__(self, compounds: Mapping[str, Compound], data: Any = None, **more: Any) -> None:
+    def __init__(
+        self, company: Company, compounds: Sequence[Compound], data: Any = None, **more: Any
+    ) -> None:
         super().__init__(data, **more)
-        self.compounds = compounds
-        choices = [("", _("nothing")), *((key, row.name) for key, row in compounds.items())]
         for stage in STAGES:
-            self.fields[field_of(stage)] = forms.ChoiceField(
-                label=stage_name(stage), choices=choices, required=False
-            )
+            field = RowField[Compound](label=stage_name(stage), required=False)
+            field.offer(company, compounds, blank=_("nothing"))
+            self.fields[field_of(stage)] = field
 
     def by_stage(self) -> dict[Stage, Compound]:
-        typed = self.cleaned_data
-        chosen = {stage: typed.get(field_of(stage)) for stage in STAGES}
-        return {stage: self.compounds[key] for stage, key in chosen.items() if key}
+        chosen = {stage: self.cleaned_data.get(field_of(stage)) for stage in STAGES}
+        return {stage: compound for stage, compound in chosen.items() if compound}
 
     def legend(self) -> str:
         return _("The system")
@@ -69,8 +69,8 @@ class SystemGroup(CompanyGroup):
             initial = {name: getattr(self.row, name) for name in ("version", *SYSTEM_FIELDS)}
             lines = self.row.stage_rows.select_related("compound")
             initial |= {field_of(line.stage): str(line.compound.public_id) for line in lines}
-        compounds = {str(row.public_id): row for row in compounds_of(self.company)}
-        return [SystemForm(compounds, self.sent(""), initial=initial)]
+        compounds = list(compounds_of(self.company))
+        return [SystemForm(self.company, compounds, self.sent(""), initial=initial)]
 
     def check(self) -> Iterable[Fault]:
         return ()

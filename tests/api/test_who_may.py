@@ -1,6 +1,6 @@
 """Every address of the project, asked by everybody there is: each gets what is theirs."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from copy import deepcopy
 from enum import StrEnum
 
@@ -143,19 +143,24 @@ def holds(asker: Asker, right: str) -> bool:
 def ask(
     client: Client, method: str, route: str, may: May, values: Mapping[str, object]
 ) -> HttpResponseBase:
-    """Ask, and take back whatever was changed by it."""
+    """Ask at an address as it is written in the lists."""
     secret = values["feed_secret"] if route.startswith("feeds/") else values["page_secret"]
     address = filled(route, {**values, "secret": secret, **may.parts})
+    if method == "GET":
+        return taken_back(client, lambda: client.get(address))
+    if route in RESOURCES:
+        json = "application/json"
+        return taken_back(client, lambda: client.post(address, may.sent or [], content_type=json))
+    return taken_back(client, lambda: client.post(address, may.sent))
+
+
+def taken_back[R](client: Client, asked: Callable[[], R]) -> R:
+    """Return an answer, with whatever was changed by asking as it was before."""
     cookies = deepcopy(client.cookies)
     around = transaction.atomic()
     around._from_testcase = True  # type: ignore[attr-defined]  # publishing is nested else
     with around:
-        if method == "GET":
-            answer: HttpResponseBase = client.get(address)
-        elif route in RESOURCES:
-            answer = client.post(address, may.sent or [], content_type="application/json")
-        else:
-            answer = client.post(address, may.sent)
+        answer = asked()
         transaction.set_rollback(True)
     client.cookies = cookies
     return answer

@@ -16,7 +16,17 @@ from django.urls.converters import UUIDConverter
 from finishing import models
 from finishing.models import Company
 from finishing.models.owned import Row
-from scheduling.models import Obstacle, Outgoing, Pin, Plan, PlannedTask, PlanRun
+from scheduling.models import (
+    CrewPage,
+    FeedLink,
+    Obstacle,
+    Outgoing,
+    Pin,
+    Plan,
+    PlannedTask,
+    PlanRun,
+    Visit,
+)
 from scheduling.queries.for_the_office import KINDS
 
 KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
@@ -24,6 +34,8 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "area": (models.Area,),
     "compound": (models.Compound,),
     "crew": (models.Crew,),
+    "crew_page": (CrewPage,),
+    "feed": (FeedLink,),
     "house": (models.House,),
     "note": (models.Note,),
     "obstacle": (Obstacle,),
@@ -36,6 +48,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "said": tuple(KINDS.values()),
     "system": (models.JointingSystem,),
     "user": (models.User,),
+    "visit": (Visit,),
 }
 """What an id in an address may be of: by the name of its converter, the models."""
 

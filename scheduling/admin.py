@@ -13,6 +13,7 @@ from scheduling.models import (
     PlanRun,
     Publication,
     Report,
+    SeenPublication,
     SentReport,
     Visit,
 )
@@ -41,6 +42,7 @@ admin.site.register(
         PlanRun,
         Publication,
         Report,
+        SeenPublication,
         SentReport,
         Visit,
     ],

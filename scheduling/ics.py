@@ -10,6 +10,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from icalendar import (
+    Alarm,
     Calendar,
     Event,
     Timezone,
@@ -30,7 +31,8 @@ class Entry:
     """One event. ``starts`` and ``ends``: both instants, or both days with an exclusive end.
 
     modified_at: the publication that last changed what the entry says; strictly rising.
-    position: latitude and longitude in degrees.
+    position: latitude and longitude in degrees. takes_time: whether whoever has the entry is busy
+    then; a day never is. alarm_before: how long before the start a reminder comes, None for none.
     """
 
     uid: UUID
@@ -45,6 +47,8 @@ class Entry:
     position: tuple[float, float] | None = None
     url: str = ""
     cancelled: bool = False
+    takes_time: bool = True
+    alarm_before: timedelta | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +117,7 @@ def _event(entry: Entry, zone: ZoneInfo) -> Event:
     event.add("dtend", _moment(entry.ends, zone))
     event.add("summary", entry.title)
     event.add("status", "CANCELLED" if entry.cancelled else "CONFIRMED")
-    takes_time = isinstance(entry.starts, datetime) and not entry.cancelled
+    takes_time = entry.takes_time and isinstance(entry.starts, datetime) and not entry.cancelled
     event.add("transp", "OPAQUE" if takes_time else "TRANSPARENT")
     event.add("class", "PRIVATE")
     for name in ("description", "location", "url"):
@@ -121,7 +125,18 @@ def _event(entry: Entry, zone: ZoneInfo) -> Event:
             event.add(name, text)
     if entry.position:
         event.add("geo", entry.position)
+    if takes_time and entry.alarm_before is not None:
+        event.add_component(_alarm(entry.title, entry.alarm_before))
     return event
+
+
+def _alarm(title: str, before: timedelta) -> Alarm:
+    """Return a reminder (RFC 5545, 3.6.6)."""
+    alarm = Alarm()
+    alarm.add("action", "DISPLAY")
+    alarm.add("description", title)
+    alarm.add("trigger", -before)
+    return alarm
 
 
 def _moment(moment: datetime | date, zone: ZoneInfo) -> datetime | date:

@@ -15,6 +15,8 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
     sys.dont_write_bytecode = False
     sys.pycache_prefix = os.environ["PYTHONPYCACHEPREFIX"] = str(site.VAR_DIR / "compiled")
 
+site.FEED_DIR = site.VAR_DIR / "feeds-of-tests"  # a row of a test is nobody's calendar
+
 # The same examples on every machine and in every run: a red run is one that can be repeated.
 # To look further, run the soak tests with a larger COATWEAVE_SOAK, and those of examples.py. How
 # slow the machine is at drawing them is no fault of the code.

@@ -21,7 +21,8 @@ MODULES = (
     "scheduling/measures.py",
     "scheduling/message_wording.py",
     "scheduling/visit_wording.py",
-    "scheduling/services/feeds.py",
+    "scheduling/feed_wording.py",
+    "scheduling/services/feed_entries.py",
     "scheduling/services/photos.py",
     "scheduling/services/reports.py",
     "scheduling/services/visit_reports.py",
@@ -47,7 +48,10 @@ FUNCTIONS = {
 """Of these, only what some functions say."""
 TEMPLATES = (
     "phone.html",
-    *(f"crew_{name}.html" for name in ("actions", "air", "day", "kept", "refused", "tap", "visit")),
+    *(
+        f"crew_{name}.html"
+        for name in ("actions", "air", "day", "kept", "news", "refused", "tap", "visit", "way_in")
+    ),
 )
 WORDS = (
     wording._STAGES,

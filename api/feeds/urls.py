@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from api.feeds.views import crew_feed
+from api.feeds.views import feed
 
 app_name = "feeds"
-urlpatterns = [path("<str:secret>/<str:_slug>.ics", crew_feed, name="crew")]
+urlpatterns = [path("<str:secret>/<str:_slug>.ics", feed, name="feed")]

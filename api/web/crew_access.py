@@ -11,8 +11,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.csrf import csrf_exempt
 
 from api.access import unlogged
+from api.web.known_phone import remember_page
 from finishing.models import Crew
-from scheduling.services.links import link_of_page
+from scheduling.queries.links import page_by_secret
 
 METHODS = ("GET", "HEAD", "POST")
 MOST_BYTES = 12 * 1024 * 1024
@@ -24,24 +25,28 @@ def crew_view[**P](
 ) -> Callable[..., HttpResponse]:
     """Give a page the crew whose secret is in its address; refuse others, and what is too large.
 
-    No cookie lets anyone in, so there is nothing to forge.
+    No cookie lets anyone in here, so there is nothing to forge; one says at visits' addresses that
+    this phone knows the page.
     """
 
     @wraps(view)
     def opened(request: HttpRequest, secret: str, *args: P.args, **kw: P.kwargs) -> HttpResponse:
         if request.method not in METHODS:
             return unlogged(HttpResponseNotAllowed(METHODS))
-        found = link_of_page(secret)
+        found = page_by_secret(secret)
         if found is None:
             return _refusal(request, _("There is no such page."), 404)
-        crew = found.link.crew
+        crew = found.row.crew
         with translation.override(crew.language):
             if found.has_ended:
                 said = _("This page has ended. Ask the office for its new address.")
                 return _refusal(request, said, 410)
             if _bytes_sent(request) > MOST_BYTES:
                 return _refusal(request, _("This is too large. Send a smaller photo."), 413)
-            return _kept_private(view(request, crew, *args, **kw))
+            response = _kept_private(view(request, crew, *args, **kw))
+            if request.method == "GET":
+                remember_page(request, response, found.row)
+            return response
 
     return csrf_exempt(opened)
 

@@ -18,6 +18,7 @@ from api.web.crew_forms import (
     NotDryForm,
     TapForm,
 )
+from api.web.crew_news import SEEN, took_note
 from api.web.crew_page import crew_page
 from finishing.models import Crew
 from finishing.services.errors import InputFaults
@@ -50,6 +51,8 @@ def crew_worker(request: HttpRequest, crew: Crew) -> HttpResponse:  # noqa: ARG0
 def _taken(request: HttpRequest, crew: Crew, day: date | None) -> HttpResponse:
     """Note a form once, and lead to the page that says so: to load that again sends nothing."""
     now = timezone.now()
+    if request.POST.get("action") == SEEN:
+        return _seen(request, crew, now)
     visit = _visit(crew, request.POST.get("visit", ""))
     kind = FORMS.get(request.POST.get("action", ""))
     if visit is None or kind is None:
@@ -61,6 +64,13 @@ def _taken(request: HttpRequest, crew: Crew, day: date | None) -> HttpResponse:
         return HttpResponseRedirect(f"{request.path}?noted={sent.sent_as}#visit-{visit.public_id}")
     page = crew_page(crew, day, now, sent=(visit.public_id, form))
     return render(request, "web/crew_day.html", {"page": page}, status=422)
+
+
+def _seen(request: HttpRequest, crew: Crew, now: datetime) -> HttpResponse:
+    if took_note(crew, request.POST.get("revision", ""), now):
+        return HttpResponseRedirect(request.path)
+    said = _("There is no such plan. Load the page again.")
+    return render(request, "web/crew_refused.html", {"text": said}, status=404)
 
 
 def _visit(crew: Crew, public_id: str) -> Visit | None:

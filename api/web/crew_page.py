@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from api.web.crew_forms import TapForm
+from api.web.crew_news import CrewNews, crew_news
 from api.web.crew_said import said_line
 from api.web.crew_visit import CrewVisit, crew_visit
 from finishing.models import Crew
@@ -42,7 +43,8 @@ class DayLink:
 @dataclass(frozen=True)
 class CrewPage:
     """All that the page shows. asked: the day asked for, None for today and tomorrow. loaded: when,
-    by the crew's clock. noted: what has just been noted. faults: why the form sent last was not."""
+    by the crew's clock. noted: what has just been noted. faults: why the form sent last was not.
+    news: what was published last, on the page of today and tomorrow."""
 
     crew: Crew
     asked: date | None
@@ -51,6 +53,7 @@ class CrewPage:
     loaded: str
     noted: str
     faults: Sequence[str]
+    news: CrewNews | None
 
 
 def crew_page(
@@ -92,6 +95,7 @@ def crew_page(
         loaded=f"{day_text(today)} {now.astimezone(zone):%H:%M}",
         noted=_noted(crew, noted),
         faults=sent[1].faults() if sent else (),
+        news=crew_news(crew) if asked is None else None,
     )
 
 

@@ -1,71 +1,143 @@
-"""Each crew's calendar and phone page: their addresses, and whether anybody fetches them."""
+"""Calendars and crews' phone pages: their addresses, who follows them, who has the newest plan."""
 
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from finishing.models import Company, Crew
-from scheduling.models import FeedLink
-from scheduling.queries.links import links_of_company
-from scheduling.queries.plans import latest_publication
+from django.utils.translation import gettext as _
+
+from api.web.link_form import options_said
+from finishing.models import Company, Crew, CrewMember, House
+from scheduling.models import CrewPage, FeedLink
+from scheduling.queries.links import links_of_company, pages_of
+from scheduling.queries.reached import NewestReached, newest_reached
 from scheduling.services.links import feed_address, page_address, webcal_address
 from scheduling.wording import moment
+
+Kind = FeedLink.Kind
 
 
 @dataclass(frozen=True)
 class FeedLine:
-    """A crew and its link, None where it has none. Addresses are blank where it is revoked.
+    """A calendar. Addresses are blank where it is revoked, or where they cannot be shown again.
 
-    fetched: when, in the company's zone, blank for never. is_behind: no calendar has fetched
-    what was published last.
+    fetched: when, in the company's zone, blank for never. is_behind: the newest publication has
+    not been fetched.
     """
 
+    link: FeedLink
+    options: str
+    fetched: str
+    revoked: str
+    https: str
+    webcal: str
+    is_behind: bool
+
+
+@dataclass(frozen=True)
+class PageLine:
+    """A crew with its page for a phone, None where it has none; address: as of ``FeedLine``."""
+
     crew: Crew
-    link: FeedLink | None
-    fetched: str = ""
-    revoked: str = ""
-    https: str = ""
-    webcal: str = ""
-    page: str = ""
-    is_behind: bool = False
+    page: CrewPage | None
+    revoked: str
+    address: str
+
+
+@dataclass(frozen=True)
+class ReachedLine:
+    """A crew that gets work: whether a calendar has the newest publication, and when the crew said
+    that it has seen it, blank for not yet."""
+
+    crew: Crew
+    has_fetched: bool
+    seen: str
 
 
 @dataclass(frozen=True)
 class FeedsPage:
-    """published: when crews were told last, blank where they were not yet."""
+    """published: when crews were told last, blank where they were not yet. groups: calendars under
+    the name of what they are of; subjects: what another may be of, by group."""
 
-    lines: list[FeedLine]
     published: str
+    reached: Sequence[ReachedLine]
+    pages: Sequence[PageLine]
+    groups: Sequence[tuple[str, Sequence[FeedLine]]]
+    subjects: Sequence[tuple[str, Sequence[tuple[str, str]]]]
 
 
 def feeds_page(company: Company) -> FeedsPage:
-    """Return the page: a line for each crew, those that get no new work last."""
-    links = {link.crew_id: link for link in links_of_company(company).defer("body")}
-    latest = latest_publication(company)
-    told_at = latest.published_at if latest else None
-    zone = ZoneInfo(company.zone)
-    crews = Crew.objects.filter(company=company).order_by("-is_active", "name")
+    """Return the page, in a fixed number of queries."""
+    zone, reached = ZoneInfo(company.zone), newest_reached(company)
+    crews = list(Crew.objects.filter(company=company).order_by("-is_active", "name"))
     return FeedsPage(
-        lines=[feed_line(crew, links.get(crew.pk), told_at, zone) for crew in crews],
-        published=moment(told_at, zone) if told_at else "",
+        published=moment(reached.publication.published_at, zone) if reached else "",
+        reached=_reached_lines(reached, zone),
+        pages=_page_lines(crews, zone),
+        groups=_groups(links_of_company(company), reached, zone),
+        subjects=_subjects(company, crews),
     )
 
 
-def feed_line(
-    crew: Crew, link: FeedLink | None, told_at: datetime | None, zone: ZoneInfo
-) -> FeedLine:
-    """Return the line of a crew; told_at: when crews were told last."""
-    if link is None:
-        return FeedLine(crew, None)
-    fetched = moment(link.fetched_at, zone) if link.fetched_at else ""
-    if link.revoked_at:
-        return FeedLine(crew, link, fetched, revoked=moment(link.revoked_at, zone))
+def _reached_lines(reached: NewestReached | None, zone: ZoneInfo) -> list[ReachedLine]:
+    return [
+        ReachedLine(one.crew, one.has_fetched, moment(one.seen_at, zone) if one.seen_at else "")
+        for one in (reached.crews if reached else ())
+    ]
+
+
+def _page_lines(crews: Sequence[Crew], zone: ZoneInfo) -> list[PageLine]:
+    pages = pages_of(crews)
+    return [_page_line(crew, pages.get(crew.pk), zone) for crew in crews]
+
+
+def _page_line(crew: Crew, page: CrewPage | None, zone: ZoneInfo) -> PageLine:
+    if page is None:
+        return PageLine(crew, None, "", "")
+    if page.revoked_at:
+        return PageLine(crew, page, moment(page.revoked_at, zone), "")
+    return PageLine(crew, page, "", page_address(page))
+
+
+def _groups(
+    links: Iterable[FeedLink], reached: NewestReached | None, zone: ZoneInfo
+) -> list[tuple[str, list[FeedLine]]]:
+    names = {
+        Kind.CREW: _("Calendars of crews"),
+        Kind.HOUSE: _("Calendars of houses, for builders"),
+        Kind.PERSON: _("Calendars of people"),
+        Kind.COMPANY: _("Calendars of the whole company"),
+    }
+    newest = reached.publication.revision if reached else 0
+    lines = [feed_line(link, newest, zone) for link in links]
+    return [
+        (name, mine)
+        for kind, name in names.items()
+        if (mine := [line for line in lines if line.link.kind == kind])
+    ]
+
+
+def feed_line(link: FeedLink, newest: int, zone: ZoneInfo) -> FeedLine:
+    """Return the line of a calendar; newest: the newest revision, 0 where there is none."""
     return FeedLine(
-        crew,
-        link,
-        fetched,
-        https=feed_address(link),
-        webcal=webcal_address(link),
-        page=page_address(link),
-        is_behind=told_at is not None and (link.fetched_at is None or link.fetched_at < told_at),
+        link=link,
+        options=options_said(link),
+        fetched=moment(link.fetched_at, zone) if link.fetched_at else "",
+        revoked=moment(link.revoked_at, zone) if link.revoked_at else "",
+        https="" if link.revoked_at else feed_address(link),
+        webcal="" if link.revoked_at else webcal_address(link),
+        is_behind=not link.revoked_at and link.fetched_revision < newest,
     )
+
+
+def _subjects(company: Company, crews: Sequence[Crew]) -> list[tuple[str, list[tuple[str, str]]]]:
+    """Return what a calendar may be of, by group: its value in an address, and its name."""
+    houses = House.objects.filter(company=company, is_active=True).order_by("name")
+    people = CrewMember.objects.filter(company=company, crew__is_active=True)
+    names = people.order_by("name").values_list("name", flat=True).distinct()
+    return [
+        (_("A house, for its builder"), [(f"house:{row.public_id}", row.name) for row in houses]),
+        (_("A crew"), [(f"crew:{row.public_id}", row.name) for row in crews if row.is_active]),
+        (_("Somebody, wherever lent"), [(f"person:{name}", name) for name in names]),
+        (_("All crews"), [("company:", company.name)]),
+    ]

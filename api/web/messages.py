@@ -12,8 +12,9 @@ from api.web.crew_page import LOOKED_BACK
 from api.web.standing import promises
 from finishing.models import Company, Crew, House
 from scheduling.message_wording import builder_message, crew_message
-from scheduling.models import FeedLink, Visit
+from scheduling.models import CrewPage, Visit
 from scheduling.queries.crew_visits import visits_at
+from scheduling.queries.links import pages_of
 from scheduling.queries.plans import published_plan
 from scheduling.services.links import page_address
 
@@ -62,22 +63,22 @@ def _crew_messages(
     company: Company, visits: dict[int, list[Visit]], now: datetime
 ) -> list[CrewMessage]:
     crews = Crew.objects.filter(company=company, is_active=True).select_related("company")
-    links = FeedLink.objects.filter(company=company, revoked_at=None).defer("body")
-    by_crew = {link.crew_id: link for link in links}
+    pages = pages_of(crews)
     return [
-        CrewMessage(crew, _crew_text(crew, by_crew.get(crew.pk), visits.get(crew.pk, []), now))
+        CrewMessage(crew, _crew_text(crew, pages.get(crew.pk), visits.get(crew.pk, []), now))
         for crew in crews.order_by("name")
     ]
 
 
-def _crew_text(crew: Crew, link: FeedLink | None, visits: list[Visit], now: datetime) -> str:
-    if link is None:
+def _crew_text(crew: Crew, page: CrewPage | None, visits: list[Visit], now: datetime) -> str:
+    address = page_address(page) if page and not page.revoked_at else ""
+    if not address:
         return ""
     zone = ZoneInfo(crew.zone)
     on = _next_day(visits, now, zone)
     of_day = [visit for visit in visits if visit.starts_at.astimezone(zone).date() == on]
     with translation.override(crew.language):
-        return crew_message(crew.name, on, of_day, zone, page_address(link))
+        return crew_message(crew.name, on, of_day, zone, address)
 
 
 def _next_day(visits: list[Visit], now: datetime, zone: ZoneInfo) -> date:

@@ -161,9 +161,9 @@ def _empty_sentence(one: EmptyHours) -> str:
 
 def _unread_sentence(link: FeedLink, zone: ZoneInfo) -> str:
     if link.fetched_at is None:
-        return gettext("%(crew)s: nobody has ever fetched its calendar") % {"crew": link.crew.name}
+        return gettext("%(crew)s: nobody has ever fetched its calendar") % {"crew": link}
     said = gettext("%(crew)s: its calendar was last fetched %(moment)s")
-    return said % {"crew": link.crew.name, "moment": moment(link.fetched_at, zone)}
+    return said % {"crew": link, "moment": moment(link.fetched_at, zone)}
 
 
 def risk_heading(part: OddsPart) -> str:

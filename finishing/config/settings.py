@@ -18,6 +18,9 @@ VAR_DIR = Path(os.environ.get("COATWEAVE_VAR", BASE_DIR / "var"))
 PHOTO_DIR = VAR_DIR / "photos"
 """What crews have photographed, by company; only its own people are shown it."""
 
+FEED_DIR = VAR_DIR / "feeds"
+"""The last bytes of each calendar feed, which answer while the database fails."""
+
 
 def _own_key(name: str) -> str:
     """Return the key of this installation, made on first use and readable by its owner only."""
@@ -33,7 +36,10 @@ def _own_key(name: str) -> str:
 DEBUG = os.environ.get("COATWEAVE_DEBUG") == "1"
 SECRET_KEY = os.environ.get("COATWEAVE_SECRET_KEY") or _own_key("secret_key")
 LINK_KEY = os.environ.get("COATWEAVE_LINK_KEY") or _own_key("link_key")
-"""Signs feed addresses; a key of its own, so that sessions and links change apart."""
+"""Makes secret addresses; a key of its own, so that sessions and links change apart."""
+FORMER_LINK_KEYS = os.environ.get("COATWEAVE_FORMER_LINK_KEYS", "").split()
+"""Keys that addresses were made with before, so that those can be shown again; what was given out
+works without them too."""
 ALLOWED_HOSTS = os.environ.get("COATWEAVE_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
 
 INSTALLED_APPS = [

@@ -1,17 +1,21 @@
 from scheduling.models.crew_word import ExtraWork, Obstacle, SentReport
 from scheduling.models.house_revision import HouseRevision
-from scheduling.models.link import FeedLink, FormerSecret
+from scheduling.models.link import CrewPage, FeedLink, FormerPageSecret, FormerSecret
 from scheduling.models.outgoing import Outgoing
 from scheduling.models.pin import Pin
 from scheduling.models.plan import CompanyPlans, Plan, PlannedTask
 from scheduling.models.publication import Publication, Visit
 from scheduling.models.report import Report
 from scheduling.models.run import PlanRun
+from scheduling.models.seen import SeenPublication
+from scheduling.models.told import ToldHandover, VisitPerson
 
 __all__ = [
     "CompanyPlans",
+    "CrewPage",
     "ExtraWork",
     "FeedLink",
+    "FormerPageSecret",
     "FormerSecret",
     "HouseRevision",
     "Obstacle",
@@ -22,6 +26,9 @@ __all__ = [
     "PlannedTask",
     "Publication",
     "Report",
+    "SeenPublication",
     "SentReport",
+    "ToldHandover",
     "Visit",
+    "VisitPerson",
 ]

@@ -14,7 +14,7 @@ from scheduling.ics import entry_bytes
 from scheduling.mail_wording import ToldVisit, mail_subject, mail_text
 from scheduling.models import Outgoing, Visit
 from scheduling.outgoing.not_sent import NotSent, Overtaken
-from scheduling.services.feeds import visit_entry
+from scheduling.services.feed_entries import visit_entry
 
 PERMANENT = range(500, 600)
 """Replies by which a post office refuses for good (RFC 5321, 4.2.1)."""

@@ -11,6 +11,7 @@ from finishing.models import Company, Crew
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import change_row
 from scheduling.models import FeedLink
+from scheduling.models.link import OUTDATED
 
 FACTS = ("name", "zone", "language", "units", "email", "is_active")
 
@@ -45,5 +46,5 @@ def edit_crew_facts(*, crew: Crew, version: int, facts: Mapping[str, Any]) -> Cr
     if faults := list(crew_fact_faults(crew.company, facts, crew)):
         raise InputFaults(faults)
     if change_row(crew, version=version, values=facts):
-        FeedLink.objects.filter(crew=crew).update(rendered_on=None)
+        FeedLink.objects.filter(crew=crew).update(**OUTDATED)
     return crew

@@ -17,6 +17,7 @@ from scheduling.services.held_back import HeldBack, held_back_blocks
 from scheduling.services.links import make_links
 from scheduling.services.revisions import store_revision
 from scheduling.services.still_holds import changes_begun, over_but_untold
+from scheduling.services.told_handovers import tell_odds
 from scheduling.services.visit_changes import VisitChanges, visit_changes
 from scheduling.solver.outcome import Status
 from scheduling.wording import listed, moment, stage_name
@@ -76,8 +77,9 @@ def publish_plan(
 ) -> PublishResult:
     """Publish the company's working plan as its next revision; all of it or nothing.
 
-    Visits that ended before ``now`` stay as they are. Feeds are rendered after the transaction;
-    one that is not, for whatever reason, is rendered when it is next fetched. looked_at: the plan
+    Visits that ended before ``now`` stay as they are. After the transaction the odds of handovers
+    are worked out, where a calendar tells them, and feeds are rendered; one that is not, for
+    whatever reason, is rendered when it is next fetched. looked_at: the plan
     that whoever publishes has seen. Raises PublishError where there is no plan that may be
     published, OvertakenError where the working plan is another than looked_at.
     """
@@ -88,6 +90,7 @@ def publish_plan(
             raise OvertakenError(f"{company}: another plan is the working plan by now")
         result = _published(pending, now.replace(microsecond=0))
     make_links(company=company)
+    tell_odds(company=company, now=now)
     render_feeds(company=company, now=now)
     return result
 

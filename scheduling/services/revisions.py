@@ -7,9 +7,12 @@ from django.db.models import F
 
 from finishing.models import Company
 from scheduling.models import CompanyPlans, FeedLink, Plan, Publication, Visit
+from scheduling.models.link import OUTDATED
 from scheduling.queries.plans import latest_publication
 from scheduling.services.announced import announce
 from scheduling.services.house_revisions import keep_house_revisions, stored_starts
+from scheduling.services.told_handovers import tell_handovers
+from scheduling.services.told_people import tell_people
 from scheduling.services.visit_changes import VisitChanges
 
 
@@ -40,6 +43,7 @@ def store_revision(
     Visit.objects.bulk_update(changed, VisitChanges.FIELDS)
     keep_house_revisions(publication, changes, before)
     CompanyPlans.objects.filter(company=company).update(published=plan, version=F("version") + 1)
-    feeds = FeedLink.objects.filter(company=company)
-    feeds.update(rendered_on=None, version=F("version") + 1)
+    tell_people(company=company, now=now)
+    tell_handovers(company=company, plan=plan, now=now)
+    FeedLink.objects.filter(company=company).update(**OUTDATED)
     return publication

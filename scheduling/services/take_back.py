@@ -16,6 +16,7 @@ from scheduling.services.feeds import render_feeds
 from scheduling.services.held_back import held_back_blocks
 from scheduling.services.publish import refuse_unsound
 from scheduling.services.revisions import store_revision
+from scheduling.services.told_handovers import tell_odds
 from scheduling.services.visit_changes import VisitChanges, visit_changes
 
 type Begun = set[tuple[str, int, datetime]]
@@ -51,6 +52,7 @@ def take_back(*, company: Company, revision: int, now: datetime) -> Publication:
             now=now.replace(microsecond=0),
             takes_back=last,
         )
+    tell_odds(company=company, now=now)
     render_feeds(company=company, now=now)
     return publication
 

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from finishing.models import Company
 from scheduling.models import FeedLink, PlanRun
-from scheduling.queries.links import links_of_company
+from scheduling.queries.links import links_of_crews
 from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.queries.runs import newest_run
 from scheduling.services.empty_hours import EmptyHours, empty_hours
@@ -85,7 +85,7 @@ def _unread(company: Company, now: datetime) -> list[FeedLink]:
     latest = latest_publication(company)
     if latest is None or now - latest.published_at < FETCHED_WITHIN:
         return []
-    links = links_of_company(company).filter(revoked_at=None, crew__is_active=True)
+    links = links_of_crews(company).filter(revoked_at=None, crew__is_active=True)
     return [link for link in links if not link.fetched_at or _is_old(link.fetched_at, now)]
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from finishing.models import Area, Company, Compound, Crew, House, JointingSystem, Room
-from scheduling.models import PlanRun
+from scheduling.models import CrewPage, FeedLink, PlanRun
 
 type Arguments = Callable[["Shown"], dict[str, Any]]
 
@@ -50,8 +50,16 @@ def of_a_system(shown: Shown) -> dict[str, Any]:
     return {"public_id": JointingSystem.objects.filter(company=shown.company)[0].public_id}
 
 
-def of_new_addresses(shown: Shown) -> dict[str, Any]:
-    return {"public_id": shown.crew.public_id, "change": "renew"}
+def of_a_feed(shown: Shown) -> dict[str, Any]:
+    return {"public_id": FeedLink.objects.filter(crew=shown.crew)[0].public_id}
+
+
+def of_a_new_address(shown: Shown) -> dict[str, Any]:
+    return {**of_a_feed(shown), "change": "renew"}
+
+
+def of_a_crews_new_page(shown: Shown) -> dict[str, Any]:
+    return {"public_id": CrewPage.objects.get(crew=shown.crew).public_id, "change": "renew"}
 
 
 def of_a_run(shown: Shown) -> dict[str, Any]:
@@ -77,7 +85,8 @@ def by_secret(shown: Shown) -> dict[str, Any]:
 PAGES: Mapping[str, Arguments] = {
     "air_now": of_the_company,
     "area_rooms": of_an_area,
-    "change_feed": of_new_addresses,
+    "change_crew_page": of_a_crews_new_page,
+    "change_feed": of_a_new_address,
     "changed": of_the_company,
     "company": of_the_company,
     "company_air": of_the_company,
@@ -90,6 +99,7 @@ PAGES: Mapping[str, Arguments] = {
     "crew_sheet": of_a_crews_week,
     "crews": of_the_company,
     "done": of_a_house,
+    "feed": of_a_feed,
     "feeds": of_the_company,
     "history": of_a_house,
     "holidays": of_the_company,
@@ -132,7 +142,8 @@ NO_PAGES: Mapping[str, str] = {
     "end_pin": FORM,
     "import_example": "a file to download",
     "fetch_holidays": FORM,
-    "make_feed": FORM,
+    "make_crew_page": FORM,
+    "new_feed": "named by what follows a question mark; the same page as feed",
     "photo": "a picture",
     "plan_again": FORM,
     "publish": FORM,
@@ -149,5 +160,6 @@ NO_PAGES: Mapping[str, str] = {
     "strike_note": FORM,
     "take_back": FORM,
     "tick_readiness": FORM,
+    "visit": "leads elsewhere, or tells how to get in",
 }
 """Why every other address is not looked at."""

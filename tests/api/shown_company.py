@@ -13,7 +13,7 @@ from scheduling.models import PlanRun, Visit
 from scheduling.queries.planned_visits import planned_visit
 from scheduling.queries.plans import working_plan
 from scheduling.services.for_the_office import Hindrance, say_cannot_work, say_extra_work
-from scheduling.services.links import make_link, page_address
+from scheduling.services.links import make_page, page_address
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
 from scheduling.services.sent_reports import Sent
@@ -40,7 +40,7 @@ def make_shown_company() -> Shown:
     days = [NOON.date() + timedelta(days=number) for number in (2, 3, 4)]
     mark_away(crew=ill, member=None, days=days, reason="ill")
     run = _planned(company, NOON)
-    secret = page_address(make_link(crew=visit.crew)).rstrip("/").rpartition("/")[2]
+    secret = page_address(make_page(crew=visit.crew)).rstrip("/").rpartition("/")[2]
     return Shown(company, visit.house, visit.crew, run, _visit_to_come(company), secret)
 
 

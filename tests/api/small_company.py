@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import timedelta
+from uuid import uuid4
 
 from django.utils import timezone
 
@@ -17,8 +18,8 @@ from finishing.models import (
     User,
 )
 from finishing.services.companies import start_company
-from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun
-from scheduling.services.links import feed_address, make_link, page_address
+from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Visit
+from scheduling.services.links import feed_address, make_link, make_page, page_address
 from tests.factories import make_crew, make_house, make_plan, task
 from tests.scheduling.outgoing.waiting import make_waiting
 
@@ -39,12 +40,14 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
     )
     said = {"company": company, "crew": crew, "house": house, "at": now}
     extra = ExtraWork.objects.create(**said, what="Patched a hole", person_minutes=30)
-    link = make_link(crew=crew)
+    link, page = make_link(crew=crew), make_page(crew=crew)
     rows = {
         "air_source": AirSource.objects.create(company=company, name="Yard", kind="station"),
         "area": house.areas.get(),
         "compound": Compound.objects.filter(company=company)[0],
         "crew": crew,
+        "crew_page": page,
+        "feed": link,
         "house": house,
         "note": Note.objects.create(company=company, house=house, text="Dog", at=now),
         "obstacle": Obstacle.objects.create(**said, reason="damage"),
@@ -59,11 +62,27 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "user": User.objects.create(
             email=f"reader@{name.lower()}.example", company=company, role=Role.VIEWER
         ),
+        "visit": Visit.objects.create(
+            company=company,
+            crew=crew,
+            house=house,
+            uid=uuid4(),
+            starts_at=now - timedelta(days=90),
+            ends_at=now - timedelta(days=90),
+            created_at=now - timedelta(days=99),
+            modified_at=now - timedelta(days=99),
+            content={
+                "house": {"name": house.name, "address": "", "latitude": None, "longitude": None},
+                "tasks": [],
+                "setup_minutes": 0,
+                "washup_minutes": 0,
+            },
+        ),
         "member": CrewMember.objects.filter(crew=crew)[0],
     }
     ids: dict[str, object] = {kind: row.public_id for kind, row in rows.items()}
     return company, ids | {
         "day": planned.starts_at.date(),
-        "page_secret": page_address(link).rstrip("/").rpartition("/")[2],
+        "page_secret": page_address(page).rstrip("/").rpartition("/")[2],
         "feed_secret": feed_address(link).rstrip("/").split("/")[-2],
     }

@@ -9,7 +9,7 @@ from playwright.sync_api import Page
 from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import AirDay, House, SentReading
-from scheduling.services.links import make_link, page_address
+from scheduling.services.links import make_page, page_address
 from tests.api.test_pages_in_a_browser import browser_page, overflow_px
 from tests.factories import make_company, make_crew, make_house
 
@@ -46,7 +46,7 @@ def test_a_reading_is_noted_with_a_thumb(
     company = make_company()
     for name in HOUSES:
         make_house(company, name)
-    link = make_link(crew=make_crew(company))
+    link = make_page(crew=make_crew(company))
     path = "/" + page_address(link).split("/", 3)[3] + "air/"
     with browser_page(360) as page:
         complaints: list[str] = []
@@ -87,7 +87,7 @@ def test_a_reading_taken_without_signal_is_sent_with_its_hour_once_there_is_some
     company = make_company()
     for name in HOUSES:
         make_house(company, name)
-    link = make_link(crew=make_crew(company))
+    link = make_page(crew=make_crew(company))
     path = "/" + page_address(link).split("/", 3)[3]
     with browser_page(360) as page:
         page.goto(live_server.url + path)
@@ -122,7 +122,7 @@ def test_a_kept_reading_that_is_refused_while_another_page_is_open_is_named_ther
 ) -> None:
     company = make_company()
     make_house(company, HOUSES[0])
-    path = "/" + page_address(make_link(crew=make_crew(company))).split("/", 3)[3]
+    path = "/" + page_address(make_page(crew=make_crew(company))).split("/", 3)[3]
     with browser_page(360) as page:
         page.goto(live_server.url + path)
         page.locator("#kept[data-ready]").wait_for(state="attached")

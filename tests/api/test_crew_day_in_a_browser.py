@@ -14,7 +14,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import Surface
 from scheduling.models import ExtraWork, Obstacle, Report, Visit
-from scheduling.services.links import make_link, page_address
+from scheduling.services.links import make_page, page_address
 from scheduling.services.photos import photo_path
 from scheduling.services.publish import publish_plan
 from tests.api.test_crew_air_in_a_browser import (
@@ -55,7 +55,7 @@ def path(transactional_db: None, monkeypatch: pytest.MonkeyPatch) -> str:
         ],
     )
     publish_plan(company=company, now=timezone.now())
-    return "/" + page_address(make_link(crew=crew)).split("/", 3)[3]
+    return "/" + page_address(make_page(crew=crew)).split("/", 3)[3]
 
 
 @pytest.fixture

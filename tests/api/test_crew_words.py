@@ -15,7 +15,7 @@ from pytest_django import Settings
 from finishing.models import Crew, Surface
 from scheduling.models import ExtraWork, Obstacle, Visit
 from scheduling.queries.for_the_office import open_extra_work, open_obstacles
-from scheduling.services.links import make_link, page_address
+from scheduling.services.links import make_page, page_address
 from scheduling.services.publish import publish_plan
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew, make_house, make_plan, task
@@ -43,7 +43,7 @@ def visit() -> Visit:
 
 
 def say(crew: Crew, visit: Visit, action: str, **values: object) -> int:
-    path = page_address(make_link(crew=crew)).removeprefix("http://127.0.0.1:8000")
+    path = page_address(make_page(crew=crew)).removeprefix("http://127.0.0.1:8000")
     form = {"sent_as": str(uuid4()), "visit": str(visit.public_id), "action": action, **values}
     return Client().post(path, form).status_code
 

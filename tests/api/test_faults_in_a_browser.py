@@ -16,7 +16,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import Role, User
 from scheduling.models import Publication
-from scheduling.services.links import make_link, page_address, revoke_link
+from scheduling.services.links import make_page, page_address, revoke_link
 from tests.api.every_page import PAGES, Shown
 from tests.api.faulty_forms import FORMS, send
 from tests.api.page_quality import faults_at_all_widths
@@ -116,7 +116,7 @@ def test_nor_where_somebody_is_not_let_in(transactional_db: None, live_server: L
     viewer = User.objects.create(email="viewer@example.com", company=company, role=Role.VIEWER)
     nobodys = User.objects.create(email="nobody@example.com")
     inside, looks, outside = [session_of(user) for user in (owner, viewer, nobodys)]
-    link = make_link(crew=make_crew(company))
+    link = make_page(crew=make_crew(company))
     phone = "/" + page_address(link).split("/", 3)[3]
     revoke_link(link=link, now=NOON)
     unknown = reverse("web:crew_day", args=["nobody-has-this", date(2026, 3, 2)])

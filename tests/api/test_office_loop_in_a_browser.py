@@ -129,7 +129,7 @@ def test_from_import_to_publish_by_keyboard_alone(
     assert plans.published == plans.working
     assert plans.published
     visit = plans.published.tasks.order_by("starts_at")[0]
-    address = "/" + page_address(visit.crew.links.get()).split("/", 3)[3]
+    address = "/" + page_address(visit.crew.page).split("/", 3)[3]
     house = visit.house.name
     with browser_page(360) as phone:
         phone.goto(f"{site}{address}{visit.starts_at:%Y-%m-%d}/")

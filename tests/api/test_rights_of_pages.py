@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from finishing.models import Role
+from scheduling.services.links import make_link
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew, make_house
 
@@ -33,12 +34,11 @@ def test_a_planner_plans_and_owns_nothing(sign_in: SignIn) -> None:
     assert client.get(reverse("web:settings")).status_code == 200
     assert client.post(reverse("web:settings")).status_code == 403
     crew = make_crew(company)
-    for address in (
-        reverse("web:feeds"),
-        reverse("web:change_feed", args=[crew.public_id, "renew"]),
-    ):
-        assert client.get(address).status_code == 403
-    assert client.post(reverse("web:make_feed", args=[crew.public_id])).status_code == 403
+    link = make_link(crew=crew)
+    assert client.get(reverse("web:feeds")).status_code == 200
+    address = reverse("web:change_feed", args=[link.public_id, "renew"])
+    assert client.get(address).status_code == 403
+    assert client.post(address).status_code == 403
 
 
 @pytest.mark.parametrize("role", READERS)

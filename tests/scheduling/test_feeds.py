@@ -12,9 +12,10 @@ from ical.calendar_stream import IcsCalendarStream
 from finishing.models import Company, Crew, House
 from finishing.rules.vocabulary import Stage
 from scheduling.models import FeedLink, Visit
-from scheduling.services.feeds import crew_feed, refresh_feed
+from scheduling.services.feeds import refresh_feed
 from scheduling.services.publish import publish_plan
 from tests.factories import local, make_company, make_crew, make_house, make_plan, task
+from tests.scheduling.feed_reading import crew_feed
 
 pytestmark = pytest.mark.django_db
 
@@ -74,7 +75,7 @@ def test_a_visit_says_where_what_how_long_with_what_and_why_then(crew: Crew, hou
     assert event.end == local("2026-03-02 12:00")
     assert str(event["location"]) == "1 Mill Lane"
     assert (event["geo"].latitude, event["geo"].longitude) == (53.35, -6.26)
-    assert str(event["url"]) == f"http://127.0.0.1:8000/houses/{house.public_id}/"
+    assert str(event["url"]) == f"http://127.0.0.1:8000/v/{Visit.objects.get().public_id}/"
     text = str(event["description"])
     for said in (
         "Tape coat · Ground floor · All-purpose drying compound",
@@ -168,10 +169,10 @@ def test_a_new_day_renders_again_and_keeps_the_etag_of_the_same_bytes(
 ) -> None:
     publish(crew.company, task(crew, house, "2026-03-02 08:00"))
     link = FeedLink.objects.get()
-    etag, version = link.etag, link.version
-    assert refresh_feed(link=link, now=NOW).version == version
+    etag, version = link.etag, link.rendering
+    assert refresh_feed(link=link, now=NOW).rendering == version
     tomorrow = refresh_feed(link=link, now=NOW + timedelta(days=1))
-    assert (tomorrow.rendered_on, tomorrow.version) == (date(2026, 3, 2), version + 1)
+    assert (tomorrow.rendered_on, tomorrow.rendering) == (date(2026, 3, 2), version + 1)
     assert (tomorrow.etag, tomorrow.modified_at) == (etag, NOW)
 
 
@@ -181,7 +182,7 @@ def test_a_rendering_that_was_overtaken_is_thrown_away(crew: Crew, house: House)
     one, two = FeedLink.objects.get(), FeedLink.objects.get()
     tomorrow = NOW + timedelta(days=1)
     fresh = refresh_feed(link=one, now=tomorrow)
-    assert refresh_feed(link=two, now=tomorrow).version == fresh.version
+    assert refresh_feed(link=two, now=tomorrow).rendering == fresh.rendering
 
 
 def test_stamp_of_changed_bytes_rises_within_one_second(crew: Crew, house: House) -> None:

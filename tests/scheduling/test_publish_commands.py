@@ -6,11 +6,11 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
-from finishing.models import Company, ReadinessLine
+from finishing.models import Company, Crew, ReadinessLine
 from scheduling.models import FeedLink
-from scheduling.services.feeds import crew_feed
 from scheduling.services.links import feed_address, revoke_link
 from tests.factories import local, make_company, make_crew, make_house, make_plan, task
+from tests.scheduling.feed_reading import crew_feed
 
 pytestmark = pytest.mark.django_db
 
@@ -75,7 +75,7 @@ def test_feed_writes_the_calendar(
 ) -> None:
     publish()
     call_command("feed", "North crew", "--today", SUNDAY)
-    crew = FeedLink.objects.select_related("crew__company").order_by("crew__name")[0].crew
+    crew = Crew.objects.get(name="North crew")
     expected = crew_feed(crew=crew, today=date(2026, 3, 1))
     assert capfdbinary.readouterr().out == expected
     assert b"Mill Cottage" in expected

@@ -138,7 +138,7 @@ class Command(CompanyCommand):
         self.stdout.write(f"\nweek page: {settings.SITE_URL}{reverse('web:week')}")
         self.stdout.write(f"sign in as {OWNER} with the password {password}")
         for link in links_of_company(company):
-            self.stdout.write(f"feed of {link.crew.name}: {feed_address(link)}")
+            self.stdout.write(f"feed of {link}: {feed_address(link)}")
 
 
 def refuse_taken_port(port: int) -> None:

@@ -1,31 +1,28 @@
-"""``manage.py feed CREW``: a crew's calendar on standard output."""
+"""``manage.py feed CREW``: a calendar on standard output."""
 
 import sys
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.core.management.base import CommandError, CommandParser
+from django.core.management.base import CommandParser
 from django.utils import timezone
 
 from finishing.management.base import CompanyCommand
-from finishing.models import Company, Crew
+from finishing.models import Company
+from scheduling.management.feed_choice import add_subject, chosen_feed
 from scheduling.management.planning import add_today
-from scheduling.services.feeds import crew_feed
+from scheduling.services.feeds import feed_body
 
 
 class Command(CompanyCommand):
-    help = "Write a crew's published calendar to standard output."
+    help = "Write a published calendar to standard output."
 
     def add_arguments(self, parser: CommandParser) -> None:
         super().add_arguments(parser)
-        parser.add_argument("crew", metavar="CREW", help="the crew's name")
+        add_subject(parser)
         add_today(parser)
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
-        crews = {crew.name: crew for crew in Crew.objects.filter(company=company)}
-        crew = crews.get(options["crew"])
-        if crew is None:
-            known = ", ".join(crews) or "none yet"
-            raise CommandError(f"{company} has no crew {options['crew']!r}; its crews: {known}")
-        today = options["today"] or timezone.localdate(timezone=ZoneInfo(crew.zone))
-        sys.stdout.buffer.write(crew_feed(crew=crew, today=today))  # bytes: line ends are CRLF
+        link = chosen_feed(company, options)
+        today = options["today"] or timezone.localdate(timezone=ZoneInfo(link.zone))
+        sys.stdout.buffer.write(feed_body(link=link, today=today))  # bytes: line ends are CRLF

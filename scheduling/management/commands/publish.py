@@ -30,7 +30,7 @@ class Command(CompanyCommand):
             self.stdout.write(line)
         for link in links_of_company(company):
             state = "ended" if link.revoked_at else feed_address(link)
-            self.stdout.write(f"{link.crew}: {state}")
+            self.stdout.write(f"{link}: {state}")
 
 
 def _summary(result: PublishResult) -> list[str]:

@@ -9,8 +9,8 @@ from pytest_django import DjangoAssertNumQueries
 
 from api.web.messages import messages_page
 from finishing.models import Company, Crew
-from scheduling.models import FeedLink
-from scheduling.services.links import make_link, page_address, revoke_link
+from scheduling.models import CrewPage, FeedLink
+from scheduling.services.links import make_link, make_page, page_address, revoke_link
 from scheduling.services.publish import publish_plan
 from tests.api.conftest import SignIn
 from tests.factories import local, make_company, make_crew, make_house, make_plan, task
@@ -45,6 +45,7 @@ def company() -> Company:
     )
     publish_plan(company=company, now=SUNDAY)
     make_link(crew=crew)
+    make_page(crew=crew)
     return company
 
 
@@ -62,7 +63,7 @@ def test_a_crew_is_told_its_next_day_with_the_address_of_its_page(company: Compa
     assert text.splitlines() == [
         "North crew, Tue 3 Mar:",
         "08:00\N{EN DASH}12:00 Mill Cottage, 1 Mill Lane: Tape coat (Ground floor)",
-        f"All of it: {page_address(FeedLink.objects.get())}",
+        f"All of it: {page_address(CrewPage.objects.get())}",
     ]
 
 
@@ -83,7 +84,7 @@ def test_a_builder_is_told_coats_what_not_to_touch_and_the_handover(company: Com
 
 
 def test_an_ended_page_is_in_no_message(company: Company) -> None:
-    revoke_link(link=FeedLink.objects.get(), now=SUNDAY)
+    revoke_link(link=CrewPage.objects.get(), now=SUNDAY)
     assert texts(company)[0] == ""
 
 
@@ -127,6 +128,7 @@ def test_the_page_takes_as_many_queries_however_many_crews_and_houses(
     for number in range(4):
         crew = make_crew(company, f"Crew {number}")
         make_link(crew=crew)
+        make_page(crew=crew)
         house = make_house(company, f"House {number}")
         make_plan(company, [task(crew, house, local("2026-03-04 08:00") + timedelta(days=number))])
         publish_plan(company=company, now=SUNDAY + timedelta(seconds=number + 1))

@@ -13,8 +13,8 @@ from icalendar import Calendar
 from finishing.models import Company, Crew, House
 from scheduling.models import Outgoing, Visit
 from scheduling.outgoing.send import send_due
-from scheduling.services.feeds import crew_feed
 from tests.factories import make_company, make_crew, make_house, task
+from tests.scheduling.feed_reading import crew_feed
 from tests.scheduling.test_publish import publish
 
 pytestmark = pytest.mark.django_db

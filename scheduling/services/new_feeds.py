@@ -1,0 +1,30 @@
+"""A new feed, with what only its kind tells of: who is at visits, handovers and their odds."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from scheduling.models import FeedLink
+from scheduling.queries.plans import published_plan
+from scheduling.services.links import add_link
+from scheduling.services.told_handovers import tell_handovers, tell_odds
+from scheduling.services.told_people import tell_people
+
+
+def add_feed(*, link: FeedLink, now: datetime) -> FeedLink:
+    """Store a new feed; raises InputFaults, by field, where it is not in order.
+
+    What is published was published perhaps before anybody's feed told of it, so that is noted now;
+    odds may take seconds, outside the transaction.
+    """
+    with transaction.atomic():
+        add_link(link=link)
+        _tell(link, now)
+    tell_odds(company=link.company, now=now)
+    return link
+
+
+def _tell(link: FeedLink, now: datetime) -> None:
+    told_at = now.replace(microsecond=0)
+    tell_people(company=link.company, now=told_at)
+    tell_handovers(company=link.company, plan=published_plan(link.company), now=told_at)

@@ -1,0 +1,109 @@
+"""Handovers as calendars tell of them: the day due, and the day that holds in 8 of 10."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from django.db import transaction
+
+from finishing.models import Company, House
+from scheduling.models import FeedLink, Plan, ToldHandover
+from scheduling.models.link import OUTDATED
+from scheduling.queries.plans import latest_publication
+from scheduling.services.odds import HandoverOdds, NothingPlannedError, current_odds
+from scheduling.services.source_histories import TooLittleAirError
+from scheduling.wording import Codes
+
+FIELDS = ("sequence", "version", "modified_at", "cancelled_at", "due_on", "content", "house")
+SAID = ("house", "areas", "due_on", "state", "met_at", "late_minutes")
+TOLD_TO = (FeedLink.Kind.HOUSE, FeedLink.Kind.COMPANY)
+
+type Key = tuple[str, tuple[str, ...]]
+
+
+def tell_handovers(*, company: Company, plan: Plan | None, now: datetime) -> None:
+    """Note the handovers of the plan that is published, None for no plan, and touch the entries of
+    those of which something is said anew. One that is over stays as it was told."""
+    said = {_key(row["house_id"], row["areas"]): row for row in (plan.handovers if plan else ())}
+    rows = ToldHandover.objects.filter(company=company).select_related("house")
+    told = {_key(str(row.house.public_id), row.areas): row for row in rows}
+    changed = [row for key, row in told.items() if _changes(row, said.get(key), now)]
+    ToldHandover.objects.bulk_update(changed, FIELDS)
+    houses = {str(row.public_id): row for row in House.objects.filter(company=company)}
+    ToldHandover.objects.bulk_create(
+        ToldHandover(
+            company=company,
+            house=houses[house_id],
+            areas=list(areas),
+            due_on=date.fromisoformat(said[house_id, areas]["due_on"]),
+            content=_content(said[house_id, areas]),
+            created_at=now,
+            modified_at=now,
+        )
+        for house_id, areas in said.keys() - told.keys()
+        if house_id in houses
+    )
+
+
+def tell_odds(*, company: Company, now: datetime) -> None:
+    """Work out, once for each revision, which day of each handover holds in 8 of 10, where somebody
+    follows a calendar that says so. That takes seconds: call it outside any transaction.
+
+    Where there are no odds, because too little air is on record or no work is to come, none are
+    told.
+    """
+    latest = latest_publication(company)
+    links = FeedLink.objects.filter(company=company, kind__in=TOLD_TO, revoked_at=None)
+    live = ToldHandover.objects.filter(company=company, cancelled_at=None)
+    if latest is None or not links.exists() or not live.exists():
+        return
+    if live.filter(odds_revision=latest.revision).exists():
+        return
+    _store(company, _odds(company, now), latest.revision, now)
+
+
+def _odds(company: Company, now: datetime) -> Iterable[HandoverOdds]:
+    try:
+        return current_odds(company=company, now=now).handovers
+    except (NothingPlannedError, TooLittleAirError):
+        return ()
+
+
+@transaction.atomic
+def _store(company: Company, odds: Iterable[HandoverOdds], revision: int, now: datetime) -> None:
+    """Store them, unless another revision has been published meanwhile."""
+    latest = latest_publication(company)
+    if latest is None or latest.revision != revision:
+        return
+    holds = {(row.house, row.areas, row.due_on): row.holds_on for row in odds}
+    rows = ToldHandover.objects.select_for_update().filter(company=company, cancelled_at=None)
+    for row in rows.select_related("house"):
+        day = holds.get((row.house.name, tuple(row.areas), row.due_on))
+        if day != row.holds_on:
+            row.touch(now.replace(microsecond=0))
+        row.holds_on, row.odds_revision = day, revision
+        row.save()
+    FeedLink.objects.filter(company=company, kind__in=TOLD_TO).update(**OUTDATED)
+
+
+def _changes(row: ToldHandover, said: Codes | None, now: datetime) -> bool:
+    """Bring a row up to what is said now, and return whether that is another than before."""
+    if said is None:
+        if row.cancelled_at is not None or row.due_on < now.date():
+            return False
+        row.touch(now)
+        row.cancelled_at = row.modified_at
+        return True
+    if row.cancelled_at is None and row.content == _content(said):
+        return False
+    row.touch(now)
+    row.cancelled_at, row.content = None, _content(said)
+    row.due_on = date.fromisoformat(said["due_on"])
+    return True
+
+
+def _content(said: Codes) -> dict[str, object]:
+    return {name: said.get(name) for name in SAID}
+
+
+def _key(house_id: str, areas: Iterable[str]) -> Key:
+    return house_id, tuple(areas)

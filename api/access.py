@@ -12,15 +12,28 @@ from django.utils.functional import SimpleLazyObject
 from django_htmx.http import HttpResponseClientRefresh
 
 from api.row_ids import require_own_rows
-from finishing.models import Company, User
-from finishing.queries.rights import Right, rights_of
+from finishing.models import ApiToken, Company, User
+from finishing.queries.rights import Right, rights_of, rights_of_token
 
 type CompanyView[**P] = Callable[Concatenate[HttpRequest, Company, P], HttpResponse]
 SAFE_METHODS = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
+def token_of(request: HttpRequest) -> ApiToken | None:
+    """Return the token that the request came with, None for a browser with a session."""
+    token = getattr(request, "auth", None)
+    return token if isinstance(token, ApiToken) else None
+
+
+def who_asks(request: HttpRequest) -> User | None:
+    """Return the person who asks, None for a machine."""
+    return request.user if isinstance(request.user, User) else None
+
+
 def company_of(request: HttpRequest) -> Company:
-    """Return the company of the person who asks; 404 where they belong to none."""
+    """Return the company of who asks; 404 where they belong to none."""
+    if token := token_of(request):
+        return token.company
     user = request.user
     if isinstance(user, User) and user.company is not None:
         return user.company
@@ -28,7 +41,9 @@ def company_of(request: HttpRequest) -> Company:
 
 
 def rights_of_asker(request: HttpRequest) -> frozenset[Right]:
-    """Return what the person who asks may do; nothing for somebody of no company."""
+    """Return what who asks may do; nothing for somebody of no company."""
+    if token := token_of(request):
+        return rights_of_token(token)
     user = request.user
     if not isinstance(user, User) or user.company is None:
         return frozenset()

@@ -9,6 +9,7 @@ from typing import Any, ClassVar
 from uuid import UUID
 
 from django.core.exceptions import ImproperlyConfigured
+from django.db.models import QuerySet
 from django.http import Http404
 from django.urls import register_converter
 from django.urls.converters import UUIDConverter
@@ -53,6 +54,12 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
 """What an id in an address may be of: by the name of its converter, the models."""
 
 
+def own_rows[R: Row](company: Company, kind: type[R]) -> QuerySet[R]:
+    """Return a company's rows of a kind: whatever an address or a body names is looked for among
+    these, so that another company's are not there."""
+    return kind._default_manager.filter(company=company)
+
+
 class RowId(UUID):
     """A row's public id, as an address has it."""
 
@@ -60,8 +67,7 @@ class RowId(UUID):
 
     def is_of(self, company: Company) -> bool:
         """Return whether the company has such a row."""
-        own = {"company": company, "public_id": self}
-        return any(kind._default_manager.filter(**own).exists() for kind in self.kinds)
+        return any(own_rows(company, kind).filter(public_id=self).exists() for kind in self.kinds)
 
 
 class RowIdConverter(UUIDConverter):

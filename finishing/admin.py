@@ -35,6 +35,7 @@ admin.site.register(
     [
         models.AirDay,
         models.AirSource,
+        models.ApiToken,
         models.Area,
         models.Change,
         models.Closure,

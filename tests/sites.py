@@ -29,10 +29,11 @@ def make_site(
     system: str = "",
     temperature_c: float = 20.0,
     humidity: float = 0.5,
+    name: str = "Test Finishing",
     **house_fields: Any,
 ) -> tuple[Company, House]:
     """A company with one crew of two and one house, without gaps or beads, in steady air."""
-    company = start_company(name="Test Finishing", zone=ZONE)
+    company = start_company(name=name, zone=ZONE)
     company.gap_share = 0.0
     company.save()
     make_crew(company)

@@ -1,4 +1,4 @@
-"""GET /api/houses/<uuid>/air/: a house's air hour by hour."""
+"""GET /api/v1/houses/<uuid>/air/: a house's air hour by hour."""
 
 from datetime import timedelta
 from typing import Any
@@ -33,6 +33,9 @@ class AirSerializer(serializers.Serializer[Any]):
 
 
 class HouseAir(CompanyResource):
+    parameters = {"GET": ("from", "to")}
+    conflicts = ("GET",)
+
     @extend_schema(
         parameters=[
             OpenApiParameter("from", str, description="UTC, 2026-03-02T00:00Z; now if left out"),

@@ -1,16 +1,22 @@
 """Errors as problem documents (RFC 9457), with all faults of what was sent."""
 
-from http import HTTPStatus
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from django.core.exceptions import PermissionDenied as NotPermitted
 from django.core.exceptions import RequestDataTooBig
+from django.core.exceptions import ValidationError as RowFaults
+from django.db import IntegrityError
 from django.http import Http404
-from rest_framework.exceptions import APIException, NotFound, PermissionDenied
+from django.urls import reverse
+from rest_framework.exceptions import APIException, NotFound, PermissionDenied, ValidationError
 from rest_framework.permissions import SAFE_METHODS
 from rest_framework.response import Response
+from rest_framework.settings import api_settings
 
-from finishing.services.errors import Fault, InputFaults
+from api.rest import problems
+from finishing.services.errors import Fault, InputFaults, faults_of_row
+from finishing.services.sent_requests import InProgressError, KeyReusedError
 
 PROBLEM_JSON = "application/problem+json"
 
@@ -26,39 +32,116 @@ class Conflict(APIException):
     status_code = 409
 
 
+class Stale(APIException):
+    """The row is not as the client has seen it. changes: see ``versions.changes``."""
+
+    status_code = 412
+    default_detail = problems.STALE.meaning
+
+    def __init__(self, changes: Sequence[Mapping[str, Any]], etag: str) -> None:
+        super().__init__()
+        self.members = {"changes": changes, "etag": etag}
+
+
+class NoIfMatch(APIException):
+    status_code = 428
+    default_detail = problems.NO_IF_MATCH.meaning
+
+
+class BadHeader(APIException):
+    """A header that cannot be read."""
+
+    status_code = 400
+
+
+class QueryFaults(InputFaults):
+    """All that is wrong with a query; places are names of its parameters."""
+
+
 def problem_response(error: Exception, context: dict[str, Any]) -> Response | None:
     """Return an error as a problem document; None for one that nobody foresaw."""
-    if isinstance(error, InputFaults):
-        detail = _what_came_of(error, context["request"].method)
-        return _response(422, detail, errors=[_error(fault) for fault in error.faults])
-    if isinstance(error, Http404):
-        error = NotFound(str(error) or None)
-    elif isinstance(error, NotPermitted):
-        error = PermissionDenied()
-    elif isinstance(error, RequestDataTooBig):  # Django's own limit, where it reads the body first
-        error = TooLarge()
-    if not isinstance(error, APIException):
+    if isinstance(error, InputFaults | ValidationError | RowFaults):
+        errors = list(_errors(error))
+        detail = _what_came_of(len(errors), context["request"].method)
+        return _response(problems.INVALID, detail, errors=errors)
+    if isinstance(error, KeyReusedError):
+        return _response(problems.KEY_REUSED, problems.KEY_REUSED.meaning)
+    if isinstance(error, IntegrityError):
+        return _response(problems.CONFLICT, "Somebody stored the same at this moment: ask again.")
+    if isinstance(error, InProgressError):
+        return _response(problems.IN_PROGRESS, problems.IN_PROGRESS.meaning)
+    known = _as_api_exception(error)
+    if known is None:
         return None
-    response = _response(error.status_code, str(error.detail))
-    for header in ("auth_header", "wait"):
-        if value := getattr(error, header, None):
-            response[{"auth_header": "WWW-Authenticate", "wait": "Retry-After"}[header]] = value
+    kind = problems.BY_STATUS[known.status_code]
+    response = _response(kind, str(known.detail), **getattr(known, "members", {}))
+    for attribute, header in (("auth_header", "WWW-Authenticate"), ("wait", "Retry-After")):
+        if value := getattr(known, attribute, None):
+            response[header] = str(value)
     return response
 
 
-def _response(status: int, detail: str, **more: Any) -> Response:
-    title = HTTPStatus(status).phrase
-    body = {"type": "about:blank", "title": title, "status": int(status), "detail": detail, **more}
-    return Response(body, status=int(status), content_type=PROBLEM_JSON)
+def _as_api_exception(error: Exception) -> APIException | None:
+    if isinstance(error, Http404):
+        return NotFound(str(error) or None)
+    if isinstance(error, NotPermitted):
+        return PermissionDenied()
+    if isinstance(error, RequestDataTooBig):  # Django's own limit, where it reads the body first
+        return TooLarge()
+    return error if isinstance(error, APIException) else None
 
 
-def _what_came_of(error: InputFaults, method: str) -> str:
+def _response(kind: problems.Kind, detail: str, **more: Any) -> Response:
+    address = reverse("rest:problem", args=[kind.code])
+    said = {"type": address, "title": kind.title, "status": kind.status, "detail": detail}
+    return Response({**said, **more}, status=kind.status, content_type=PROBLEM_JSON)
+
+
+def _what_came_of(count: int, method: str) -> str:
     if method in SAFE_METHODS:
         return "What was asked for cannot be read."
-    return "Nothing was stored." if len(error.faults) == 1 else "Nothing of it was stored."
+    return "Nothing was stored." if count == 1 else "Nothing of it was stored."
 
 
-def _error(fault: Fault) -> dict[str, str]:
-    """Return a fault with its place: a JSON pointer into the body, or a name of the query."""
-    where = "pointer" if fault.place.startswith("#") else "parameter"
-    return {where: fault.place, "detail": fault.text}
+def _errors(error: InputFaults | ValidationError | RowFaults) -> Iterator[dict[str, str]]:
+    """Yield each fault with its place: a JSON pointer into the body, or a name of the query."""
+    if isinstance(error, ValidationError):
+        for place, text in faults_in(error.detail):
+            yield {"pointer": f"#{place}", "detail": text}
+        return
+    where = "parameter" if isinstance(error, QueryFaults) else "pointer"
+    faults = error.faults if isinstance(error, InputFaults) else _faults_of(error)
+    for fault in faults:
+        place = fault.place if where == "parameter" else pointer(fault.place)
+        yield {where: place, "detail": fault.text}
+
+
+def pointer(place: str) -> str:
+    """Return the JSON pointer (RFC 6901, as a URI fragment) of a field, or one as it is."""
+    if place.startswith("#"):
+        return place
+    return f"#/{place}" if place else "#"
+
+
+def _faults_of(error: RowFaults) -> Sequence[Fault]:
+    if hasattr(error, "error_dict"):
+        return faults_of_row(error)
+    return [Fault("", text) for text in error.messages]
+
+
+def faults_in(detail: Any, place: str = "") -> Iterator[tuple[str, str]]:
+    """Yield what DRF's nested faults say, each with the rest of its JSON pointer."""
+    if isinstance(detail, Mapping):
+        for name, inner in detail.items():
+            is_whole = name == api_settings.NON_FIELD_ERRORS_KEY
+            yield from faults_in(inner, place if is_whole else f"{place}/{_escaped(str(name))}")
+    elif isinstance(detail, list):
+        for number, inner in enumerate(detail):
+            nested = isinstance(inner, Mapping | list)
+            yield from faults_in(inner, f"{place}/{number}" if nested else place)
+    else:
+        yield place, str(detail)
+
+
+def _escaped(name: str) -> str:
+    return name.replace("~", "~0").replace("/", "~1")

@@ -1,11 +1,10 @@
-"""POST /api/air-sources/<uuid>/hours/: hours of a station's or a logger's air."""
+"""POST /api/v1/air-sources/<uuid>/hours/: hours of a station's or a logger's air."""
 
 from typing import Any
 from uuid import UUID
 
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from rest_framework import serializers
-from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -31,6 +30,8 @@ class StoredHoursSerializer(serializers.Serializer[Any]):
 
 
 class AirSourceHours(CompanyResource):
+    parameters = {"POST": ("holes",)}
+
     @extend_schema(
         parameters=[OpenApiParameter("holes", str, enum=["yes", "no"], description="may be there")],
         request=HourSerializer(many=True),
@@ -46,10 +47,7 @@ class AirSourceHours(CompanyResource):
         return Response(StoredHoursSerializer(body).data)
 
     def _source(self, request: Request, public_id: UUID) -> AirSource:
-        rows = AirSource.objects.filter(company=self.company(request)).select_related("company")
-        source = rows.filter(public_id=public_id).first()
-        if source is None:
-            raise NotFound("There is no such source of air.")
+        source = self.own(request, AirSource, public_id)
         if source.kind not in {AirSource.Kind.STATION, AirSource.Kind.LOGGER}:
             raise Conflict("Hours are taken for a station or a logger; this source is neither.")
         return source

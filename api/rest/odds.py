@@ -1,4 +1,4 @@
-"""GET /api/odds/: how likely each handover is, given what the air may still do."""
+"""GET /api/v1/odds/: how likely each handover is, given what the air may still do."""
 
 from typing import Any
 
@@ -55,6 +55,8 @@ class OddsSerializer(serializers.Serializer[Any]):
 
 
 class Odds(CompanyResource):
+    conflicts = ("GET",)
+
     @extend_schema(responses=OddsSerializer)
     def get(self, request: Request) -> Response:
         """Return the odds of what is published, or else of the working plan."""

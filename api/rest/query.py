@@ -1,15 +1,81 @@
 """Parameters of a query, read as what they should be; faults name the parameter."""
 
 import math
+from collections.abc import Collection, Iterator
 from datetime import UTC, datetime, timedelta
+from typing import Any, ClassVar, cast
 
+from rest_framework import serializers
 from rest_framework.request import Request
 
-from finishing.services.errors import Fault, InputFaults
+from api.rest.errors import QueryFaults, faults_in
+from api.rest.serializers import Strict
+from finishing.services.errors import Fault
 from finishing.services.local_times import LocalTimeError, read_local
 from finishing.services.typed_numbers import number_of
 
 LONGEST_TEXT = 40
+MOST_ROWS = 500
+USUAL_ROWS = 100
+
+
+class Flag(serializers.ChoiceField):
+    """true or false, as a query has it."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(choices=["true", "false"], **options)
+
+    def to_internal_value(self, data: Any) -> Any:
+        return bool(super().to_internal_value(data) == "true")
+
+
+class Listing(Strict):
+    """What a list may be asked for; a field more of a list is a filter, its source a lookup."""
+
+    limit = serializers.IntegerField(
+        min_value=1, max_value=MOST_ROWS, default=USUAL_ROWS, help_text="rows at most"
+    )
+    cursor = serializers.CharField(
+        required=False, max_length=200, help_text="from next or previous of the answer before"
+    )
+
+    not_filters: ClassVar[Collection[str]] = ("limit", "cursor")
+
+    @classmethod
+    def read(cls, request: Request) -> dict[str, Any]:
+        """Return the values by source; raise QueryFaults with all that is wrong."""
+        asked = cls(data=request.query_params.dict())
+        faults = list(repeated(request))
+        if not asked.is_valid():
+            found = faults_in(asked.errors)
+            faults += [Fault(place.lstrip("/"), text) for place, text in found]
+        if faults:
+            raise QueryFaults(faults)
+        return cast(dict[str, Any], asked.validated_data)
+
+    @classmethod
+    def filters(cls, request: Request) -> dict[str, Any]:
+        """Return only what rows are to be chosen by."""
+        return {k: v for k, v in cls.read(request).items() if k not in cls.not_filters}
+
+
+def repeated(request: Request) -> Iterator[Fault]:
+    """Yield the parameters that are there more than once."""
+    for name, values in request.query_params.lists():
+        if len(values) > 1:
+            yield Fault(name[:LONGEST_TEXT], "is there more than once")
+
+
+def refuse_unknown(request: Request, known: Collection[str]) -> None:
+    """Raise QueryFaults with every parameter of another name than these, or there twice."""
+    named = f"known: {', '.join(known)}" if known else "there are none"
+    faults = [
+        Fault(name[:LONGEST_TEXT], f"is not known here; {named}")
+        for name in request.query_params
+        if name not in known
+    ]
+    if faults := [*faults, *repeated(request)]:
+        raise QueryFaults(faults)
 
 
 def percent(request: Request, name: str, *, usual: float) -> float:
@@ -23,7 +89,7 @@ def percent(request: Request, name: str, *, usual: float) -> float:
         value = math.nan
     if not 0 < value < 100:
         said = f"{text[:LONGEST_TEXT]!r} is not a number between 0 and 100"
-        raise InputFaults([Fault(name, said)])
+        raise QueryFaults([Fault(name, said)])
     return value
 
 
@@ -31,7 +97,7 @@ def yes(request: Request, name: str) -> bool:
     """Return whether a parameter is yes; blank is no."""
     text = request.query_params.get(name, "no")
     if text not in {"yes", "no"}:
-        raise InputFaults([Fault(name, f"{text[:LONGEST_TEXT]!r} is neither yes nor no")])
+        raise QueryFaults([Fault(name, f"{text[:LONGEST_TEXT]!r} is neither yes nor no")])
     return text == "yes"
 
 
@@ -47,7 +113,7 @@ def span(
     elif not faults and end - first > longest:
         faults.append(Fault("to", f"is more than {longest.days} days after from"))
     if faults:
-        raise InputFaults(faults)
+        raise QueryFaults(faults)
     return first, end
 
 

@@ -1,4 +1,4 @@
-"""POST /api/houses/<uuid>/readings/: what somebody read off an instrument in a house."""
+"""POST /api/v1/houses/<uuid>/readings/: what somebody read off an instrument in a house."""
 
 from typing import Any
 from uuid import UUID

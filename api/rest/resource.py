@@ -1,5 +1,7 @@
-"""What all resources share: who asks, for which company, and how a query is read."""
+"""What all resources share: who asks, for which company, and how queries and writes are taken."""
 
+from collections.abc import Collection, Mapping
+from functools import partial
 from typing import Any, ClassVar
 from uuid import UUID
 
@@ -7,35 +9,60 @@ from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
-from api.access import company_of, require_right
-from api.row_ids import require_own_rows
+from api.access import SAFE_METHODS, company_of, require_right
+from api.rest.query import refuse_unknown
+from api.rest.writes import carry_out
+from api.row_ids import own_rows, require_own_rows
 from finishing.models import Company, House
+from finishing.models.owned import Owned
 from finishing.queries.rights import Right
 
 
 class CompanyResource(APIView):
-    """A resource of the company of the person who asks, who has the right to it.
+    """A resource of the company of who asks, who has the right to it.
 
-    needs, writes: as in ``api.access.require_right``.
+    needs, writes: as in ``api.access.require_right``. parameters: by method, the names that a
+    query may have. matched: methods that need If-Match. conflicts: those beside writes that may
+    end in a conflict. Every write goes through ``writes.carry_out``.
     """
 
     needs: ClassVar[Right] = Right.READ
     writes: ClassVar[Right] = Right.PLAN
+    parameters: ClassVar[Mapping[str, Collection[str]]] = {}
+    matched: ClassVar[Collection[str]] = ()
+    conflicts: ClassVar[Collection[str]] = ()
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
         company = company_of(request)
         require_right(request, needs=self.needs, writes=self.writes)
         require_own_rows(company, kwargs)
+        self.check_query(request)
+        if request.method and request.method not in SAFE_METHODS:
+            self._carry_out_once(request.method.lower())
+
+    def check_query(self, request: Request) -> None:
+        """Refuse parameters that are not known here."""
+        refuse_unknown(request, self.parameters.get(request.method or "", ()))
 
     def company(self, request: Request) -> Company:
         """Return the company; 404 for somebody of none."""
         return company_of(request)
 
+    def own[R: Owned](self, request: Request, model: type[R], public_id: UUID, *related: str) -> R:
+        """Return a row of the company, with others that it names; 404 where it has no such row."""
+        rows = own_rows(self.company(request), model).select_related("company", *related)
+        row = rows.filter(public_id=public_id).first()
+        if row is None:
+            raise NotFound(f"There is no such {model._meta.verbose_name}.")
+        return row
+
     def house(self, request: Request, public_id: UUID) -> House:
-        """Return a house of the company; 404 where it has no such house."""
-        rows = House.objects.filter(company=self.company(request)).select_related("company")
-        house = rows.filter(public_id=public_id).first()
-        if house is None:
-            raise NotFound("There is no such house.")
-        return house
+        return self.own(request, House, public_id)
+
+    def _carry_out_once(self, method: str) -> None:
+        """Put what takes care of transactions and keys before the handler of a method: no
+        resource can forget to."""
+        handler = getattr(self, method, None)
+        if handler is not None:
+            setattr(self, method, partial(carry_out, handler=handler))

@@ -1,24 +1,35 @@
 """Addresses of the API."""
 
 from django.urls import path
-from drf_spectacular.views import SpectacularJSONAPIView
+from rest_framework.routers import SimpleRouter
 
 from api.rest.air import HouseAir
 from api.rest.air_sources import AirSources
+from api.rest.areas import Areas
+from api.rest.description import Nothing, Schema, docs, problem
 from api.rest.hours import AirSourceHours
+from api.rest.houses import Houses
 from api.rest.odds import Odds
 from api.rest.readings import HouseReadings
 from api.rest.water import HouseWater
 
+rows = SimpleRouter(use_regex_path=False)
+rows.register("air-sources", AirSources, basename="air_source")
+rows.register("areas", Areas, basename="area")
+rows.register("houses", Houses, basename="house")
+
 app_name = "rest"
 urlpatterns = [
+    *rows.urls,
     path("houses/<house:public_id>/water/", HouseWater.as_view(), name="house_water"),
     path("houses/<house:public_id>/air/", HouseAir.as_view(), name="house_air"),
     path("houses/<house:public_id>/readings/", HouseReadings.as_view(), name="house_readings"),
-    path("air-sources/", AirSources.as_view(), name="air_sources"),
     path(
         "air-sources/<air_source:public_id>/hours/", AirSourceHours.as_view(), name="source_hours"
     ),
     path("odds/", Odds.as_view(), name="odds"),
-    path("schema/", SpectacularJSONAPIView.as_view(), name="schema"),
+    path("schema/", Schema.as_view(), name="schema"),
+    path("docs/", docs, name="docs"),
+    path("problems/<slug:code>/", problem, name="problem"),
+    path("<path:_address>", Nothing.as_view(), name="nothing"),
 ]

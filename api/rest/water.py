@@ -1,4 +1,4 @@
-"""GET /api/houses/<uuid>/water/: how much water a house's coats leave, what keeps up with it."""
+"""GET /api/v1/houses/<uuid>/water/: how much water a house's coats leave, what keeps up with it."""
 
 from typing import Any
 from uuid import UUID
@@ -71,6 +71,8 @@ class WaterSerializer(serializers.Serializer[Any]):
 
 
 class HouseWater(CompanyResource):
+    parameters = {"GET": ("humidity_percent",)}
+
     @extend_schema(
         parameters=[OpenApiParameter("humidity_percent", float, description="to be held")],
         responses=WaterSerializer,

@@ -54,6 +54,9 @@ INSTALLED_APPS = [
     "finishing",
     "scheduling",
     "api.web",
+    "api.rest",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
@@ -96,6 +99,10 @@ DATABASES = {
         },
     }
 }
+if CACHE_URL := os.environ.get("COATWEAVE_CACHE_URL", ""):
+    CACHES = {
+        "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CACHE_URL}
+    }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "finishing.User"
 AUTH_PASSWORD_VALIDATORS = [
@@ -125,17 +132,24 @@ WHITENOISE_USE_FINDERS = True
 """Static files come straight from the packages that ship them: nothing to collect first."""
 
 REST_FRAMEWORK = {
-    "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "api.rest.authentication.TokenAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_THROTTLE_CLASSES": ["api.rest.throttling.PerMinute"],
     "DEFAULT_PARSER_CLASSES": ["api.rest.parsers.BoundedJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_METADATA_CLASS": None,
+    "DEFAULT_SCHEMA_CLASS": "api.rest.schema.Description",
     "EXCEPTION_HANDLER": "api.rest.errors.problem_response",
+    "URL_FORMAT_OVERRIDE": None,
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Coatweave",
     "DESCRIPTION": "Plans of plasterboard finishing crews. Errors are RFC 9457 problems.",
     "VERSION": "1",
+    "SCHEMA_PATH_PREFIX": "/api/v1/",
     "SERVE_INCLUDE_SCHEMA": False,
     "SERVE_PERMISSIONS": ["rest_framework.permissions.IsAuthenticated"],
 }
@@ -146,10 +160,13 @@ _NUMBERS = whole_numbers(
         "COATWEAVE_SOLVER_MEMORY_MB": WholeNumber(default=4096, least=1, most=1_000_000),
         "COATWEAVE_FORECAST_MINUTES": WholeNumber(default=60, least=0, most=7 * 24 * 60),
         "COATWEAVE_MAIL_PORT": WholeNumber(default=0, least=1, most=65_535),
+        "COATWEAVE_API_PER_MINUTE": WholeNumber(default=600, least=1, most=1_000_000),
     },
 )
 SOLVER_MEMORY_MB = _NUMBERS["COATWEAVE_SOLVER_MEMORY_MB"]
 """Address space the solver's child process may use."""
+API_PER_MINUTE = _NUMBERS["COATWEAVE_API_PER_MINUTE"]
+"""Requests to the API that a token, or a person, may send in a minute."""
 CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0, "dryer": 1.0}
 """Plain weights by which things that would help a late house are ranked where they save as many
 days: an extra day of a crew, an hour more on one day, another compound, a day's earlier opening, a

@@ -5,7 +5,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("admin/", admin.site.urls),
-    path("api/", include("api.rest.urls")),
+    path("api/v1/", include("api.rest.urls")),
     path("feeds/", include("api.feeds.urls")),
     path("", include("api.web.urls")),
 ]

@@ -1,4 +1,5 @@
 from finishing.models.air import AirDay, AirSource, ForecastEnsemble
+from finishing.models.api_token import ApiToken
 from finishing.models.change import Change
 from finishing.models.company import Company
 from finishing.models.compound import Compound, JointingSystem, SystemStage
@@ -16,12 +17,14 @@ from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.note import Note
 from finishing.models.rate import LabourRate
 from finishing.models.sent_reading import SentReading
+from finishing.models.sent_request import SentRequest
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
 from finishing.models.user import Role, User
 
 __all__ = [
     "AirDay",
     "AirSource",
+    "ApiToken",
     "Area",
     "Change",
     "Closure",
@@ -47,6 +50,7 @@ __all__ = [
     "Role",
     "Room",
     "SentReading",
+    "SentRequest",
     "Surface",
     "SystemStage",
     "User",

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from enum import StrEnum
 
+from finishing.models.api_token import ApiToken
 from finishing.models.user import Role
 
 
@@ -31,3 +32,9 @@ RIGHTS: Mapping[str, frozenset[Right]] = {
 def rights_of(role: str) -> frozenset[Right]:
     """Return what somebody of a role may do; nothing for a role that there is not."""
     return RIGHTS.get(role, frozenset())
+
+
+def rights_of_token(token: ApiToken) -> frozenset[Right]:
+    """Return what a token may do: its scopes, as far as the role of its person goes."""
+    scopes = frozenset(right for right in Right if right.value in token.scopes)
+    return scopes if token.person is None else scopes & rights_of(token.person.role)

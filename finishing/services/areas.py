@@ -37,7 +37,7 @@ def put_areas(
     version: int,
     jointing: dict[str, Any],
     areas: Sequence[AreaEdit],
-    by: User,
+    by: User | None,
     now: datetime,
 ) -> None:
     """Set a house's ``system`` and ``corner_tool`` (jointing) and its areas, in this order.

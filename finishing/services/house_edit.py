@@ -15,11 +15,12 @@ from finishing.services.rows import change_row, remove_row
 class HouseEdit:
     """What one person does to one house; call its methods inside one transaction.
 
-    what, place: see :class:`Change`. All raise StaleRowsError for a row of another version.
+    by: None for a machine. what, place: see :class:`Change`. All raise StaleRowsError for a row of
+    another version.
     """
 
     house: House
-    by: User
+    by: User | None
     now: datetime
 
     def make(self, row: Row, *, what: Change.What, place: str, names: Iterable[str]) -> None:

@@ -60,7 +60,7 @@ def edit_house_facts(
     version: int,
     facts: Mapping[str, Any],
     areas: Iterable[AreaDays] = (),
-    by: User,
+    by: User | None,
     now: datetime,
 ) -> None:
     """Set some of :data:`FACTS` of a house, and days of its areas.

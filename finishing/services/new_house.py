@@ -19,7 +19,12 @@ NEW_FIELDS = ("name", "zone", "handover_on", "address", "latitude", "longitude")
 
 @transaction.atomic
 def start_house(
-    *, company: Company, facts: Mapping[str, Any], areas: Sequence[str], by: User, now: datetime
+    *,
+    company: Company,
+    facts: Mapping[str, Any],
+    areas: Sequence[str],
+    by: User | None,
+    now: datetime,
 ) -> House:
     """Make a house of ``NEW_FIELDS`` with empty areas of these names.
 
@@ -58,7 +63,7 @@ def new_area_faults(names: Iterable[str]) -> Iterator[Fault]:
 
 @transaction.atomic
 def set_house_active(
-    *, house: House, version: int, is_active: bool, by: User, now: datetime
+    *, house: House, version: int, is_active: bool, by: User | None, now: datetime
 ) -> None:
     """Take a house out of work or back into it: plans made from now on know no other than those
     in work. Raises StaleRowsError."""

@@ -74,7 +74,7 @@ def _surface_entry(surface: Surface) -> SurfaceEntry:
 
 
 @transaction.atomic
-def put_rooms(*, area: Area, rooms: Sequence[RoomEdit], by: User, now: datetime) -> None:
+def put_rooms(*, area: Area, rooms: Sequence[RoomEdit], by: User | None, now: datetime) -> None:
     """Bring an area's rooms in line with the edits, in this order; rooms not named stay behind.
 
     Quantities are worked out anew from each surface's way of takeoff. Raises StaleRowsError for

@@ -128,11 +128,11 @@ def answers(asker: Asker, method: str, route: str, may: May) -> frozenset[int]:
     needs = may.look if method == "GET" else may.write
     granted = may.shown if method == "GET" else may.written
     if needs is None:
-        return frozenset({403, 405} if route in RESOURCES else {405})
+        return frozenset({401, 403, 405} if route in RESOURCES else {405})
     if needs in {OPEN, SECRET} or holds(asker, needs):
         return granted
     if asker in {Asker.NOBODY, Asker.CREW_LINK}:
-        return frozenset({403} if route in RESOURCES else {302})
+        return frozenset({401} if route in RESOURCES else {302})
     return frozenset({403})
 
 

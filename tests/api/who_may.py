@@ -135,13 +135,32 @@ SECRET_PAGES: Mapping[str, May] = {
 
 NOT_KNOWN = frozenset({200, 409})
 """Nothing is known of this company's air."""
+API = "api/v1/"
+NOTHING = frozenset({404})
+
+
+def rows(kind: str, *, writes: bool = True) -> dict[str, May]:
+    """Rows of the API: their list and one of them."""
+    name = f"{API}{kind.replace('_', '-')}s/"
+    return {name: form() if writes else page(), f"{name}<{kind}:public_id>/": page()}
+
+
 RESOURCES: Mapping[str, May] = {
-    "api/houses/<house:public_id>/water/": May(shown=NOT_KNOWN),
-    "api/houses/<house:public_id>/air/": May(shown=NOT_KNOWN),
-    "api/houses/<house:public_id>/readings/": takes(),
-    "api/air-sources/": page(),
-    "api/air-sources/<air_source:public_id>/hours/": takes(),
-    "api/odds/": May(shown=NOT_KNOWN),
-    "api/schema/": page(),
+    f"{API}houses/<house:public_id>/water/": May(shown=NOT_KNOWN),
+    f"{API}houses/<house:public_id>/air/": May(shown=NOT_KNOWN),
+    f"{API}houses/<house:public_id>/readings/": takes(),
+    **rows("air_source", writes=False),
+    **rows("area"),
+    **rows("house"),
+    f"{API}air-sources/<air_source:public_id>/hours/": takes(),
+    f"{API}odds/": May(shown=NOT_KNOWN),
+    f"{API}schema/": page(),
+    f"{API}<path:_address>": May(
+        write=PLAN, parts={"_address": "x/"}, shown=NOTHING, written=NOTHING
+    ),
 }
-EVERY: Mapping[str, May] = {**PAGES, **SECRET_PAGES, **RESOURCES}
+ABOUT_THE_API: Mapping[str, May] = {
+    f"{API}docs/": page(),
+    f"{API}problems/<slug:code>/": May(look=OPEN, parts={"code": "stale"}),
+}
+EVERY: Mapping[str, May] = {**PAGES, **SECRET_PAGES, **RESOURCES, **ABOUT_THE_API}

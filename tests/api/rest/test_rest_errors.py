@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 
 from api.rest.parsers import MOST_BYTES
+from api.rest.problems import BY_CODE
 from finishing.models import AirDay, AirSource, House
 from tests.api.conftest import SignIn
 from tests.api.rest.answers import Answer
@@ -21,7 +22,7 @@ def problem(response: Answer, status: int) -> dict[str, Any]:
     assert response["Content-Type"] == "application/problem+json"
     body: dict[str, Any] = response.json()
     assert body["status"] == status
-    assert body["type"] == "about:blank"
+    assert BY_CODE[body["type"].removeprefix("/api/v1/problems/").rstrip("/")].status == status
     assert body["title"]
     assert body["detail"]
     return body
@@ -35,10 +36,10 @@ def make_air() -> tuple[House, AirSource]:
 
 def addresses(house: object, source: object) -> list[tuple[str, str]]:
     return [
-        ("GET", f"/api/houses/{house}/water/"),
-        ("GET", f"/api/houses/{house}/air/"),
-        ("POST", f"/api/houses/{house}/readings/"),
-        ("POST", f"/api/air-sources/{source}/hours/"),
+        ("GET", f"/api/v1/houses/{house}/water/"),
+        ("GET", f"/api/v1/houses/{house}/air/"),
+        ("POST", f"/api/v1/houses/{house}/readings/"),
+        ("POST", f"/api/v1/air-sources/{source}/hours/"),
     ]
 
 
@@ -55,21 +56,26 @@ def test_another_companys_rows_are_not_here(sign_in: SignIn) -> None:
 
 def test_nobody_is_told_anything_without_signing_in(sign_in: SignIn) -> None:
     house, source = make_air()
-    open_to_all = [*addresses(house.public_id, source.public_id), ("GET", "/api/odds/")]
-    for method, address in [*open_to_all, ("GET", "/api/air-sources/"), ("GET", "/api/schema/")]:
+    open_to_all = [*addresses(house.public_id, source.public_id), ("GET", "/api/v1/odds/")]
+    for method, address in [
+        *open_to_all,
+        ("GET", "/api/v1/air-sources/"),
+        ("GET", "/api/v1/schema/"),
+    ]:
         response = Client().generic(method, address, "[]", content_type="application/json")
-        problem(response, 403)
+        problem(response, 401)
+        assert response["WWW-Authenticate"].startswith("Bearer ")
 
 
 def test_somebody_of_no_company_finds_nothing(sign_in: SignIn) -> None:
-    problem(sign_in(None).get("/api/odds/"), 404)
+    problem(sign_in(None).get("/api/v1/odds/"), 404)
 
 
 def test_another_site_cannot_post_in_somebodys_name(sign_in: SignIn) -> None:
     house, source = make_air()
     client = sign_in(house.company)
     client.handler.enforce_csrf_checks = True
-    address = f"/api/air-sources/{source.public_id}/hours/"
+    address = f"/api/v1/air-sources/{source.public_id}/hours/"
     body = problem(client.post(address, "[]", content_type="application/json"), 403)
     assert "CSRF" in body["detail"]
 
@@ -106,7 +112,7 @@ def test_what_cannot_be_read_is_refused(
 
 def test_other_methods_and_answers_are_refused(sign_in: SignIn) -> None:
     house, _ = make_air()
-    client, address = sign_in(house.company), f"/api/houses/{house.public_id}/water/"
+    client, address = sign_in(house.company), f"/api/v1/houses/{house.public_id}/water/"
     refused = client.put(address)
     problem(refused, 405)
     assert "GET" in refused["Allow"]
@@ -115,5 +121,7 @@ def test_other_methods_and_answers_are_refused(sign_in: SignIn) -> None:
 
 def test_a_question_that_is_no_good_is_not_told_of_storing(sign_in: SignIn) -> None:
     house, _ = make_air()
-    asked = sign_in(house.company).get(f"/api/houses/{house.public_id}/water/?humidity_percent=x")
+    asked = sign_in(house.company).get(
+        f"/api/v1/houses/{house.public_id}/water/?humidity_percent=x"
+    )
     assert problem(asked, 422)["detail"] == "What was asked for cannot be read."

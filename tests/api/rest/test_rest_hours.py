@@ -34,7 +34,7 @@ def post(client: Client, address: str, body: Any) -> Answer:
 def test_hours_are_stored_again_and_again_with_the_same_result(sign_in: SignIn) -> None:
     company = make_company()
     source, client = make_source(company), sign_in(company)
-    address = f"/api/air-sources/{source.public_id}/hours/"
+    address = f"/api/v1/air-sources/{source.public_id}/hours/"
     for _ in range(2):
         response = client.post(address, hours(5, 6, 7), content_type="application/json")
         assert response.status_code == 200
@@ -54,7 +54,7 @@ def test_on_any_fault_nothing_is_stored(sign_in: SignIn) -> None:
     source, client = make_source(company), sign_in(company)
     sent = hours(5, 6, 7)
     sent[1]["humidity_percent"], sent[2]["at"] = 180, "2026-03-01T00:00Z"
-    response = post(client, f"/api/air-sources/{source.public_id}/hours/", sent)
+    response = post(client, f"/api/v1/air-sources/{source.public_id}/hours/", sent)
     assert response.status_code == 422
     assert response["Content-Type"] == "application/problem+json"
     assert response.json()["errors"] == [
@@ -67,7 +67,7 @@ def test_on_any_fault_nothing_is_stored(sign_in: SignIn) -> None:
 def test_holes_are_taken_only_when_they_are_said_to_be_there(sign_in: SignIn) -> None:
     company = make_company()
     source, client = make_source(company), sign_in(company)
-    address, sent = f"/api/air-sources/{source.public_id}/hours/", hours(5, 6, 7)
+    address, sent = f"/api/v1/air-sources/{source.public_id}/hours/", hours(5, 6, 7)
     del sent[1]
     assert post(client, address, sent).status_code == 422
     assert post(client, address + "?holes=perhaps", sent).status_code == 422
@@ -79,7 +79,7 @@ def test_holes_are_taken_only_when_they_are_said_to_be_there(sign_in: SignIn) ->
 def test_other_sources_take_no_hours(sign_in: SignIn, kind: str) -> None:
     company = make_company()
     source = make_source(company, kind)
-    response = post(sign_in(company), f"/api/air-sources/{source.public_id}/hours/", hours(5))
+    response = post(sign_in(company), f"/api/v1/air-sources/{source.public_id}/hours/", hours(5))
     assert response.status_code == 409
     assert not AirDay.objects.exists()
 
@@ -88,16 +88,19 @@ def test_the_list_of_sources_names_the_companys_own(sign_in: SignIn) -> None:
     company = make_company()
     source = make_source(company)
     make_source(make_company("Another firm"))
-    assert sign_in(company).get("/api/air-sources/").json() == [
-        {"id": str(source.public_id), "name": "A station", "kind": "station"}
-    ]
+    (said,) = sign_in(company).get("/api/v1/air-sources/").json()["results"]
+    assert (said["id"], said["name"], said["kind"]) == (
+        str(source.public_id),
+        "A station",
+        "station",
+    )
 
 
 def test_a_reading_is_stored_for_its_hour(sign_in: SignIn) -> None:
     company = make_company()
     house = make_house(company)
     sent = {"at": "2026-03-01T22:40Z", "temperature_f": 68, "humidity_percent": 61.5}
-    response = post(sign_in(company), f"/api/houses/{house.public_id}/readings/", sent)
+    response = post(sign_in(company), f"/api/v1/houses/{house.public_id}/readings/", sent)
     assert response.status_code == 201
     assert response.json() == {
         "at": "2026-03-01T22:40:00Z",
@@ -113,7 +116,7 @@ def test_a_faulty_reading_is_not_stored(sign_in: SignIn) -> None:
     company = make_company()
     house = make_house(company)
     sent = {"at": "2026-03-02T22:40Z", "temperature_c": 68, "humidity_percent": 0.6}
-    response = post(sign_in(company), f"/api/houses/{house.public_id}/readings/", sent)
+    response = post(sign_in(company), f"/api/v1/houses/{house.public_id}/readings/", sent)
     assert response.status_code == 422
     at_fault = [error["pointer"] for error in response.json()["errors"]]
     assert at_fault == ["#/temperature_c", "#/humidity_percent", "#/at"]

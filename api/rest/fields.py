@@ -1,0 +1,150 @@
+"""Fields that take what their schema says and nothing that only looks like it."""
+
+import math
+import re
+from datetime import date, time
+from typing import Any, ClassVar
+from uuid import UUID
+
+from django.core.exceptions import ObjectDoesNotExist
+from django.core.exceptions import ValidationError as RowFaults
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+from api.row_ids import own_rows
+
+from finishing.models import Company
+from finishing.models.owned import Owned
+from finishing.services.local_times import YEARS
+
+type Messages = dict[str, Any]
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
+
+
+class Text(serializers.CharField):
+    """One line of text; blanks around it are left out."""
+
+    default_error_messages: ClassVar[Messages] = {
+        "unseen": "Has a line break or another character that cannot be seen."
+    }
+
+    def to_internal_value(self, data: Any) -> str:
+        if not isinstance(data, str):
+            self.fail("invalid")
+        text = super().to_internal_value(data)
+        if not text.isprintable():
+            self.fail("unseen")
+        return text
+
+
+class Number(serializers.FloatField):
+    """A number of JSON, no text and no truth value; finite, as JSON is."""
+
+    def to_internal_value(self, data: Any) -> float:
+        if isinstance(data, bool) or not isinstance(data, int | float):
+            self.fail("invalid")
+        try:
+            value = float(data)
+        except OverflowError:
+            self.fail("invalid")
+        if not math.isfinite(value):
+            self.fail("invalid")
+        return value
+
+
+class Whole(serializers.IntegerField):
+    """A whole number of JSON."""
+
+    def to_internal_value(self, data: Any) -> int:
+        if isinstance(data, float) and data.is_integer() and abs(data) < 2**53:
+            data = int(data)  # 3.0 is a whole number too, JSON Schema says
+        if isinstance(data, bool) or not isinstance(data, int):
+            self.fail("invalid")
+        return data
+
+
+class YesNo(serializers.BooleanField):
+    """true or false."""
+
+    def to_internal_value(self, data: Any) -> bool:
+        if not isinstance(data, bool):
+            self.fail("invalid", input=data)
+        return data
+
+
+class Choice(serializers.ChoiceField):
+    """One of some words."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        if not isinstance(data, str):
+            self.fail("invalid_choice", input=data)
+        return super().to_internal_value(data)
+
+
+class Day(serializers.DateField):
+    """A day as YYYY-MM-DD, in years that are no slip of a hand."""
+
+    default_error_messages: ClassVar[Messages] = {
+        "years": f"Is not in the years {YEARS[0]} to {YEARS[-1]}."
+    }
+
+    def to_internal_value(self, value: Any) -> date:
+        if not isinstance(value, str) or not _DAY.fullmatch(value):
+            self.fail("invalid", format="YYYY-MM-DD")
+        day = super().to_internal_value(value)
+        if day.year not in YEARS:
+            self.fail("years")
+        return day
+
+
+@extend_schema_field({"type": "string", "pattern": f"^{_CLOCK.pattern}$", "example": "07:30"})
+class Clock(serializers.Field[time, Any, str, Any]):
+    """A time of day as HH:MM, on the clock of whatever it is about."""
+
+    default_error_messages: ClassVar[Messages] = {"invalid": "Is not a time of day as HH:MM."}
+
+    def to_internal_value(self, data: Any) -> time:
+        if not isinstance(data, str) or not _CLOCK.fullmatch(data):
+            self.fail("invalid")
+        return time.fromisoformat(data)
+
+    def to_representation(self, value: time) -> str:
+        return f"{value:%H:%M}"
+
+
+@extend_schema_field({"type": "string", "format": "uuid"})
+class OwnRelated[R: Owned](serializers.RelatedField[R, Any, str]):
+    """Another row of the company, by its public id; another company's is not there.
+
+    The serializer's context names the company.
+    """
+
+    default_error_messages: ClassVar[Messages] = {
+        "invalid": "Is not an id.",
+        "not_there": "There is none of this id.",
+    }
+
+    def __init__(self, model: type[R], **options: Any) -> None:
+        if not options.get("read_only"):
+            options["queryset"] = model._default_manager.none()
+        self.model = model
+        super().__init__(**options)
+
+    def to_internal_value(self, data: Any) -> R:
+        company = self.context["company"]
+        assert isinstance(company, Company)
+        if not isinstance(data, str):
+            self.fail("invalid")
+        try:
+            return own_rows(company, self.model).get(public_id=UUID(data))
+        except (ValueError, RowFaults):
+            self.fail("invalid")
+        except ObjectDoesNotExist:
+            self.fail("not_there")
+
+    def to_representation(self, value: Any) -> str:
+        return str(value.public_id)
+
+    def use_pk_only_optimization(self) -> bool:
+        return False

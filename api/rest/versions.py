@@ -1,0 +1,69 @@
+"""Entity tags (RFC 9110 section 8.8.3): nobody overwrites what they have not seen.
+
+A tag is the version of a row and, behind a point, three characters for each field of the answer:
+its digest. So a refused change can say which fields are others by now without anything being kept
+of what a client was shown.
+"""
+
+import json
+from base64 import urlsafe_b64encode
+from collections.abc import Mapping, Sequence
+from hashlib import sha256
+from typing import Any
+
+from django.core.serializers.json import DjangoJSONEncoder
+from django.utils.http import parse_etags
+from rest_framework.request import Request
+
+from api.rest.errors import NoIfMatch, Stale
+
+_DIGEST = 3
+
+
+def etag_of(said: Mapping[str, Any], version: int) -> str:
+    """Return the strong tag of an answer whose row has this version."""
+    return f'"{version}.{"".join(_digest(value) for value in said.values())}"'
+
+
+def _digest(value: Any) -> str:
+    plain = json.dumps(value, sort_keys=True, cls=DjangoJSONEncoder)
+    return urlsafe_b64encode(sha256(plain.encode()).digest())[:_DIGEST].decode()
+
+
+def changed_fields(said: Mapping[str, Any], seen: str) -> list[str]:
+    """Return the fields that are others than in the answer with the tag that was seen.
+
+    All of them where the tag is of an answer with other fields than these.
+    """
+    names = [name for name in said if name != "etag"]
+    digests = seen.strip('"').partition(".")[2]
+    if len(digests) != _DIGEST * len(names):
+        return names
+    seen_by_name = {
+        name: digests[_DIGEST * place : _DIGEST * (place + 1)] for place, name in enumerate(names)
+    }
+    return [name for name in names if _digest(said[name]) != seen_by_name[name]]
+
+
+def changes(said: Mapping[str, Any], seen: str) -> list[dict[str, Any]]:
+    """Return what is so by now, by field, of all that has changed since the tag was seen."""
+    return [{"pointer": f"#/{name}", "now": said[name]} for name in changed_fields(said, seen)]
+
+
+def require_match(request: Request, said: Mapping[str, Any]) -> None:
+    """Refuse a change of what its client has not seen as it is.
+
+    said: the answer that would be given now, with its ``etag``. Raises NoIfMatch and Stale.
+    """
+    asked = request.headers.get("If-Match")
+    if asked is None:
+        raise NoIfMatch
+    tags = parse_etags(asked) or [""]
+    if "*" not in tags and said["etag"] not in tags:
+        raise Stale(changes(said, tags[0]), said["etag"])
+
+
+def has_seen(request: Request, etag: str) -> bool:
+    """Return whether If-None-Match names the tag, or any."""
+    tags: Sequence[str] = parse_etags(request.headers.get("If-None-Match", ""))
+    return "*" in tags or etag in [tag.removeprefix("W/") for tag in tags]

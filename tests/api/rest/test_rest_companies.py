@@ -1,0 +1,89 @@
+"""Companies are separate: no address and no id in a body reaches another company's row."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from django.apps import apps
+
+from api.rest.fields import OwnRelated
+from api.rest.urls import rows, urlpatterns
+from finishing.models.owned import Owned
+from tests.api.addresses import PLACE, row_ids_in
+from finishing.services.companies import start_company
+from tests.api.rest.api_clients import program
+from tests.api.rest.whole_company import whole_company
+
+pytestmark = pytest.mark.django_db
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
+NOBODYS = "00000000-0000-7000-8000-000000000000"
+REGISTERED: list[tuple[str, Any, str]] = rows.registry
+
+
+def addresses() -> Iterator[str]:
+    """Yield every address of the API that names a row, with {} for its id."""
+    for pattern in urlpatterns:
+        said = str(pattern.pattern)
+        if row_ids_in(said):
+            yield "/api/v1/" + PLACE.sub("{}", said)
+
+
+def stored() -> dict[str, list[Any]]:
+    """Every row of every company, as it is."""
+    models = [model for model in apps.get_models() if issubclass(model, Owned)]
+    quiet = {"ApiToken", "SentRequest"}
+    return {
+        model.__name__: list(model._default_manager.order_by("pk").values())
+        for model in models
+        if model.__name__ not in quiet
+    }
+
+
+def test_every_address_of_another_companys_row_is_as_if_there_were_none() -> None:
+    _, ids = whole_company()
+    asker = program(start_company(name="Another firm", zone="UTC"))
+    before, found = stored(), list(addresses())
+    assert len(found) > 5
+    for address in found:
+        theirs = ids.by_collection[address.removeprefix("/api/v1/").partition("/{}")[0]]
+        for method in METHODS:
+            asked = [
+                asker.send(method, address.format(public_id), {}, if_match="*")
+                for public_id in (theirs, NOBODYS)
+            ]
+            statuses = {answer.status_code for answer in asked}
+            assert statuses in ({404}, {405}), f"{method} {address}"
+            if method != "HEAD":
+                assert asked[0].json() == asked[1].json()
+    assert stored() == before
+
+
+def related() -> Iterator[tuple[str, str]]:
+    """Yield every collection with a field of its bodies that names another row."""
+    for collection, resource, _basename in REGISTERED:
+        for name, field in resource.serializer_class().fields.items():
+            if isinstance(field, OwnRelated) and not field.read_only:
+                yield collection, name
+
+
+@pytest.mark.parametrize(("collection", "field"), list(related()))
+def test_an_id_of_another_company_in_a_body_is_as_if_there_were_none(
+    collection: str, field: str
+) -> None:
+    _, ids = whole_company()
+    other, own = whole_company("Another firm")
+    asker, theirs = program(other), ids.by_field[field]
+    assert own.by_field[field] != theirs
+    before = stored()
+    for method, address in (
+        ("POST", f"/api/v1/{collection}/"),
+        ("PATCH", f"/api/v1/{collection}/{own.by_collection[collection]}/"),
+    ):
+        faults = []
+        for public_id in (str(theirs), NOBODYS):
+            answer = asker.send(method, address, {field: public_id}, if_match="*")
+            errors = answer.json().get("errors", [])
+            faults.append([error for error in errors if error["pointer"] == f"#/{field}"])
+        assert faults[0] == faults[1]
+        assert len(faults[0]) == 1, f"{method} {address} {field}"
+    assert stored() == before

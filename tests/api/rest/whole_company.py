@@ -1,0 +1,63 @@
+"""A company with a row of every kind that the API has, for tests that walk through all of it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, time
+from typing import Any
+from uuid import UUID
+
+from api.rest.fields import OwnRelated
+from api.rest.urls import rows
+from finishing.models import Company, Crew, CrewMember, DayOff, ExtraHours, Loan
+from tests.factories import make_crew
+from tests.sites import make_site
+
+
+@dataclass(frozen=True)
+class Ids:
+    """Public ids of a company's rows: by collection (the address's part before an id), and by
+    the field of a body that may name them."""
+
+    by_collection: Mapping[str, UUID]
+    by_field: Mapping[str, UUID]
+
+    def of_path(self, path: str) -> dict[str, str]:
+        """Return what an address's id is to be; nothing for an address without one."""
+        before, _, has_id = path.removeprefix("/api/v1/").partition("/{public_id}")
+        return {"public_id": str(self.by_collection[before])} if has_id else {}
+
+    def name_in(self, body: Any) -> None:
+        """Put ids of the company's rows in a body's place of ids."""
+        for field in self.by_field.keys() & body.keys() if isinstance(body, dict) else ():
+            if isinstance(body[field], str):
+                body[field] = str(self.by_field[field])
+
+
+def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
+    """Return a company with at least one row of every collection, and their ids."""
+    company, _house = make_site(name=name)
+    crew = Crew.objects.get(company=company)
+    member = CrewMember.objects.filter(crew=crew)[0]
+    day: dict[str, Any] = {"company": company, "day": date(2026, 3, 5)}
+    DayOff.objects.create(crew=crew, member=member, **day)
+    ExtraHours.objects.create(crew=crew, start=time(16), end=time(17), **day)
+    helped = make_crew(company, "South crew")
+    Loan.objects.create(member=member, crew=helped, **day)
+    return company, ids_of(company)
+
+
+def ids_of(company: Company) -> Ids:
+    """Return the first row of each collection and of each kind that a body may name."""
+    by_collection, by_field = {}, {}
+    registered: list[tuple[str, Any, str]] = rows.registry
+    for collection, resource, _basename in registered:
+        by_collection[collection] = first_of(resource.model, company)
+        for name, field in resource.serializer_class().fields.items():
+            if isinstance(field, OwnRelated):
+                by_field[name] = first_of(field.model, company)
+    return Ids(by_collection, by_field)
+
+
+def first_of(model: Any, company: Company) -> UUID:
+    found: UUID = model.objects.filter(company=company).order_by("pk")[0].public_id
+    return found

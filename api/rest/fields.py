@@ -10,8 +10,8 @@ from django.core.exceptions import ObjectDoesNotExist
 from django.core.exceptions import ValidationError as RowFaults
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
-from api.row_ids import own_rows
 
+from api.row_ids import own_rows
 from finishing.models import Company
 from finishing.models.owned import Owned
 from finishing.services.local_times import YEARS

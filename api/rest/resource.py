@@ -7,6 +7,7 @@ from uuid import UUID
 
 from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
+from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from api.access import SAFE_METHODS, company_of, require_right
@@ -36,10 +37,11 @@ class CompanyResource(APIView):
         super().initial(request, *args, **kwargs)
         company = company_of(request)
         require_right(request, needs=self.needs, writes=self.writes)
-        require_own_rows(company, kwargs)
         self.check_query(request)
-        if request.method and request.method not in SAFE_METHODS:
-            self._carry_out_once(request.method.lower())
+        if request.method in SAFE_METHODS:
+            require_own_rows(company, kwargs)
+        elif request.method:
+            self._carry_out_once(request.method.lower(), company)
 
     def check_query(self, request: Request) -> None:
         """Refuse parameters that are not known here."""
@@ -60,9 +62,16 @@ class CompanyResource(APIView):
     def house(self, request: Request, public_id: UUID) -> House:
         return self.own(request, House, public_id)
 
-    def _carry_out_once(self, method: str) -> None:
+    def _carry_out_once(self, method: str, company: Company) -> None:
         """Put what takes care of transactions and keys before the handler of a method: no
-        resource can forget to."""
+        resource can forget to. What was done already is answered again though its row be gone."""
         handler = getattr(self, method, None)
-        if handler is not None:
-            setattr(self, method, partial(carry_out, handler=handler))
+        if handler is None:
+            return
+
+        def handle(request: Request, *args: Any, **kwargs: Any) -> Response:
+            require_own_rows(company, kwargs)
+            answer: Response = handler(request, *args, **kwargs)
+            return answer
+
+        setattr(self, method, partial(carry_out, handler=handle))

@@ -32,8 +32,8 @@ NOT_MODIFIED = 304
 class Rows[R: Owned](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
     """Rows of one kind: GET of the list and of each.
 
-    lookup_value_converter: of which kind its ids are (``api/row_ids.py``). query: what a list may be
-    asked for. related: rows that answers name, read in the same query.
+    lookup_value_converter: of which kind its ids are (``api/row_ids.py``). query: what a list may
+    be asked for. related: rows that answers name, read in the same query.
     """
 
     model: ClassVar[type[Model]]

@@ -1,6 +1,7 @@
 """Addresses of the API."""
 
-from django.urls import path
+from django.urls import path, register_converter
+from django.urls.converters import PathConverter
 from rest_framework.routers import SimpleRouter
 
 from api.rest.air import HouseAir
@@ -12,6 +13,15 @@ from api.rest.houses import Houses
 from api.rest.odds import Odds
 from api.rest.readings import HouseReadings
 from api.rest.water import HouseWater
+
+
+class AnythingConverter(PathConverter):
+    """Whatever else an address may be, line breaks included."""
+
+    regex = r"[\s\S]+"
+
+
+register_converter(AnythingConverter, "anything")
 
 rows = SimpleRouter(use_regex_path=False)
 rows.register("air-sources", AirSources, basename="air_source")
@@ -31,5 +41,5 @@ urlpatterns = [
     path("schema/", Schema.as_view(), name="schema"),
     path("docs/", docs, name="docs"),
     path("problems/<slug:code>/", problem, name="problem"),
-    path("<path:_address>", Nothing.as_view(), name="nothing"),
+    path("<anything:_address>", Nothing.as_view(), name="nothing"),
 ]

@@ -155,7 +155,7 @@ RESOURCES: Mapping[str, May] = {
     f"{API}air-sources/<air_source:public_id>/hours/": takes(),
     f"{API}odds/": May(shown=NOT_KNOWN),
     f"{API}schema/": page(),
-    f"{API}<path:_address>": May(
+    f"{API}<anything:_address>": May(
         write=PLAN, parts={"_address": "x/"}, shown=NOTHING, written=NOTHING
     ),
 }

@@ -9,8 +9,8 @@ from django.apps import apps
 from api.rest.fields import OwnRelated
 from api.rest.urls import rows, urlpatterns
 from finishing.models.owned import Owned
-from tests.api.addresses import PLACE, row_ids_in
 from finishing.services.companies import start_company
+from tests.api.addresses import PLACE, row_ids_in
 from tests.api.rest.api_clients import program
 from tests.api.rest.whole_company import whole_company
 

@@ -199,7 +199,7 @@ def test_who_asks_too_often_is_told_when_to_ask_again(settings: Settings) -> Non
 
 def test_what_there_is_not_is_a_problem_document_too() -> None:
     asker = program(make_company())
-    for address in ("nothing/", "houses", "houses/not-an-id/", f"{'x' * 3000}/"):
+    for address in ("nothing/", "houses", "houses/not-an-id/", "houses/%0a/", f"{'x' * 3000}/"):
         answer = asker.get(f"/api/v1/{address}")
         assert (answer.status_code, code(answer)) == (404, "not-there")
 

@@ -1,6 +1,7 @@
 """What has happened in a house, in words: edits, publications, reports."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext, ngettext
@@ -32,12 +33,22 @@ def change_sentence(change: Change, zone: ZoneInfo) -> str:
     """Say what somebody edited, and each field from what to what; zone: the house's."""
     place = readiness_name(change.place) if change.what == "readiness" else change.place
     what = str(WHAT.get(change.what, change.what)) % {"place": place}
+    return edit_sentence(change, what, field_name, lambda code, one: value_text(code, one, zone))
+
+
+def edit_sentence(
+    change: Change, what: str, name_of: Callable[[str], str], said_of: Callable[[str, Any], str]
+) -> str:
+    """Say each field from what to what; what: what was edited, in words.
+
+    name_of: what a field is called; said_of: what a value of a field is called.
+    """
     if change.kind == Change.Kind.CHANGED:
-        fields = [_field(name, pair[0], pair[1], zone) for name, pair in change.fields.items()]
+        fields = [_field(name, pair, name_of, said_of) for name, pair in change.fields.items()]
         return f"{what}: {'; '.join(fields)}"
     made = change.kind == Change.Kind.MADE
     named = [
-        f"{field_name(name)}: {value_text(name, pair[1] if made else pair[0], zone)}"
+        f"{name_of(name)}: {said_of(name, pair[1] if made else pair[0])}"
         for name, pair in change.fields.items()
         if name not in {"name", "area"}
     ]
@@ -45,14 +56,20 @@ def change_sentence(change: Change, zone: ZoneInfo) -> str:
     return said % {"what": what} + (f" ({'; '.join(named)})" if named else "")
 
 
-def _field(name: str, before: object, after: object, zone: ZoneInfo) -> str:
+def _field(
+    name: str,
+    pair: Sequence[Any],
+    name_of: Callable[[str], str],
+    said_of: Callable[[str, Any], str],
+) -> str:
+    before, after = pair
     if name == "done":
         return gettext("done") if after else gettext("open again")
     said = gettext("%(field)s %(after)s instead of %(before)s")
     return said % {
-        "field": field_name(name),
-        "before": value_text(name, before, zone),
-        "after": value_text(name, after, zone),
+        "field": name_of(name),
+        "before": said_of(name, before),
+        "after": said_of(name, after),
     }
 
 

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.utils.functional import Promise
 from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
@@ -44,6 +45,23 @@ SKILLS = {
     "cornice": _("cornice"),
     "odd_jobs": _("odd jobs"),
 }
+ROOM_KINDS = {"room": _("room"), "stairwell": _("stairwell")}
+EDGES = {"square_set": _("taped corner"), "cornice": _("cornice")}
+CORNER_TOOLS = {
+    "flat_knife": _("flat knife: one face, then the other"),
+    "corner_tool": _("corner tool: both faces at once"),
+}
+TAKEOFFS = {
+    "rooms": _("from the room's sizes"),
+    "measured": _("measured"),
+    "rough": _("rough, from m² until measured"),
+}
+
+
+def _chosen(words: Mapping[str, Promise]) -> Callable[[Any], str]:
+    return lambda value: str(words.get(value, value))
+
+
 _WORDS: Mapping[str, Callable[[Any], str]] = {
     "handover_on": _day,
     "opens_on": _day,
@@ -53,7 +71,11 @@ _WORDS: Mapping[str, Callable[[Any], str]] = {
     "first_day": _day,
     "last_day": _day,
     "stage": stage_name,
-    "heating": lambda value: str(HEATING.get(value, value)),
-    "skill": lambda value: str(SKILLS.get(value, value)),
+    "heating": _chosen(HEATING),
+    "skill": _chosen(SKILLS),
+    "kind": _chosen(ROOM_KINDS),
+    "edge": _chosen(EDGES),
+    "takeoff": _chosen(TAKEOFFS),
+    "corner_tool": _chosen(CORNER_TOOLS),
     "person_minutes": lambda value: figure(value / 60),
 }

@@ -16,16 +16,12 @@ from api.web.row_field import RowField
 from api.web.whole_group import WholeGroup
 from finishing.models import Area, Company, House, JointingSystem, Room, User
 from finishing.models.owned import Row
-from finishing.rules.vocabulary import CornerTool
 from finishing.services.areas import AreaEdit, area_name_faults, put_areas
 from finishing.services.errors import Fault
 from scheduling.field_wording import FIELDS, field_name
+from scheduling.value_wording import CORNER_TOOLS
 from scheduling.wording import listed
 
-CORNERS = (
-    (CornerTool.FLAT_KNIFE.value, gettext_lazy("flat knife: one face, then the other")),
-    (CornerTool.CORNER_TOOL.value, gettext_lazy("corner tool: both faces at once")),
-)
 _NEW = ("new-1", "new-2")
 _UNKNOWN = gettext_lazy("This system is not known: choose another.")
 
@@ -43,7 +39,7 @@ def _system_field(
 class JointingForm(VersionedForm):
     """How a house is jointed."""
 
-    corner_tool = forms.ChoiceField(label=FIELDS["corner_tool"], choices=CORNERS)
+    corner_tool = forms.ChoiceField(label=FIELDS["corner_tool"], choices=[*CORNER_TOOLS.items()])
 
     def __init__(
         self, company: Company, systems: Sequence[JointingSystem], data: Any, **more: Any
@@ -177,7 +173,7 @@ class AreasGroup(WholeGroup):
     def in_words(self, row: Row) -> str:
         """Say how a row stands now."""
         if isinstance(row, House):
-            names = [dict(CORNERS)[row.corner_tool], row.system and row.system.name]
+            names = [str(CORNER_TOOLS[row.corner_tool]), row.system and row.system.name]
             return f"{row}: {listed([str(name) for name in names if name])}"
         assert isinstance(row, Area)
         floor = f"{field_name('floor')}: {row.floor}" if row.floor else ""

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 
 from api.web.figure_field import FigureField, WholeField, limited
 from api.web.form_group import CompanyGroup, VersionedForm
-from finishing.models import Company, Compound, User
+from finishing.models import Change, Company, Compound, User
 from finishing.models.compound import LIMITS
 from finishing.models.owned import Row
 from finishing.rules.compounds import NEEDS_COMPOUND
@@ -124,6 +124,8 @@ class CompoundForm(VersionedForm):
 class CompoundGroup(CompanyGroup):
     """The form of one compound; row None: of a new one."""
 
+    logs = (Change.What.COMPOUND,)
+
     def __init__(
         self, company: Company, row: Compound | None, data: QueryDict | None = None
     ) -> None:
@@ -145,7 +147,7 @@ class CompoundGroup(CompanyGroup):
         if coldest is not None and hottest is not None and coldest >= hottest:
             yield Fault("maximum_c", _("The hottest air must be above the coldest."))
 
-    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002 - compounds keep no history
+    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
         values = dict(self.forms[0].cleaned_data)
         version = values.pop("version")
         try:

@@ -18,6 +18,7 @@ from api.web.compounds import compounds_page
 from api.web.house_edits import changed_meanwhile, typed_version, who_edits
 from api.web.system_form import SystemGroup
 from finishing.models import Company, Compound, JointingSystem
+from finishing.services.company_log import logged
 from finishing.services.compounds import InUseError, remove_compound, remove_system
 from finishing.services.rows import StaleRowsError
 from scheduling.wording import listed
@@ -89,7 +90,8 @@ def _edit(
 
 def _remove(request: HttpRequest, company: Company, row: Any, kind: Kind) -> HttpResponse:
     try:
-        kind.remove(row, typed_version(request.POST.get("version")))
+        with logged(company, kind.group.logs, by=who_edits(request), now=timezone.now()):
+            kind.remove(row, typed_version(request.POST.get("version")))
     except InUseError as error:
         said = _("It is used, so it was not removed. Where: %(where)s. Change these first.")
         refusal = said % {"where": listed([*error.where])}

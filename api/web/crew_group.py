@@ -2,7 +2,8 @@
 
 from abc import abstractmethod
 from collections.abc import Mapping
-from datetime import date
+from contextlib import AbstractContextManager
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -13,7 +14,8 @@ from django.utils.translation import gettext_lazy
 
 from api.web.day_field import DayField
 from api.web.form_group import FormGroup, VersionedForm
-from finishing.models import Crew
+from finishing.models import Crew, User
+from finishing.services.company_log import OF_CREWS, logged
 from finishing.services.day_stretches import DayRow, Stretch, StretchLine
 
 NEW_LINES = ("new-1", "new-2")
@@ -26,6 +28,9 @@ class CrewGroup(FormGroup):
         self.crew = crew
         self.today = today
         super().__init__(data)
+
+    def logged(self, by: User, now: datetime) -> AbstractContextManager[None]:
+        return logged(self.crew.company, OF_CREWS, by=by, now=now)
 
 
 class LineForm(VersionedForm):

@@ -9,7 +9,7 @@ from django import forms
 
 from api.web.crew_facts_form import CrewFactsForm
 from api.web.form_group import CompanyGroup
-from finishing.models import Company, Crew, User
+from finishing.models import Change, Company, Crew, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault
 from scheduling.crew_wording import week_in_words
@@ -42,6 +42,7 @@ def crews_page(company: Company) -> list[CrewLine]:
 class NewCrewGroup(CompanyGroup):
     """The form of a crew that is added. made: the crew, once it is."""
 
+    logs = (Change.What.CREW,)
     made: Crew
 
     def build(self) -> list[forms.Form]:

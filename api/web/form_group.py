@@ -2,6 +2,7 @@
 
 from abc import ABC, abstractmethod
 from collections.abc import Iterable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -14,8 +15,9 @@ from django.utils.translation import gettext, ngettext
 
 from api.web.house_edits import typed_version
 from api.web.touched import Clash, bring_up_to_now, clashes, does_away, is_as_shown, is_from_a_page
-from finishing.models import Company, House, User
+from finishing.models import Change, Company, House, User
 from finishing.models.owned import Row
+from finishing.services.company_log import logged
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError
 
@@ -83,6 +85,10 @@ class FormGroup(ABC):
     def save(self, by: User, now: datetime) -> None:
         """Call the service."""
 
+    def logged(self, by: User, now: datetime) -> AbstractContextManager[None]:  # noqa: ARG002
+        """Return what logs an edit that is made in it; the services of a house do it themselves."""
+        return nullcontext()
+
     @abstractmethod
     def in_words(self, row: Row) -> str:
         """Say how a row stands now."""
@@ -104,7 +110,8 @@ class FormGroup(ABC):
         if not self._is_valid():
             return False
         try:
-            self.save(by, now)
+            with self.logged(by, now):
+                self.save(by, now)
         except InputFaults as error:
             self._add(error.faults)
         except StaleRowsError as error:
@@ -181,11 +188,16 @@ class HouseGroup(FormGroup):
 
 
 class CompanyGroup(FormGroup):
-    """The forms of one section of a page about what a company has."""
+    """The forms of one section of a page about what a company has. logs: what they edit."""
+
+    logs: tuple[Change.What, ...]
 
     def __init__(self, company: Company, data: QueryDict | None = None) -> None:
         self.company = company
         super().__init__(data)
+
+    def logged(self, by: User, now: datetime) -> AbstractContextManager[None]:
+        return logged(self.company, self.logs, by=by, now=now)
 
 
 def _first_id(field: forms.BoundField) -> str:

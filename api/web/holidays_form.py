@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 from api.web.crew_group import NEW_LINES, LineForm
 from api.web.day_field import DayField
 from api.web.form_group import CompanyGroup
-from finishing.models import ExtraHours, Holiday, User
+from finishing.models import Change, ExtraHours, Holiday, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault
 from finishing.services.holidays import HolidayLine, edit_holidays, holiday_faults
@@ -56,6 +56,8 @@ class HolidayForm(LineForm):
 
 class HolidaysGroup(CompanyGroup):
     """The days that are not over, and two lines to add."""
+
+    logs = (Change.What.HOLIDAY,)
 
     def build(self) -> list[forms.Form]:
         self.now = timezone.now()

@@ -150,5 +150,9 @@ def import_page(
 def _shown(line: Line) -> ShownLine:
     """Show the edits of a house that was there; a new one is told in one sentence."""
     edits = () if line.is_new else line.changes
-    details = [change_sentence(edit, ZoneInfo(edit.house.zone)) for edit in edits[:MOST_DETAILS]]
+    details = [
+        change_sentence(edit, ZoneInfo(edit.house.zone))
+        for edit in edits[:MOST_DETAILS]
+        if edit.house
+    ]
     return ShownLine(line_sentence(line), details, max(0, len(edits) - MOST_DETAILS))

@@ -10,10 +10,11 @@ from django.views.decorators.http import require_POST, require_safe
 from api.access import company_view
 from api.web.company_crew import crew_of
 from api.web.crew_facts_form import SpeechForm
-from api.web.house_edits import changed_meanwhile
+from api.web.house_edits import changed_meanwhile, who_edits
 from api.web.messages import messages_page
-from finishing.models import Company, Crew
+from finishing.models import Change, Company, Crew
 from finishing.queries.rights import Right
+from finishing.services.company_log import logged
 from finishing.services.rows import StaleRowsError
 from scheduling.services.crew_facts import edit_crew_facts
 
@@ -37,7 +38,8 @@ def crew_speech(request: HttpRequest, company: Company, public_id: UUID) -> Http
         raise Http404("There is no such language or unit.")
     facts = dict(form.cleaned_data)
     try:
-        edit_crew_facts(crew=crew, version=facts.pop("version"), facts=facts)
+        with logged(company, [Change.What.CREW], by=who_edits(request), now=timezone.now()):
+            edit_crew_facts(crew=crew, version=facts.pop("version"), facts=facts)
     except StaleRowsError:
         return _page(request, company, refusal=changed_meanwhile())
     return redirect("web:messages")

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy
 from api.web.day_field import DayField
 from api.web.figure_field import FigureField
 from api.web.form_group import CompanyGroup, VersionedForm
-from finishing.models import LabourRate, User
+from finishing.models import Change, LabourRate, User
 from finishing.models.owned import Row
 from finishing.rules.labour import DEFAULT_RATES, Rate
 from finishing.services.errors import Fault
@@ -61,6 +61,8 @@ class RateForm(VersionedForm):
 class RatesGroup(CompanyGroup):
     """A form for each rate that work can ask for."""
 
+    logs = (Change.What.RATE,)
+
     def build(self) -> list[forms.Form]:
         rows = own_rates(self.company)
         return [self._form(rate, rows.get((rate.stage, rate.kind))) for rate in DEFAULT_RATES]
@@ -68,7 +70,7 @@ class RatesGroup(CompanyGroup):
     def check(self) -> Iterable[Fault]:
         return rate_faults(self.company, self._lines())
 
-    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002 - rates are dated by hand
+    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
         edit_rates(company=self.company, lines=self._lines())
 
     def in_words(self, row: Row) -> str:

@@ -21,15 +21,9 @@ from finishing.services.house_entries import RoomEntry, SurfaceEntry
 from finishing.services.opening_text import opening_text, read_openings
 from finishing.services.surface_takeoff import SIZES, taken_off
 from finishing.services.takeoff_sheet import METRE_COLUMNS
+from scheduling.value_wording import EDGES, ROOM_KINDS, TAKEOFFS
 
-KINDS = ((RoomKind.ROOM, _("room")), (RoomKind.STAIRWELL, _("stairwell")))
-EDGES = ((Room.Edge.SQUARE_SET, _("taped corner")), (Room.Edge.CORNICE, _("cornice")))
 BOARDS = (("along", _("along")), ("across", _("across")))
-WAYS = (
-    (Surface.Takeoff.ROOMS, _("from the room's sizes")),
-    (Surface.Takeoff.MEASURED, _("measured")),
-    (Surface.Takeoff.ROUGH, _("rough, from m² until measured")),
-)
 FLAGS = ("critical_light", "wet_area", "tiled_later", "plastic_beads")
 METRES: Mapping[str, JointKind] = METRE_COLUMNS
 
@@ -61,12 +55,12 @@ class RoomForm(VersionedForm):
     name = forms.CharField(
         label=_("Room"), max_length=120, error_messages={"required": _("Give the room a name.")}
     )
-    kind = forms.ChoiceField(label=_("Kind"), choices=KINDS)
+    kind = forms.ChoiceField(label=_("Kind"), choices=[*ROOM_KINDS.items()])
     length_m = figure_field(_("Length, m"), above=0, most=100)
     width_m = figure_field(_("Width, m"), above=0, most=100)
     height_m = figure_field(_("Height, m"), above=0, most=30)
     openings = forms.CharField(label=_("Openings"), required=False, max_length=500)
-    edge = forms.ChoiceField(label=_("Edge"), choices=EDGES)
+    edge = forms.ChoiceField(label=_("Edge"), choices=[*EDGES.items()])
     boards = forms.ChoiceField(label=_("Boards"), choices=BOARDS)
 
     def clean_openings(self) -> tuple[Opening, ...]:
@@ -131,7 +125,7 @@ class SurfaceForm(VersionedForm):
     """A ceiling or the walls: level, how it is taken off, and what was measured."""
 
     level = forms.ChoiceField(label=_("Finish level"), required=False)
-    takeoff = forms.ChoiceField(label=_("Taken off"), choices=WAYS)
+    takeoff = forms.ChoiceField(label=_("Taken off"), choices=[*TAKEOFFS.items()])
     tapered_m = figure_field(_("Flat joints, m"))
     butt_m = figure_field(_("Butt joints, m"))
     internal_m = figure_field(_("Internal corners, m"))

@@ -9,7 +9,7 @@ from django.http import QueryDict
 from django.utils.functional import cached_property
 from django.utils.translation import gettext as _
 
-from api.web.room_form import BOARDS, EDGES, RoomForm, SurfaceForm, room_initial, surface_initial
+from api.web.room_form import BOARDS, RoomForm, SurfaceForm, room_initial, surface_initial
 from api.web.whole_group import WholeGroup
 from finishing.models import Area, House, Room, Surface, User
 from finishing.models.owned import Row
@@ -17,6 +17,7 @@ from finishing.services.errors import Fault
 from finishing.services.house_entries import RoomEntry
 from finishing.services.rooms import RoomEdit, name_faults, put_rooms, room_entry
 from finishing.services.surface_takeoff import SIZES
+from scheduling.value_wording import EDGES
 from scheduling.wording import part_name
 
 
@@ -128,7 +129,7 @@ def room_words(room: Room) -> str:
         "sizes": sizes,
         "openings": openings,
     }
-    return f"{said}, {dict(EDGES)[Room.Edge(room.edge)]}, {dict(BOARDS)[shown['boards']]}"
+    return f"{said}, {EDGES[room.edge]}, {dict(BOARDS)[shown['boards']]}"
 
 
 def surface_words(surface: Surface) -> str:

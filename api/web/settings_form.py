@@ -21,7 +21,7 @@ from api.web.levels_off import (
     off_fields,
     off_said,
 )
-from finishing.models import Company, User
+from finishing.models import Change, Company, User
 from finishing.models.company import LIMITS
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import Family, Stage
@@ -198,6 +198,8 @@ SECTIONS = (
 class SettingsGroup(CompanyGroup):
     """The one form of a company's settings."""
 
+    logs = (Change.What.SETTINGS, Change.What.HOLIDAY)
+
     def sections(self) -> list[Section]:
         form = self.forms[0]
         assert isinstance(form, SettingsForm)
@@ -213,7 +215,7 @@ class SettingsGroup(CompanyGroup):
     def check(self) -> Iterable[Fault]:
         return setting_faults(self.forms[0].cleaned_data)
 
-    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002 - settings keep no history
+    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
         values = dict(self.forms[0].cleaned_data)
         year = now.astimezone(ZoneInfo(self.company.zone)).year
         edit_settings(

@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy
 from api.web.compound_form import STAGES, system_faults_said
 from api.web.form_group import CompanyGroup, VersionedForm
 from api.web.row_field import RowField
-from finishing.models import Company, Compound, JointingSystem, User
+from finishing.models import Change, Company, Compound, JointingSystem, User
 from finishing.models.owned import Row
 from finishing.queries.compounds import compounds_of
 from finishing.rules.vocabulary import Stage
@@ -55,6 +55,8 @@ class SystemForm(VersionedForm):
 
 class SystemGroup(CompanyGroup):
     """The form of one system; row None: of a new one."""
+
+    logs = (Change.What.SYSTEM,)
 
     def __init__(
         self, company: Company, row: JointingSystem | None, data: QueryDict | None = None

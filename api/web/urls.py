@@ -111,6 +111,7 @@ urlpatterns = [
     path("company/compounds/<compound:public_id>/", compound_views.compound, name="compound"),
     path("company/systems/new/", compound_views.system, name="new_system"),
     path("company/systems/<system:public_id>/", compound_views.system, name="system"),
+    path("company/history/", company_views.company_history, name="company_history"),
     path("company/settings/", company_views.settings, name="settings"),
     path("company/rates/", company_views.rates, name="rates"),
     path("company/feeds/", feed_views.feeds, name="feeds"),

@@ -1,16 +1,19 @@
-"""What people did to the rows of a house: who, when, from what to what."""
+"""What people did to the rows of a house or of the company: who, when, from what to what."""
 
 from django.db import models
+from django.db.models import Q
 
 from finishing.models.house import House
 from finishing.models.owned import Owned
 
 
 class Change(Owned):
-    """One edit of a row of a house. Never changed itself; ``services/changes.py`` writes it.
+    """One edit of a row of a house, or of what a company plans with besides its houses.
 
+    Never changed itself; ``services/changes.py`` writes it. house: None where it is the company's.
     place: where in the house, by name, as it was then ("Ground floor, Hall"); "" is the house
-    itself. fields: by field what it was and what it became, each a plain value, null for none.
+    itself; of a company's rows what they are called. fields: by field what it was and what it
+    became, each a plain value, null for none.
     """
 
     class Kind(models.TextChoices):
@@ -28,8 +31,21 @@ class Change(Owned):
         COAT_DONE = "coat_done", "coat done last"
         ODD_JOB = "odd_job", "odd job"
         NOTE = "note"
+        SETTINGS = "settings"
+        CREW = "crew"
+        MEMBER = "member"
+        CREW_HOURS = "crew_hours", "hours of a crew's week"
+        DAY_OFF = "day_off", "day off"
+        EXTRA_HOURS = "extra", "extra hours"
+        LOAN = "loan"
+        HOLIDAY = "holiday"
+        COMPOUND = "compound"
+        SYSTEM = "system", "jointing system"
+        RATE = "rate", "labour rate"
 
-    house = models.ForeignKey(House, on_delete=models.CASCADE, related_name="changes")
+    house = models.ForeignKey(
+        House, on_delete=models.CASCADE, null=True, blank=True, related_name="changes"
+    )
     at = models.DateTimeField()
     by = models.ForeignKey(
         "finishing.User", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
@@ -41,7 +57,10 @@ class Change(Owned):
 
     class Meta:
         ordering = ["at", "id"]
-        indexes = [models.Index(fields=["house", "at"])]
+        indexes = [
+            models.Index(fields=["house", "at"]),
+            models.Index(fields=["company", "at"], condition=Q(house=None), name="company_edits"),
+        ]
 
     def __str__(self) -> str:
-        return f"{self.house} {self.what} {self.kind}"
+        return f"{self.house or self.place} {self.what} {self.kind}"

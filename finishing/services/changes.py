@@ -1,4 +1,4 @@
-"""The log of what people did to a house: one row an edit, written with the edit itself."""
+"""The log of what people did: one row an edit, written with the edit itself."""
 
 from collections.abc import Iterable, Mapping
 from datetime import date, datetime, time
@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db.models import Model
 
-from finishing.models import Change, House, User
+from finishing.models import Change, Company, House, User
 
 LONGEST_PLACE = 250
 
@@ -18,7 +18,7 @@ def values_of(row: Model, names: Iterable[str]) -> dict[str, Any]:
 
 def log_change(
     *,
-    house: House,
+    of: House | Company,
     by: User | None,
     now: datetime,
     kind: Change.Kind,
@@ -27,7 +27,8 @@ def log_change(
     before: Mapping[str, Any] | None = None,
     after: Mapping[str, Any] | None = None,
 ) -> Change | None:
-    """Store what an edit did to a house; call it in the edit's own transaction.
+    """Store what an edit did to a house, or to a row of the company; call it in the edit's own
+    transaction.
 
     before, after: the row's values by field (see :func:`values_of`), none where it was made or
     removed. Only what differs is kept; where a row was changed and nothing differs, nothing is
@@ -37,8 +38,8 @@ def log_change(
     if kind == Change.Kind.CHANGED and not fields:
         return None
     change = Change(
-        company_id=house.company_id,
-        house=house,
+        company_id=of.company_id if isinstance(of, House) else of.pk,
+        house=of if isinstance(of, House) else None,
         at=now,
         by=by,
         kind=kind,

@@ -128,7 +128,7 @@ def _copy[R: Model](row: R, parent: str, under: Model) -> R:
 
 def _log(row: House, house: House, by: User, now: datetime) -> None:
     log_change(
-        house=row,
+        of=row,
         by=by,
         now=now,
         kind=Change.Kind.MADE,

@@ -13,9 +13,10 @@ from enum import StrEnum
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from finishing.models import Company, House, User
+from finishing.models import Change, Company, House, User
 from finishing.services.air_files import import_air
 from finishing.services.air_sheet import AirFormat
+from finishing.services.company_log import OF_CREWS, logged
 from finishing.services.crew_sheet import read_crews
 from finishing.services.crews import put_crew
 from finishing.services.dryer_sheet import read_dryers
@@ -44,6 +45,10 @@ class FileKind(StrEnum):
     AIR = "air"
     SITE = "site"
     DRYERS = "dryers"
+
+
+_LOGGED = {FileKind.CREWS: (*OF_CREWS, Change.What.HOLIDAY)}
+"""By kind of file what else of its rows is logged."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,14 +95,14 @@ def import_file(
     before = versions_of(company, upload.kind)
     houses = house_parts(company) if upload.kind in ABOUT_HOUSES else None
     try:
-        with transaction.atomic():
+        with logged(company, _LOGGED.get(upload.kind, ()), by=by, now=now):
             names = _put(company, upload, now)
     except ValidationError as error:
         raise InputFaults(Fault(upload.name, text) for text in error.messages) from None
     after = versions_of(company, upload.kind)
-    logged = {} if houses is None else log_houses(company, names, houses, by=by, now=now)
+    of_houses = {} if houses is None else log_houses(company, names, houses, by=by, now=now)
     lines = tuple(
-        line_of(name, before.get(name, {}), after.get(name, {}), logged.get(name, ()))
+        line_of(name, before.get(name, {}), after.get(name, {}), of_houses.get(name, ()))
         for name in names
     )
     tried = _token(company, upload, before, names)

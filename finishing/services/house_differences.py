@@ -70,7 +70,7 @@ def _log_house(
     gone = before.keys() - after.keys()
     logged = (
         log_change(
-            house=house,
+            of=house,
             by=by,
             now=now,
             kind=_kind(before.get(part), after.get(part)),

@@ -54,5 +54,5 @@ class HouseEdit:
         self, kind: Change.Kind, what: Change.What, place: str, **values: Mapping[str, Any]
     ) -> None:
         log_change(
-            house=self.house, by=self.by, now=self.now, kind=kind, what=what, place=place, **values
+            of=self.house, by=self.by, now=self.now, kind=kind, what=what, place=place, **values
         )

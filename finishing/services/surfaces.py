@@ -91,7 +91,7 @@ def _log(
     if before is None or after is None:
         kind = Change.Kind.MADE if before is None else Change.Kind.REMOVED
     log_change(
-        house=edit.house,
+        of=edit.house,
         by=edit.by,
         now=edit.now,
         kind=kind,

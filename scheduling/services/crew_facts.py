@@ -8,12 +8,13 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from finishing.models import Company, Crew
+from finishing.services.company_parts import CREW_FIELDS
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import change_row
 from scheduling.models import FeedLink
 from scheduling.models.link import OUTDATED
 
-FACTS = ("name", "zone", "language", "units", "email", "is_active")
+FACTS = CREW_FIELDS
 
 
 def crew_fact_faults(

@@ -90,6 +90,7 @@ PAGES: Mapping[str, Arguments] = {
     "changed": of_the_company,
     "company": of_the_company,
     "company_air": of_the_company,
+    "company_history": of_the_company,
     "compound": of_a_compound,
     "compounds": of_the_company,
     "copy_house": of_a_house,

@@ -50,3 +50,12 @@ def said(kind: str, what: str, place: str = "", **fields: Any) -> str:
 )
 def test_edits_are_said_in_words(sentence: str, expected: str) -> None:
     assert sentence == expected
+
+
+def test_codes_are_told_in_the_words_of_the_forms() -> None:
+    room = said("changed", "room", edge=["cornice", "square_set"])
+    assert "taped corner instead of cornice" in room
+    surface = said("changed", "surface", takeoff=["rough", "measured"])
+    assert "measured instead of rough, from m² until measured" in surface
+    house = said("changed", "house", corner_tool=["flat_knife", "corner_tool"])
+    assert "corner tool: both faces at once instead of flat knife" in house

@@ -3,10 +3,12 @@
 from typing import Any
 
 from django.core.management.base import CommandParser
+from django.utils import timezone
 
 from finishing.management.asked import Asked, days_in_words
 from finishing.management.base import CompanyCommand
 from finishing.models import Company, Crew, CrewMember
+from finishing.services.company_log import OF_CREWS, logged
 from finishing.services.day_list import asked_days
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.staffing import crew_named, mark_away, mark_back
@@ -33,10 +35,13 @@ class Command(CompanyCommand):
         assert days, "without any there is a fault"
         who = f"{member} of {crew}" if member else f"{crew}"
         if options["back"]:
-            count = mark_back(crew=crew, member=member, days=days)
+            with logged(company, OF_CREWS, by=None, now=timezone.now()):
+                count = mark_back(crew=crew, member=member, days=days)
             self.stdout.write(f"{who}: {days_in_words(count)} off taken back")
             return
-        asked.read(lambda: mark_away(crew=crew, member=member, days=days, reason=options["reason"]))
+        reason = options["reason"]
+        with logged(company, OF_CREWS, by=None, now=timezone.now()):
+            asked.read(lambda: mark_away(crew=crew, member=member, days=days, reason=reason))
         asked.end_if_faulty(self.stderr)
         self.stdout.write(f"{who}: away on {days_in_words(len(days))}")
 

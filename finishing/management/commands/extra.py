@@ -4,10 +4,12 @@ from datetime import time
 from typing import Any
 
 from django.core.management.base import CommandParser
+from django.utils import timezone
 
 from finishing.management.asked import Asked, days_in_words
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
+from finishing.services.company_log import OF_CREWS, logged
 from finishing.services.day_list import asked_days
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.staffing import add_extra_hours, crew_named, end_extra_hours
@@ -37,10 +39,12 @@ class Command(CompanyCommand):
         assert crew, "without one there is a fault"
         assert days, "without any there is a fault"
         if options["back"]:
-            end_extra_hours(crew=crew, days=days)
+            with logged(company, OF_CREWS, by=None, now=timezone.now()):
+                end_extra_hours(crew=crew, days=days)
             self.stdout.write(f"{crew}: no extra hours on {days_in_words(len(days))}")
             return
-        rows = asked.read(lambda: add_extra_hours(crew=crew, days=days, hours=hours))
+        with logged(company, OF_CREWS, by=None, now=timezone.now()):
+            rows = asked.read(lambda: add_extra_hours(crew=crew, days=days, hours=hours))
         asked.end_if_faulty(self.stderr)
         for row in rows or []:
             self.stdout.write(f"{crew}: {row.day} {row.start:%H:%M}-{row.end:%H:%M} as well")

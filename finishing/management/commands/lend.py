@@ -3,10 +3,12 @@
 from typing import Any
 
 from django.core.management.base import CommandParser
+from django.utils import timezone
 
 from finishing.management.asked import Asked, days_in_words
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
+from finishing.services.company_log import OF_CREWS, logged
 from finishing.services.day_list import asked_days
 from finishing.services.staffing import crew_named, end_loan, lend_member, members_named
 
@@ -27,10 +29,14 @@ class Command(CompanyCommand):
         crew = asked.read(lambda: crew_named(company, options["crew"]))
         if asked.read(lambda: members_named(company, name)) and crew and days:
             if options["back"]:
-                count = end_loan(crew=crew, name=name, days=days)
+                with logged(company, OF_CREWS, by=None, now=timezone.now()):
+                    count = end_loan(crew=crew, name=name, days=days)
                 said = f"{name}: {days_in_words(count)} with {crew} taken back"
             else:
-                asked.read(lambda: lend_member(company=company, name=name, crew=crew, days=days))
+                with logged(company, OF_CREWS, by=None, now=timezone.now()):
+                    asked.read(
+                        lambda: lend_member(company=company, name=name, crew=crew, days=days)
+                    )
                 said = f"{name}: with {crew} on {days_in_words(len(days))}"
         asked.end_if_faulty(self.stderr)
         self.stdout.write(said)

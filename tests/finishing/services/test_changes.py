@@ -21,7 +21,7 @@ def test_a_change_says_who_when_and_from_what_to_what() -> None:
     before = values_of(house, HANDOVER)
     house.handover_on = date(2026, 4, 1)
     log_change(
-        house=house,
+        of=house,
         by=user,
         now=MONDAY,
         kind=CHANGED,
@@ -38,7 +38,7 @@ def test_a_change_of_nothing_is_not_logged() -> None:
     house = make_house(make_company())
     same = values_of(house, HANDOVER)
     logged = log_change(
-        house=house,
+        of=house,
         by=None,
         now=MONDAY,
         kind=CHANGED,
@@ -53,7 +53,7 @@ def test_a_change_of_nothing_is_not_logged() -> None:
 def test_what_is_made_names_no_empty_values() -> None:
     house = make_house(make_company())
     log_change(
-        house=house,
+        of=house,
         by=None,
         now=MONDAY,
         kind=Change.Kind.MADE,

@@ -3,7 +3,7 @@
 Pure: the same feed gives the same bytes, in any process, on any machine, at any time.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
@@ -113,8 +113,9 @@ def _event(entry: Entry, zone: ZoneInfo) -> Event:
     event.add("dtstamp", entry.modified_at.astimezone(UTC))
     event.add("created", entry.created_at.astimezone(UTC))
     event.add("last-modified", entry.modified_at.astimezone(UTC))
-    event.add("dtstart", _moment(entry.starts, zone))
-    event.add("dtend", _moment(entry.ends, zone))
+    starts, ends = _moments(entry, zone)
+    event.add("dtstart", starts)
+    event.add("dtend", ends)
     event.add("summary", entry.title)
     event.add("status", "CANCELLED" if entry.cancelled else "CONFIRMED")
     takes_time = entry.takes_time and isinstance(entry.starts, datetime) and not entry.cancelled
@@ -139,12 +140,22 @@ def _alarm(title: str, before: timedelta) -> Alarm:
     return alarm
 
 
-def _moment(moment: datetime | date, zone: ZoneInfo) -> datetime | date:
-    """Return local time; of an hour that clocks go through twice, the second one in UTC."""
-    if not isinstance(moment, datetime):
-        return moment
-    local = moment.astimezone(zone)
-    return local.astimezone(UTC) if local.fold else local
+def _moments(entry: Entry, zone: ZoneInfo) -> Iterator[datetime | date]:
+    """Yield start and end in local time; both in UTC if either is in an hour that comes twice.
+
+    RFC 5545 (3.3.5) means the first of the two, and libical and node-ical take the second. Both,
+    since some programs lose an hour between a start on one clock and an end on another.
+    """
+    moments = (entry.starts, entry.ends)
+    both = [m.astimezone(zone) if isinstance(m, datetime) else m for m in moments]
+    is_doubtful = any(isinstance(m, datetime) and _comes_twice(m) for m in both)
+    for moment in both:
+        yield moment.astimezone(UTC) if is_doubtful and isinstance(moment, datetime) else moment
+
+
+def _comes_twice(local: datetime) -> bool:
+    """Return whether the clock shows a time twice; one that it leaves out comes of no instant."""
+    return local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
 
 
 def _timezone(entries: Sequence[Entry], zone: str) -> Timezone:

@@ -52,11 +52,12 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[int]:
 def django_db_modify_db_settings(
     request: pytest.FixtureRequest, django_db_modify_db_settings_parallel_suffix: None
 ) -> None:
-    """Give browser tests a database in a file: pages ask for two parts at once, and one in memory
-    has a single connection for all the threads that answer."""
-    if request.config.getoption("markexpr") == "browser":
+    """Give tests with a running server a database in a file: pages ask for two parts at once, and
+    one in memory has a single connection for all the threads that answer."""
+    served = request.config.getoption("markexpr")
+    if served in ("browser", "clients"):
         worker = os.environ.get("PYTEST_XDIST_WORKER", "alone")
-        file = site.VAR_DIR / f"browser-tests-{worker}.sqlite3"
+        file = site.VAR_DIR / f"{served}-tests-{worker}.sqlite3"
         test = site.DATABASES["default"].setdefault("TEST", {})
         assert isinstance(test, dict)
         test["NAME"] = str(file)

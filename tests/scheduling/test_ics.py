@@ -122,21 +122,30 @@ def test_a_name_cannot_break_out_of_its_line(name: str) -> None:
     assert len(other.events) == len(feed.entries)
 
 
-def test_of_an_hour_that_comes_twice_the_second_is_told_apart() -> None:
-    """Dublin, 25 October 2026: 01:30 comes at 00:30 UTC and again at 01:30 UTC."""
-    first, second = (
-        datetime(2026, 10, 25, 0, 30, tzinfo=UTC),
-        datetime(2026, 10, 25, 1, 30, tzinfo=UTC),
-    )
+def test_an_hour_that_comes_twice_is_told_in_utc() -> None:
+    """Dublin, 25 October 2026: 01:30 comes at 00:30 UTC and again at 01:30 UTC. In local time
+    libical 3.0.16 and node-ical 0.26 take it for the second."""
+    starts = [datetime(2026, 10, 25, hour, 30, tzinfo=UTC) for hour in (0, 1, 2)]
     hour = timedelta(hours=1)
-    feed = replace(
-        sample_feed(), entries=(entry(1, first, first + hour), entry(2, second, second + hour))
-    )
-    starts = [event.start for event in events(feed_bytes(feed))]
-    assert [start.astimezone(UTC) for start in starts if isinstance(start, datetime)] == [
-        first,
-        second,
+    feed = replace(sample_feed(), entries=tuple(entry(s.hour, s, s + hour) for s in starts))
+    lines = feed_bytes(feed).decode().split("\r\n")
+    assert [line for line in lines if line.startswith(("DTSTART:20261025", "DTSTART;"))] == [
+        "DTSTART:20261025T003000Z",
+        "DTSTART:20261025T013000Z",
+        "DTSTART;TZID=Europe/Dublin:20261025T023000",
     ]
+
+
+@pytest.mark.parametrize("hours", [1, 3])
+def test_start_and_end_are_told_by_the_same_clock(hours: int) -> None:
+    """recurring-ical-events 3.8 takes the length off the clock, an hour too much from 01:30 in
+    Dublin to 01:15 UTC."""
+    end = datetime(2026, 10, 25, 1, 15, tzinfo=UTC)
+    start = end - timedelta(hours=hours)
+    feed = replace(sample_feed(), entries=(entry(1, start, end),))
+    lines = feed_bytes(feed).decode().split("\r\n")
+    assert f"DTSTART:{start:%Y%m%dT%H%M%SZ}" in lines
+    assert "DTEND:20261025T011500Z" in lines
 
 
 def test_order_of_entries_does_not_matter() -> None:

@@ -65,7 +65,7 @@ def begin_sending() -> None:
         SENDER.begin()
 
 
-def send_soon(**_signal: object) -> None:
+def send_soon() -> None:
     """Send what has just been stored. A command, which ends in a moment, leaves that to the web
     process, whose thread looks once a minute, or to ``send_outgoing``."""
     if not settings.CELERY_BROKER_URL:

@@ -5,10 +5,11 @@ import re
 
 _SECRET = re.compile(
     r"(?i)(feeds/+|/crew/+|\b(?:api[_-]?|access[_-]?)?(?:key|token|secret|password)=)[^/\s?#&\"']+"
-    r"|\bcoatweave_[\w-]{20,}|(?<=://)[^/\s@]+(?=@)|(?<![\w-])(?:[\w-]{43}|[\w-]{64})(?![\w-])"
+    r"|\bcoatweave_[\w-]{20,}|(?<=whsec_)[\w+/=-]+|(?<=://)[^/\s@]+(?=@)"
+    r"|(?<![\w-])(?:[\w-]{43}|[\w-]{64})(?![\w-])"
 )
-"""What stands behind feeds/, /crew/ or a secret's name (apikey=), a token of the API, a sign-in
-before an address's host, and whatever is as long as a secret of a feed or a page, however its path
+"""What stands behind feeds/, /crew/ or a secret's name (apikey=), a token of the API, a
+webhook's secret, a sign-in before an address's host, and whatever is as long as a secret of a feed or a page, however its path
 is spelled."""
 
 

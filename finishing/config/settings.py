@@ -7,6 +7,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from finishing.config.environment import WholeNumber, whole_numbers
+from finishing.config.hosts import allowed_hosts
 from finishing.config.mail import mailers
 
 zoneinfo.reset_tzpath(())  # zones from the pinned package only: calendars differ by machine else
@@ -40,6 +41,9 @@ LINK_KEY = os.environ.get("COATWEAVE_LINK_KEY") or _own_key("link_key")
 FORMER_LINK_KEYS = os.environ.get("COATWEAVE_FORMER_LINK_KEYS", "").split()
 """Keys that addresses were made with before, so that those can be shown again; what was given out
 works without them too."""
+SEAL_KEYS = (os.environ.get("COATWEAVE_SEAL_KEY") or _own_key("seal_key")).split(",")
+"""Encrypt what has to be had again: webhooks' secrets, passwords of calendar servers. The first one
+encrypts, those after it still open what was encrypted with them."""
 ALLOWED_HOSTS = os.environ.get("COATWEAVE_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
 
 INSTALLED_APPS = [
@@ -180,6 +184,9 @@ COATWEAVE_MAIL_PASSWORD; without a host messages are written to the console."""
 MAIL_ID_HOST = urlsplit(SITE_URL).hostname or "localhost"
 """What stands behind the @ of a message's id (RFC 5322, 3.6.4)."""
 DEFAULT_FROM_EMAIL = os.environ.get("COATWEAVE_MAIL_FROM") or f"coatweave@{MAIL_ID_HOST}"
+
+WEBHOOK_HOSTS = allowed_hosts(os.environ, "COATWEAVE_WEBHOOK_HOSTS")
+"""Where webhooks may be sent; nowhere while it is blank."""
 
 FORECAST_URL = os.environ.get("COATWEAVE_FORECAST_URL", "")
 """Where hourly forecasts come from; nothing is fetched while it is blank."""

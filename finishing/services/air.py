@@ -3,13 +3,18 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 
 from django.db import transaction
+from django.dispatch import Signal
 
 from finishing.models import AirDay, AirSource, Company, House
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.many_rows import Wanted, put_rows
 from finishing.services.rows import put_row
+
+air_stored = Signal()
+"""Sent once new air of a ``source`` is stored; whoever hears of it cannot undo it."""
 
 HOURS = 24
 KEPT_NAMES = ("Forecast ", "Readings in ")
@@ -63,6 +68,8 @@ def store_air(*, source: AirSource, readings: Mapping[datetime, Reading]) -> Non
             for day, hours in by_day.items()
         ],
     )
+    told = partial(air_stored.send_robust, sender=AirSource, source=source)
+    transaction.on_commit(told, robust=True)
 
 
 def _day_with(row: AirDay | None, hours: Mapping[int, Reading]) -> dict[str, list[float | None]]:

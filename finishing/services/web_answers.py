@@ -1,4 +1,5 @@
-"""Asking another server: one careful GET, its answer small, its failures said in plain words.
+"""Asking another server: one careful GET, or a POST, its answer small, its failures said in plain
+words.
 
 A GET may be repeated, so what may pass by itself (no connection, no time, a busy server) is tried
 again after a pause. Redirects are not followed: the key in the address is for that server alone.
@@ -6,7 +7,7 @@ again after a pause. Redirects are not followed: the key in the address is for t
 
 import socket
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from threading import Timer
@@ -87,14 +88,30 @@ class Asker:
                 self.pause(PAUSE_SECONDS * 2 ** (attempt - 1))
         return self._once(url)
 
+    def post(
+        self,
+        url: httpx.URL,
+        *,
+        content: bytes,
+        headers: Mapping[str, str],
+        tls_name: str,
+    ) -> int:
+        """Return the status of the answer to one POST, and read nothing else of it; raise NoAnswer
+        where there is none. tls_name: whom the server's certificate has to name."""
+        request = self.client.build_request(
+            "POST", url, content=content, headers=headers, extensions={"sni_hostname": tls_name}
+        )
+        return self._ask(request, lambda response: response.status_code)
+
     def _once(self, url: httpx.URL) -> Answer:
+        return self._ask(self.client.build_request("GET", url), _answer)
+
+    def _ask[T](self, request: httpx.Request, read: Callable[[httpx.Response], T]) -> T:
         line = _Line()
+        request.extensions = {**request.extensions, "trace": line.trace}
         try:
-            with (
-                line.at_most(self.whole_seconds),
-                self.client.stream("GET", url, extensions={"trace": line.trace}) as response,
-            ):
-                answer = _answer(response)
+            with line.at_most(self.whole_seconds), self._streamed(request) as response:
+                answer = read(response)
         except httpx.TimeoutException:
             raise _MayPass("the server did not answer in time") from None
         except httpx.TransportError as error:
@@ -106,6 +123,14 @@ class Asker:
             if not line.cut:  # an answer of no stated length ends where the line does
                 return answer
         raise _MayPass(f"the answer was not whole after {self.whole_seconds:g} seconds")
+
+    @contextmanager
+    def _streamed(self, request: httpx.Request) -> Iterator[httpx.Response]:
+        response = self.client.send(request, stream=True)
+        try:
+            yield response
+        finally:
+            response.close()
 
 
 def _answer(response: httpx.Response) -> Answer:

@@ -1,4 +1,5 @@
 from scheduling.models.crew_word import ExtraWork, Obstacle, SentReport
+from scheduling.models.endpoint import Webhook
 from scheduling.models.house_revision import HouseRevision
 from scheduling.models.link import CrewPage, FeedLink, FormerPageSecret, FormerSecret
 from scheduling.models.outgoing import Outgoing
@@ -31,4 +32,5 @@ __all__ = [
     "ToldHandover",
     "Visit",
     "VisitPerson",
+    "Webhook",
 ]

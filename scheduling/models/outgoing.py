@@ -15,6 +15,8 @@ class Outgoing(Owned):
 
     class Kind(models.TextChoices):
         MAIL = "mail"
+        WEBHOOK = "webhook"
+        LOOK = "look", "look whether visits still fit the air"
 
     class State(models.TextChoices):
         WAITING = "waiting"
@@ -31,6 +33,9 @@ class Outgoing(Owned):
     )
     crew = models.ForeignKey(
         "finishing.Crew", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    webhook = models.ForeignKey(
+        "scheduling.Webhook", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
     )
     payload = models.JSONField(default=dict, blank=True)
     created_at = models.DateTimeField()

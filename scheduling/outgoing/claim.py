@@ -38,7 +38,7 @@ def claim(pk: int, now: datetime) -> Outgoing | None:
     if taken.update(
         claimed_until=now + LEASE, attempts=F("attempts") + 1, version=F("version") + 1
     ):
-        rows = Outgoing.objects.select_related("company", "publication", "crew__company")
+        rows = Outgoing.objects.select_related("company", "publication", "crew__company", "webhook")
         return rows.get(pk=pk)
     _free(now).filter(pk=pk, attempts__gte=MOST_ATTEMPTS).update(
         state=State.GIVEN_UP,

@@ -9,16 +9,22 @@ from django.utils import timezone
 
 from scheduling.models import Outgoing
 from scheduling.outgoing.claim import claim, due
+from scheduling.outgoing.look import look
 from scheduling.outgoing.mail import send_mail
 from scheduling.outgoing.not_sent import NotSent, Overtaken
 from scheduling.outgoing.retries import MOST_ATTEMPTS, pause_after
+from scheduling.outgoing.webhook import send_webhook
 
 log = logging.getLogger(__name__)
 
 type Clock = Callable[[], datetime]
 State = Outgoing.State
 
-_SENDERS: Mapping[str, Callable[[Outgoing, datetime], None]] = {Outgoing.Kind.MAIL: send_mail}
+_SENDERS: Mapping[str, Callable[[Outgoing, datetime], None]] = {
+    Outgoing.Kind.MAIL: send_mail,
+    Outgoing.Kind.WEBHOOK: send_webhook,
+    Outgoing.Kind.LOOK: look,
+}
 """By kind what sends a row; it raises NotSent or Overtaken."""
 
 

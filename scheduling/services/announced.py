@@ -1,4 +1,5 @@
-"""What is sent out about a new revision, written with it: word of the next two days' changes."""
+"""What is sent out about a new revision, written with it: word of the next two days' changes by
+e-mail, all of them to webhooks."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
@@ -9,6 +10,7 @@ from zoneinfo import ZoneInfo
 from finishing.models import Crew
 from scheduling.models import Outgoing, Publication, Visit
 from scheduling.services.outbox import put_out
+from scheduling.services.published_event import published_events
 from scheduling.services.recipients import addresses_of
 from scheduling.services.visit_changes import VisitChanges
 from scheduling.visit_wording import visit_title
@@ -25,7 +27,12 @@ def announce(publication: Publication, changes: VisitChanges) -> None:
     """Write what is to be sent about a publication; call it in its transaction, before the visits
     are stored, since what they were is read from their rows."""
     before = Visit.objects.in_bulk([visit.pk for visit in changes.moved])
-    put_out(_mails(publication, changes, before))
+    put_out(
+        [
+            *_mails(publication, changes, before),
+            *published_events(publication, changes, before),
+        ]
+    )
 
 
 def _mails(

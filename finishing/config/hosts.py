@@ -1,0 +1,62 @@
+"""Hosts that the environment lets this program send to."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from ipaddress import IPv4Address, IPv4Network, IPv6Address, IPv6Network, ip_address, ip_network
+
+type Address = IPv4Address | IPv6Address
+
+HTTPS_PORT = 443
+_HOST = re.compile(r"(?P<name>[a-z0-9](?:[a-z0-9.-]*[a-z0-9])?)(?::(?P<port>[0-9]{1,5}))?")
+
+
+@dataclass(frozen=True)
+class AllowedHosts:
+    """Hosts, each with the one port that is meant, and networks that are not public but meant."""
+
+    hosts: frozenset[tuple[str, int]] = frozenset()
+    networks: tuple[IPv4Network | IPv6Network, ...] = ()
+
+    def names(self, host: str, port: int) -> bool:
+        """Return whether a host may be sent to, at this port."""
+        return (host.lower(), port) in self.hosts
+
+    def lets(self, address: str) -> bool:
+        """Return whether an address that a host has may be connected to: public ones, and those
+        of the networks named. An IPv4 address in the clothes of an IPv6 one counts as itself."""
+        found = ip_address(address)
+        inner = found.ipv4_mapped or found.sixtofour if isinstance(found, IPv6Address) else None
+        meant: Address = inner or found
+        return (meant.is_global and not meant.is_multicast) or any(
+            meant in network for network in self.networks
+        )
+
+
+def allowed_hosts(environment: Mapping[str, str], name: str) -> AllowedHosts:
+    """Return what a variable lists, with commas between: hosts (``hooks.example.org``, or with a
+    port of their own ``hooks.example.org:8443``) and networks (``10.1.0.0/16``).
+
+    Raises SystemExit with all faults in one line, as ``whole_numbers`` does.
+    """
+    hosts, networks, faults = set(), [], []
+    for item in environment.get(name, "").lower().split(","):
+        text = item.strip()
+        if not text:
+            continue
+        if (network := _network(text)) is not None:
+            networks.append(network)
+        elif found := _HOST.fullmatch(text):
+            hosts.add((found["name"], int(found["port"] or HTTPS_PORT)))
+        else:
+            faults.append(f"{name}: {text[:60]!r} is neither a host nor a network")
+    if faults:
+        raise SystemExit("; ".join(faults))
+    return AllowedHosts(frozenset(hosts), tuple(networks))
+
+
+def _network(text: str) -> IPv4Network | IPv6Network | None:
+    try:
+        return ip_network(text)
+    except ValueError:
+        return None

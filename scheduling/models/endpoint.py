@@ -1,0 +1,52 @@
+"""Where a company has news sent: other programs, and calendars on other servers."""
+
+from django.db import models
+
+from finishing.models.owned import Owned
+
+
+class Endpoint(Owned):
+    """A place that things are sent to, at an https address.
+
+    ``answered_at``: when it last took something. It is switched off by who may, or by itself
+    where nothing has reached it for long; ``off_why`` says which.
+    """
+
+    class Off(models.TextChoices):
+        BY_HAND = "by_hand"
+        FAILING = "failing"
+        GONE = "gone"
+
+    address = models.CharField(max_length=500)
+    made_at = models.DateTimeField()
+    answered_at = models.DateTimeField(null=True, blank=True)
+    off_at = models.DateTimeField(null=True, blank=True)
+    off_why = models.CharField(max_length=10, choices=Off.choices, blank=True)
+
+    class Meta:
+        abstract = True
+        ordering = ["made_at", "id"]
+
+
+class Webhook(Endpoint):
+    """A program that is told of events, each signed with its secret, which is stored sealed.
+
+    ``former_secret`` signs as well until ``former_until``, so that the other side has time.
+    """
+
+    class Event(models.TextChoices):
+        PUBLISHED = "plan.published"
+        BEFORE_DRY = "visit.before_dry"
+
+    events = models.JSONField(default=list)
+    secret = models.TextField()
+    former_secret = models.TextField(blank=True)
+    former_until = models.DateTimeField(null=True, blank=True)
+
+    class Meta(Endpoint.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["company", "address"], name="webhook_address_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"webhook {self.public_id}"

@@ -1,0 +1,35 @@
+"""Secrets that have to be had again, to sign or to sign in with: stored encrypted.
+
+Links' secrets are worked out from the link key, but a password of somebody else's server cannot
+be, and what signs webhooks has to outlive any change of key. The key is a setting of its own and
+lies beside the database, not in it: a copy of the database alone opens nothing.
+"""
+
+import hashlib
+from base64 import urlsafe_b64encode
+
+from cryptography.fernet import Fernet, InvalidToken, MultiFernet
+from django.conf import settings
+
+
+class SealedError(Exception):
+    """It was sealed with a key that is not known any more."""
+
+
+def seal(text: str) -> str:
+    """Return a text encrypted with the first of the keys."""
+    return _box().encrypt(text.encode()).decode("ascii")
+
+
+def unseal(sealed: str) -> str:
+    """Return what was sealed with any of the keys; raise SealedError where none fits."""
+    try:
+        return _box().decrypt(sealed.encode("ascii")).decode()
+    except InvalidToken:
+        raise SealedError("sealed with a key that is not known any more") from None
+
+
+def _box() -> MultiFernet:
+    """Return all keys: the first one seals, the others are from before it."""
+    digests = (hashlib.sha256(key.encode()).digest() for key in settings.SEAL_KEYS)
+    return MultiFernet([Fernet(urlsafe_b64encode(digest)) for digest in digests])

@@ -1,0 +1,73 @@
+"""Webhooks: made, given a new secret, switched off and on, removed. A secret is shown once."""
+
+import secrets
+from base64 import b64encode
+from collections.abc import Iterator, Sequence
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from finishing.models import Company
+from finishing.services.errors import Fault, InputFaults
+from finishing.services.rows import change_row
+from scheduling.models import Webhook
+from scheduling.services.addresses import address_faults
+from scheduling.services.sealed import seal
+
+PREFIX = "whsec_"
+"""How Standard Webhooks 1.0.0 writes a secret: this, then base64 (its table of schemes)."""
+SECRET_BYTES = 32
+"""Between its 24 and 64; as long as SHA-256's own block of output."""
+BOTH_SIGN = timedelta(hours=24)
+"""How long the secret before still signs beside the new one."""
+
+
+def webhook_faults(*, company: Company, address: str, events: Sequence[str]) -> Iterator[Fault]:
+    """Yield what is wrong with a new webhook; the place is the field's name."""
+    for code in address_faults(address, settings.WEBHOOK_HOSTS):
+        yield Fault("address", code)
+    if Webhook.objects.filter(company=company, address=address).exists():
+        yield Fault("address", "address_taken")
+    if not events:
+        yield Fault("events", _("Tick at least one."))
+
+
+@transaction.atomic
+def add_webhook(
+    *, company: Company, address: str, events: Sequence[str], now: datetime
+) -> tuple[Webhook, str]:
+    """Make a webhook and return it with its secret, which cannot be had again.
+
+    Raises InputFaults; those of the address are codes (``scheduling.outgoing_wording``).
+    """
+    if faults := list(webhook_faults(company=company, address=address, events=events)):
+        raise InputFaults(faults)
+    secret = _new_secret()
+    webhook = Webhook(
+        company=company, address=address, events=list(events), secret=seal(secret), made_at=now
+    )
+    webhook.full_clean()
+    webhook.save()
+    return webhook, secret
+
+
+@transaction.atomic
+def renew_secret(*, webhook: Webhook, version: int, now: datetime) -> str:
+    """Give a webhook another secret and return it; the one before signs as well for a day.
+
+    Raises StaleRowsError where the webhook has another version by now.
+    """
+    secret = _new_secret()
+    values = {
+        "secret": seal(secret),
+        "former_secret": webhook.secret,
+        "former_until": now + BOTH_SIGN,
+    }
+    change_row(webhook, version=version, values=values)
+    return secret
+
+
+def _new_secret() -> str:
+    return PREFIX + b64encode(secrets.token_bytes(SECRET_BYTES)).decode("ascii")

@@ -15,6 +15,7 @@ from api.web.standing import Standing, company_standing, is_missed, promises
 from finishing.models import Company, House
 from scheduling.models import FeedLink, PlanRun
 from scheduling.odds_wording import drawn_from_sentence, odds_sentence
+from scheduling.queries.reached import NewestReached
 from scheduling.queries.runs import unfinished_run
 from scheduling.run_wording import failure_sentence
 from scheduling.services.empty_hours import EmptyHours
@@ -45,6 +46,7 @@ class TodayPage:
     held: list[str]
     words: list[CrewWord]
     unread: list[str]
+    reached: list[str]
     failed: PlanRun | None
     failure: str
     run: PlanRun | None
@@ -98,6 +100,7 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
         held=[hold_sentence(hold) for hold in standing.plan.holds] if standing.plan else [],
         words=crew_words(company),
         unread=[_unread_sentence(link, ZoneInfo(company.zone)) for link in found.unread],
+        reached=list(_reached_lines(found.reached, ZoneInfo(company.zone))),
         failed=found.failed,
         failure=failure_sentence(found.failed.error) if found.failed else "",
         run=unfinished_run(company),
@@ -164,6 +167,20 @@ def _unread_sentence(link: FeedLink, zone: ZoneInfo) -> str:
         return gettext("%(crew)s: nobody has ever fetched its calendar") % {"crew": link}
     said = gettext("%(crew)s: its calendar was last fetched %(moment)s")
     return said % {"crew": link, "moment": moment(link.fetched_at, zone)}
+
+
+def _reached_lines(found: NewestReached | None, zone: ZoneInfo) -> Iterator[str]:
+    """Say of each crew whether it has what was published last."""
+    for one in found.crews if found else ():
+        if one.seen_at is not None:
+            said = gettext("%(crew)s: seen %(moment)s")
+            yield said % {"crew": one.crew.name, "moment": moment(one.seen_at, zone)}
+        elif one.has_fetched:
+            said = gettext("%(crew)s: its calendar has fetched it, not confirmed yet")
+            yield said % {"crew": one.crew.name}
+        else:
+            said = gettext("%(crew)s: neither fetched nor confirmed yet")
+            yield said % {"crew": one.crew.name}
 
 
 def risk_heading(part: OddsPart) -> str:

@@ -31,10 +31,14 @@ def feed_body(*, link: FeedLink, today: date) -> bytes:
 
 
 def render_feeds(*, company: Company, now: datetime) -> None:
-    """Render every feed of a company that is out of date."""
+    """Render every feed of a company that is out of date; one that cannot be is tried again when
+    it is next fetched, and keeps nobody else from theirs."""
     links = FeedLink.objects.filter(company=company, revoked_at=None)
     for link in links.select_related("company", "crew__company", "house__company"):
-        refresh_feed(link=link, now=now)
+        try:
+            refresh_feed(link=link, now=now)
+        except Exception:
+            log.exception("a feed is not rendered: %s", link.public_id)
 
 
 def refresh_feed(*, link: FeedLink, now: datetime) -> FeedLink:

@@ -8,6 +8,7 @@ from finishing.models import Company
 from scheduling.models import FeedLink, PlanRun
 from scheduling.queries.links import links_of_crews
 from scheduling.queries.plans import latest_publication, working_plan
+from scheduling.queries.reached import NewestReached, newest_reached
 from scheduling.queries.runs import newest_run
 from scheduling.services.empty_hours import EmptyHours, empty_hours
 from scheduling.services.inputs import build_inputs
@@ -28,10 +29,12 @@ _NOT_ALONE = frozenset({"wet_visits", "unfit_visits", "said_done"})
 @dataclass(frozen=True)
 class Today:
     """What there is to decide by what rows say. failed: the newest run where that failed. unread:
-    the feeds that nobody has fetched for long, where anything is published."""
+    the feeds that nobody has fetched for long, where anything is published. reached: whom the
+    newest publication has reached, None once everybody or where nothing is published."""
 
     failed: PlanRun | None
     unread: Sequence[FeedLink]
+    reached: NewestReached | None
 
 
 @dataclass(frozen=True)
@@ -47,7 +50,9 @@ class Fit:
 
 def decisions_today(*, company: Company, now: datetime) -> Today:
     """Return what needs a decision, in a few queries."""
-    return Today(failed=_failed(company), unread=_unread(company, now))
+    return Today(
+        failed=_failed(company), unread=_unread(company, now), reached=_still_reaching(company)
+    )
 
 
 def fit_today(*, company: Company, now: datetime) -> Fit:
@@ -79,6 +84,12 @@ def _planned(company: Company, inputs: PlanInputs) -> list[Placement]:
 def _failed(company: Company) -> PlanRun | None:
     newest = newest_run(company)
     return newest if newest and newest.status == PlanRun.Status.FAILED else None
+
+
+def _still_reaching(company: Company) -> NewestReached | None:
+    found = newest_reached(company)
+    waits = found and any(one.seen_at is None for one in found.crews)
+    return found if waits else None
 
 
 def _unread(company: Company, now: datetime) -> list[FeedLink]:

@@ -8,9 +8,9 @@ _SECRET = re.compile(
     r"|\bcoatweave_[\w-]{20,}|(?<=whsec_)[\w+/=-]+|(?<=://)[^/\s@]+(?=@)"
     r"|(?<![\w-])(?:[\w-]{43}|[\w-]{64})(?![\w-])"
 )
-"""What stands behind feeds/, /crew/ or a secret's name (apikey=), a token of the API, a
-webhook's secret, a sign-in before an address's host, and whatever is as long as a secret of a feed or a page, however its path
-is spelled."""
+"""What stands behind feeds/, /crew/ or a secret's name (apikey=), a token of the API, a webhook's
+secret, a sign-in before an address's host, and whatever is as long as a secret of a feed or a page,
+however its path is spelled."""
 
 
 class SecretsFilter(logging.Filter):

@@ -41,9 +41,10 @@ LINK_KEY = os.environ.get("COATWEAVE_LINK_KEY") or _own_key("link_key")
 FORMER_LINK_KEYS = os.environ.get("COATWEAVE_FORMER_LINK_KEYS", "").split()
 """Keys that addresses were made with before, so that those can be shown again; what was given out
 works without them too."""
-SEAL_KEYS = (os.environ.get("COATWEAVE_SEAL_KEY") or _own_key("seal_key")).split(",")
-"""Encrypt what has to be had again: webhooks' secrets, passwords of calendar servers. The first one
-encrypts, those after it still open what was encrypted with them."""
+SEAL_KEY = os.environ.get("COATWEAVE_SEAL_KEY") or _own_key("seal_key")
+"""Encrypts what has to be had again: webhooks' secrets, passwords of calendar servers."""
+FORMER_SEAL_KEYS = os.environ.get("COATWEAVE_FORMER_SEAL_KEYS", "").split()
+"""Keys that still open what was encrypted with them."""
 ALLOWED_HOSTS = os.environ.get("COATWEAVE_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
 
 INSTALLED_APPS = [

@@ -17,12 +17,13 @@ class SealedError(Exception):
 
 
 def seal(text: str) -> str:
-    """Return a text encrypted with the first of the keys."""
+    """Return a text encrypted with the key."""
     return _box().encrypt(text.encode()).decode("ascii")
 
 
 def unseal(sealed: str) -> str:
-    """Return what was sealed with any of the keys; raise SealedError where none fits."""
+    """Return what was sealed with the key, or with one from before it; raise SealedError where
+    none fits."""
     try:
         return _box().decrypt(sealed.encode("ascii")).decode()
     except InvalidToken:
@@ -31,5 +32,6 @@ def unseal(sealed: str) -> str:
 
 def _box() -> MultiFernet:
     """Return all keys: the first one seals, the others are from before it."""
-    digests = (hashlib.sha256(key.encode()).digest() for key in settings.SEAL_KEYS)
+    keys = [settings.SEAL_KEY, *settings.FORMER_SEAL_KEYS]
+    digests = (hashlib.sha256(key.encode()).digest() for key in keys)
     return MultiFernet([Fernet(urlsafe_b64encode(digest)) for digest in digests])

@@ -124,11 +124,10 @@ def test_with_another_key_it_says_so_and_the_old_key_still_opens(
 ) -> None:
     listen(company, received)
     publish_in(company, 30)
-    before = settings.SEAL_KEYS
-    settings.SEAL_KEYS = ["another key"]
+    before, settings.SEAL_KEY = settings.SEAL_KEY, "another key"
     (row,) = send()
     assert (row.state, "key that is not known" in row.error) == ("waiting", True)
-    settings.SEAL_KEYS = ["another key", *before]
+    settings.FORMER_SEAL_KEYS = [before]
     (row,) = send(row.due_at)
     assert row.state == "sent"
 

@@ -38,6 +38,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "crew_page": (CrewPage,),
     "feed": (FeedLink,),
     "house": (models.House,),
+    "invitation": (models.Invitation,),
     "note": (models.Note,),
     "obstacle": (Obstacle,),
     "outgoing": (Outgoing,),
@@ -49,6 +50,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "said": tuple(KINDS.values()),
     "system": (models.JointingSystem,),
     "user": (models.User,),
+    "user_session": (models.UserSession,),
     "visit": (Visit,),
 }
 """What an id in an address may be of: by the name of its converter, the models."""

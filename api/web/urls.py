@@ -16,6 +16,7 @@ from api.web import (
     import_views,
     messages_views,
     move_views,
+    people_views,
     publish_views,
     room_views,
     run_views,
@@ -30,6 +31,7 @@ from api.web import (
 from api.web.converters import DayConverter
 from api.web.crew_air import crew_air
 from api.web.crew_day import crew_day, crew_worker
+from api.web.join_views import join_company
 
 register_converter(DayConverter, "day")
 
@@ -112,6 +114,15 @@ urlpatterns = [
     path("company/systems/new/", compound_views.system, name="new_system"),
     path("company/systems/<system:public_id>/", compound_views.system, name="system"),
     path("company/history/", company_views.company_history, name="company_history"),
+    path("company/people/", people_views.people, name="people"),
+    path("company/people/<user:public_id>/role/", people_views.set_role, name="set_role"),
+    path("company/people/<user:public_id>/remove/", people_views.remove, name="remove_person"),
+    path(
+        "company/people/invitations/<invitation:public_id>/withdraw/",
+        people_views.withdraw,
+        name="withdraw_invitation",
+    ),
+    path("invited/<str:token>/", join_company, name="join"),
     path("company/settings/", company_views.settings, name="settings"),
     path("company/rates/", company_views.rates, name="rates"),
     path("company/feeds/", feed_views.feeds, name="feeds"),

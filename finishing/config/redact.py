@@ -4,13 +4,14 @@ import logging
 import re
 
 _SECRET = re.compile(
-    r"(?i)(feeds/+|/crew/+|\b(?:api[_-]?|access[_-]?)?(?:key|token|secret|password)=)[^/\s?#&\"']+"
+    r"(?i)(feeds/+|/crew/+|/invited/+|password/new/+"
+    r"|\b(?:api[_-]?|access[_-]?)?(?:key|token|secret|password)=)[^/\s?#&\"']+"
     r"|\bcoatweave_[\w-]{20,}|(?<=whsec_)[\w+/=-]+|(?<=://)[^/\s@]+(?=@)"
     r"|(?<![\w-])(?:[\w-]{43}|[\w-]{64})(?![\w-])"
 )
-"""What stands behind feeds/, /crew/ or a secret's name (apikey=), a token of the API, a webhook's
-secret, a sign-in before an address's host, and whatever is as long as a secret of a feed or a page,
-however its path is spelled."""
+"""What stands behind feeds/, /crew/, /invited/, password/new/ or a secret's name (apikey=), a token
+of the API, a webhook's secret, a sign-in before an address's host, and whatever is as long as a
+secret of a feed or a page, however its path is spelled."""
 
 
 class SecretsFilter(logging.Filter):

@@ -12,14 +12,17 @@ from finishing.models.crew import (
     Holiday,
     Loan,
 )
+from finishing.models.deed import Deed
 from finishing.models.dryer import Dryer
 from finishing.models.house import Area, House, JointLine, Room, Surface
+from finishing.models.invitation import Invitation
 from finishing.models.note import Note
 from finishing.models.rate import LabourRate
 from finishing.models.sent_reading import SentReading
 from finishing.models.sent_request import SentRequest
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
 from finishing.models.user import Role, User
+from finishing.models.user_session import FailedSignIns, UserSession
 
 __all__ = [
     "AirDay",
@@ -35,11 +38,14 @@ __all__ = [
     "CrewHours",
     "CrewMember",
     "DayOff",
+    "Deed",
     "Dryer",
     "ExtraHours",
+    "FailedSignIns",
     "ForecastEnsemble",
     "Holiday",
     "House",
+    "Invitation",
     "JointLine",
     "JointingSystem",
     "LabourRate",
@@ -54,4 +60,5 @@ __all__ = [
     "Surface",
     "SystemStage",
     "User",
+    "UserSession",
 ]

@@ -32,7 +32,9 @@ def sign_in(db: None) -> SignIn:
     ) -> Client:
         email = f"office{User.objects.count()}@example.com"
         client = Client()
-        user = User.objects.create(email=email, company=company, role=role, crew=crew)
+        user = User(email=email, company=company, role=role, crew=crew)
+        user.set_unusable_password()
+        user.save()
         client.force_login(user)
         return client
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from finishing.models import Area, Company, Compound, Crew, House, JointingSystem, Room
+from finishing.models import Area, Company, Compound, Crew, House, JointingSystem, Room, User
 from scheduling.models import CrewPage, FeedLink, PlanRun
 
 type Arguments = Callable[["Shown"], dict[str, Any]]
@@ -78,6 +78,11 @@ def of_a_visit(shown: Shown) -> dict[str, Any]:
     return {"public_id": shown.visit}
 
 
+def of_somebody(shown: Shown) -> dict[str, Any]:
+    person, _ = User.objects.get_or_create(email="viewer@example.com", company=shown.company)
+    return {"public_id": person.public_id}
+
+
 def by_secret(shown: Shown) -> dict[str, Any]:
     return {"secret": shown.secret}
 
@@ -117,11 +122,13 @@ PAGES: Mapping[str, Arguments] = {
     "new_compound": of_the_company,
     "new_house": of_the_company,
     "new_system": of_the_company,
+    "people": of_the_company,
     "pins": of_the_company,
     "planning": of_the_company,
     "publishing": of_the_company,
     "rates": of_the_company,
     "remove_house": of_a_house,
+    "remove_person": of_somebody,
     "room": of_a_room,
     "run": of_a_run,
     "settings": of_the_company,
@@ -145,6 +152,7 @@ NO_PAGES: Mapping[str, str] = {
     "fetch_holidays": FORM,
     "make_crew_page": FORM,
     "new_feed": "named by what follows a question mark; the same page as feed",
+    "join": "a page, but for who has been invited and never signed in: looked at by itself",
     "photo": "a picture",
     "plan_again": FORM,
     "publish": FORM,
@@ -154,6 +162,7 @@ NO_PAGES: Mapping[str, str] = {
     "save_site": FORM,
     "send_again": FORM,
     "set_house_active": FORM,
+    "set_role": FORM,
     "settle_word": FORM,
     "sign_in": "a page, but for who has not signed in: looked at by itself",
     "sign_out": FORM,
@@ -162,5 +171,6 @@ NO_PAGES: Mapping[str, str] = {
     "take_back": FORM,
     "tick_readiness": FORM,
     "visit": "leads elsewhere, or tells how to get in",
+    "withdraw_invitation": FORM,
 }
 """Why every other address is not looked at."""

@@ -11,6 +11,7 @@ from finishing.models import (
     Company,
     Compound,
     CrewMember,
+    Invitation,
     JointingSystem,
     Note,
     ReadinessLine,
@@ -22,6 +23,8 @@ from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Visit
 from scheduling.services.links import feed_address, make_link, make_page, page_address
 from tests.factories import make_crew, make_house, make_plan, task
 from tests.scheduling.outgoing.waiting import make_waiting
+
+A_WEEK = timedelta(days=7)
 
 
 def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
@@ -49,6 +52,9 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "crew_page": page,
         "feed": link,
         "house": house,
+        "invitation": Invitation.objects.create(
+            company=company, email="new@example.com", role=Role.VIEWER, expires_at=now + A_WEEK
+        ),
         "note": Note.objects.create(company=company, house=house, text="Dog", at=now),
         "obstacle": Obstacle.objects.create(**said, reason="damage"),
         "outgoing": make_waiting(company, crew=crew, state="given_up"),

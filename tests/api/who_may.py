@@ -46,6 +46,7 @@ def takes(write: str = PLAN, *, sent: Mapping[str, Any] | None = None, **parts: 
     return May(look=None, write=write, parts=parts, sent=sent or {})
 
 
+ENDED = frozenset({410})
 HOUSE = "houses/<house:public_id>/"
 PAGES: Mapping[str, May] = {
     "": page(),
@@ -100,6 +101,12 @@ PAGES: Mapping[str, May] = {
     "company/compounds/<compound:public_id>/": form(),
     "company/systems/new/": form(),
     "company/systems/<system:public_id>/": form(),
+    "company/history/": page(),
+    "company/people/": form(OWN, look=OWN),
+    "company/people/<user:public_id>/role/": takes(OWN),
+    "company/people/<user:public_id>/remove/": form(OWN, look=OWN),
+    "company/people/invitations/<invitation:public_id>/withdraw/": takes(OWN),
+    "invited/<str:token>/": May(OPEN, OPEN, {"token": "none"}, shown=ENDED, written=ENDED),
     "company/settings/": form(OWN),
     "company/rates/": form(),
     "company/feeds/": for_planners(),

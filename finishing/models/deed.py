@@ -1,0 +1,43 @@
+"""What people did that others have to be able to look up: who told crews what, who may sign in."""
+
+from django.db import models
+
+from finishing.models.owned import Owned
+
+
+class Deed(Owned):
+    """One thing done. Never changed itself; ``services/deeds.py`` writes it.
+
+    by_email: as it was then; "" where a command did it. about: of what, by name as it was then.
+    values: what else is to be said of it, plain and by name; no secret is among them.
+    """
+
+    class Code(models.TextChoices):
+        PUBLISHED = "published"
+        TOOK_BACK = "took_back"
+        PINNED = "pinned"
+        UNPINNED = "unpinned"
+        LINK_MADE = "link_made"
+        LINK_RENEWED = "link_renewed"
+        LINK_REVOKED = "link_revoked"
+        INVITED = "invited"
+        INVITATION_WITHDRAWN = "withdrawn"
+        JOINED = "joined"
+        ROLE_CHANGED = "role_changed"
+        REMOVED = "removed"
+
+    at = models.DateTimeField()
+    by = models.ForeignKey(
+        "finishing.User", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    by_email = models.EmailField(blank=True)
+    code = models.CharField(max_length=12, choices=Code.choices)
+    about = models.CharField(max_length=250, blank=True)
+    values = models.JSONField(default=dict, blank=True)
+
+    class Meta:
+        ordering = ["-at", "-id"]
+        indexes = [models.Index(fields=["company", "-at"])]
+
+    def __str__(self) -> str:
+        return f"{self.by_email} {self.code} {self.about}"

@@ -1,0 +1,142 @@
+"""Inviting somebody to sign in: a signed link by e-mail, good once and for some days.
+
+The link is made from the invitation's public id with the site's secret key, so it can be shown
+again and is stored nowhere.
+"""
+
+from datetime import datetime, timedelta
+from smtplib import SMTPException
+from uuid import UUID
+
+from django.conf import settings
+from django.core import signing
+from django.core.exceptions import ValidationError
+from django.core.mail import send_mail
+from django.db import transaction
+from django.db.models import QuerySet
+from django.utils.translation import gettext as _
+
+from finishing.models import Company, Crew, Deed, Invitation, Role, User
+from finishing.services.deeds import note_deed
+
+GOOD_FOR = timedelta(days=7)
+_SIGNER = signing.Signer(salt="finishing.invitation")
+
+
+def invite(
+    *, company: Company, email: str, role: Role, crew: Crew | None, by: User, now: datetime
+) -> Invitation:
+    """Invite somebody, see ``send_invitation``; one invited before has the new link alone.
+
+    Raises ValidationError where the crew does not go with the role, or the person is here already.
+    """
+    address = User.objects.normalize_email(email)
+    with transaction.atomic():
+        if User.objects.filter(company=company, email__iexact=address, is_active=True).exists():
+            raise ValidationError({"email": _("This person can sign in here already.")})
+        _open(company).filter(email__iexact=address).update(withdrawn_at=now)
+        invitation = Invitation(
+            company=company,
+            email=address,
+            role=role,
+            crew=crew,
+            invited_by=by,
+            expires_at=now + GOOD_FOR,
+        )
+        invitation.full_clean()
+        invitation.save()
+        note_deed(
+            company=company,
+            by=by,
+            code=Deed.Code.INVITED,
+            now=now,
+            about=address,
+            after=str(role),
+            crew=crew.name if crew else "",
+        )
+    return invitation
+
+
+@transaction.atomic
+def withdraw_invitation(*, invitation: Invitation, by: User, now: datetime) -> None:
+    """End an invitation: its link says so from now on. One that has ended stays as it is."""
+    rows = _open(invitation.company).filter(pk=invitation.pk)
+    if rows.update(withdrawn_at=now):
+        note_deed(
+            company=invitation.company,
+            by=by,
+            code=Deed.Code.INVITATION_WITHDRAWN,
+            now=now,
+            about=invitation.email,
+        )
+
+
+def invitation_link(invitation: Invitation) -> str:
+    """Return the address that lets who opens it sign in. It is a secret until it is used."""
+    return f"{settings.SITE_URL}/invited/{_SIGNER.sign(str(invitation.public_id))}/"
+
+
+def open_invitation(token: str, *, now: datetime) -> Invitation | None:
+    """Return the invitation of a link; None where it is of none, used, withdrawn or too old."""
+    try:
+        public_id = UUID(_SIGNER.unsign(token))
+    except (signing.BadSignature, ValueError):
+        return None
+    rows = Invitation.objects.select_related("company", "crew", "invited_by")
+    rows = rows.filter(used_at=None, withdrawn_at=None, expires_at__gt=now)
+    return rows.filter(public_id=public_id).first()
+
+
+@transaction.atomic
+def join(*, invitation: Invitation, password: str, now: datetime) -> User:
+    """Make the person who was invited, or let one in again who had been removed.
+
+    password: has been checked. Raises ValidationError where the invitation has been used
+    meanwhile, or its address signs in to another company.
+    """
+    claimed = Invitation.objects.filter(pk=invitation.pk, used_at=None, withdrawn_at=None)
+    if not claimed.update(used_at=now):
+        raise ValidationError(_("This invitation has been used already."))
+    person = User.objects.filter(email__iexact=invitation.email).first()
+    person = person or User(email=invitation.email, company=invitation.company)
+    if person.company_id != invitation.company_id or (person.pk and person.is_active):
+        raise ValidationError(_("This address signs in already. Ask for another invitation."))
+    person.role, person.crew, person.is_active = invitation.role, invitation.crew, True
+    person.set_password(password)
+    person.full_clean()
+    person.save()
+    note_deed(
+        company=invitation.company,
+        by=person,
+        code=Deed.Code.JOINED,
+        now=now,
+        about=person.email,
+        after=invitation.role,
+    )
+    return person
+
+
+def send_invitation(invitation: Invitation) -> bool:
+    """Write to who was invited; return whether the mail server took it."""
+    values = {
+        "company": invitation.company.name,
+        "by": invitation.invited_by,
+        "role": invitation.get_role_display(),
+        "link": invitation_link(invitation),
+        "days": GOOD_FOR.days,
+    }
+    text = _(
+        "%(by)s invites you to %(company)s in Coatweave, as %(role)s.\n\n"
+        "Choose your password here within %(days)s days:\n%(link)s\n\n"
+        "If you do not know what this is about, do nothing."
+    )
+    subject = _("%(company)s invites you to Coatweave") % values
+    try:
+        send_mail(" ".join(subject.split()), text % values, None, [invitation.email])
+    except (SMTPException, OSError):
+        return False
+    return True
+
+
+def _open(company: Company) -> QuerySet[Invitation]:
+    return Invitation.objects.filter(company=company, used_at=None, withdrawn_at=None)

@@ -1,0 +1,66 @@
+"""Who may do what in a company: roles changed, people removed."""
+
+from datetime import datetime
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from finishing.models import Crew, Deed, Role, User
+from finishing.services.deeds import note_deed
+from finishing.services.rows import change_row
+from finishing.services.user_sessions import end_sessions
+
+
+class LastOwnerError(Exception):
+    """A company keeps somebody who may do everything."""
+
+
+@transaction.atomic
+def change_role(
+    *, person: User, role: Role, crew: Crew | None, version: int, by: User, now: datetime
+) -> bool:
+    """Make somebody another role; return whether it is another.
+
+    Raises LastOwnerError, StaleRowsError, and ValidationError where the crew does not go with it.
+    """
+    if role == Role.CREW_LEAD and crew is None:
+        raise ValidationError({"crew": _("Choose the crew that they lead.")})
+    if role != Role.OWNER:
+        _refuse_last_owner(person)
+    before = person.role
+    if not change_row(person, version=version, values={"role": role, "crew": crew}):
+        return False
+    assert person.company
+    note_deed(
+        company=person.company,
+        by=by,
+        code=Deed.Code.ROLE_CHANGED,
+        now=now,
+        about=person.email,
+        before=before,
+        after=str(role),
+        crew=crew.name if crew else "",
+    )
+    return True
+
+
+@transaction.atomic
+def remove_person(*, person: User, version: int, by: User, now: datetime) -> None:
+    """Take somebody's sign-in away, at once; what they did stays under their name.
+
+    Raises LastOwnerError and StaleRowsError.
+    """
+    _refuse_last_owner(person)
+    change_row(person, version=version, values={"is_active": False})
+    end_sessions(user=person)
+    assert person.company
+    note_deed(company=person.company, by=by, code=Deed.Code.REMOVED, now=now, about=person.email)
+
+
+def _refuse_last_owner(person: User) -> None:
+    """Raise LastOwnerError where nobody else owns the company; hold its owners until the end."""
+    owners = User.objects.filter(company=person.company, role=Role.OWNER, is_active=True)
+    held = {row.pk for row in owners.select_related(None).select_for_update()}
+    if held == {person.pk}:
+        raise LastOwnerError

@@ -5,7 +5,7 @@ from functools import wraps
 from typing import Any, Concatenate
 
 from django.contrib.auth.views import redirect_to_login
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import ObjectDoesNotExist, PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.utils.functional import SimpleLazyObject
@@ -75,7 +75,11 @@ def company_view[**P](
             company = company_of(request)
             require_right(request, needs=needs, writes=writes)
             require_own_rows(company, kwargs)
-            return view(request, company, *args, **kwargs)
+            try:
+                return view(request, company, *args, **kwargs)
+            except ObjectDoesNotExist:
+                require_own_rows(company, kwargs)  # 404 where it was removed a moment ago
+                raise
 
         return signed_in
 

@@ -11,8 +11,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 from api.access import company_view
 from api.web.area_group import AreaGroup
 from api.web.area_page import area_page, area_work
-from api.web.house_edits import who_edits, whole_house
+from api.web.house_edits import who_edits
 from finishing.models import Company
+from scheduling.services.work_totals import house_for_totals
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -40,7 +41,7 @@ def work(request: HttpRequest, company: Company, public_id: UUID, area_id: UUID)
 
 
 def _group(request: HttpRequest, company: Company, public_id: UUID, area_id: UUID) -> AreaGroup:
-    house = whole_house(company, public_id)
+    house = house_for_totals(company, public_id=public_id)
     row = next((area for area in house.areas.all() if area.public_id == area_id), None)
     if row is None:
         raise Http404("The house has no such area.")

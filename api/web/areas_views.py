@@ -13,13 +13,14 @@ from api.access import company_view
 from api.web.areas_group import AreasGroup
 from api.web.areas_page import areas_page
 from api.web.form_group import shown_faults
-from api.web.house_edits import changed_meanwhile, house_of, typed_version, who_edits, whole_house
+from api.web.house_edits import changed_meanwhile, house_of, typed_version, who_edits
 from api.web.new_house_form import NewHouseForm
 from finishing.models import Company, House
 from finishing.queries.rights import Right
 from finishing.services.errors import InputFaults
 from finishing.services.new_house import remove_house, set_house_active, start_house
 from finishing.services.rows import StaleRowsError
+from scheduling.services.work_totals import house_for_totals
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -27,7 +28,9 @@ from finishing.services.rows import StaleRowsError
 def areas(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show a house's areas to be edited, or save them."""
     posted = request.method == "POST"
-    group = AreasGroup(whole_house(company, public_id), request.POST if posted else None)
+    group = AreasGroup(
+        house_for_totals(company, public_id=public_id), request.POST if posted else None
+    )
     status = 200
     if posted:
         if group.kept(who_edits(request), timezone.now()):

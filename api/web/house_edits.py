@@ -2,26 +2,17 @@
 
 from uuid import UUID
 
-from django.http import Http404, HttpRequest
+from django.http import HttpRequest
 from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
 
 from finishing.models import Company, House, User
-from scheduling.services.work_totals import house_for_totals
 
 
 def house_of(company: Company, public_id: UUID) -> House:
     """Return a house of the company's; 404 where it has no such house."""
     rows = House.objects.filter(company=company).select_related("company")
     return get_object_or_404(rows, public_id=public_id)
-
-
-def whole_house(company: Company, public_id: UUID) -> House:
-    """Return a house of the company's with its rooms and their figures; 404 where it has none."""
-    try:
-        return house_for_totals(company, public_id=public_id)
-    except House.DoesNotExist as missing:
-        raise Http404("There is no such house.") from missing
 
 
 def who_edits(request: HttpRequest) -> User:

@@ -3,7 +3,7 @@
 from urllib.parse import urlencode
 from uuid import UUID
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -14,7 +14,6 @@ from api.web.move_form import MoveForm, read_spot, typed
 from api.web.moving import here, move_page, to_text
 from api.web.pins import pins_page
 from finishing.models import Company, User
-from scheduling.models import Pin, PlannedTask
 from scheduling.move_wording import why_it_stays
 from scheduling.queries.pins import pin_of
 from scheduling.queries.planned_visits import PlannedVisit, planned_visit
@@ -32,7 +31,7 @@ from scheduling.services.pins import end_pins_made_with
 @company_view()
 def move(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Ask where a visit is to go and say what comes of it; pin it there where that was asked."""
-    visit = _visit(company, public_id)
+    visit = planned_visit(company, public_id)
     form = _form(request, visit)
     if not visit.is_current:
         return _page(request, visit, form, status=409 if request.method == "POST" else 200)
@@ -58,23 +57,13 @@ def pins(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view()
 def end_pin(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Let the work of a pin, and of those made with it, move again."""
-    try:
-        pin = pin_of(company, public_id)
-    except Pin.DoesNotExist as missing:
-        raise Http404("There is no such pin.") from missing
+    pin = pin_of(company, public_id)
     end_pins_made_with(pin=pin, now=timezone.now())
     visit = request.POST.get("visit")
     try:
         return redirect("web:move", UUID(visit)) if visit else redirect("web:pins")
     except ValueError:
         return redirect("web:pins")
-
-
-def _visit(company: Company, public_id: UUID) -> PlannedVisit:
-    try:
-        return planned_visit(company, public_id)
-    except PlannedTask.DoesNotExist as missing:
-        raise Http404("There is no such visit.") from missing
 
 
 def _form(request: HttpRequest, visit: PlannedVisit) -> MoveForm:
@@ -104,7 +93,7 @@ def _pinned(request: HttpRequest, visit: PlannedVisit, form: MoveForm) -> HttpRe
     except MoveRefusedError as refused:
         return _page(request, visit, form, refused.answer, status=422)
     except StaleVisitError:
-        visit = _visit(visit.company, visit.public_id)
+        visit = planned_visit(visit.company, visit.public_id)
         return _page(request, visit, form, changed=True, status=409)
     answered = urlencode({"to": to_text(form.spot())})
     return redirect(f"{reverse('web:move', args=[visit.public_id])}?{answered}")

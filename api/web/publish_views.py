@@ -3,7 +3,7 @@
 from contextlib import suppress
 from uuid import UUID
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -14,7 +14,7 @@ from api.web.house_edits import typed_version
 from api.web.publishing import publishing_page
 from finishing.models import Company
 from finishing.services.rows import StaleRowsError
-from scheduling.models import Outgoing, Plan
+from scheduling.models import Outgoing
 from scheduling.publish_wording import take_back_refusal
 from scheduling.queries.plans import plan_of
 from scheduling.services.outbox import send_again
@@ -33,10 +33,7 @@ def publishing(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view()
 def publish(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Publish the working plan, if it is the plan that was looked at."""
-    try:
-        plan = plan_of(company, public_id)
-    except Plan.DoesNotExist as missing:
-        raise Http404("There is no such plan.") from missing
+    plan = plan_of(company, public_id)
     try:
         publish_plan(company=company, now=timezone.now(), looked_at=plan)
     except PublishError as error:

@@ -9,10 +9,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from api.access import company_view
-from api.web.house_edits import who_edits, whole_house
+from api.web.house_edits import who_edits
 from api.web.room_group import RoomGroup
 from api.web.room_page import room_page, room_work
 from finishing.models import Company
+from scheduling.services.work_totals import house_for_totals
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -43,7 +44,7 @@ def work(request: HttpRequest, company: Company, public_id: UUID, room_id: UUID)
 
 
 def _group(request: HttpRequest, company: Company, public_id: UUID, room_id: UUID) -> RoomGroup:
-    house = whole_house(company, public_id)
+    house = house_for_totals(company, public_id=public_id)
     rooms = (room for area in house.areas.all() for room in area.rooms.all())
     row = next((room for room in rooms if room.public_id == room_id), None)
     if row is None:

@@ -15,7 +15,7 @@ from api.web.runs import run_page
 from finishing.models import Company
 from scheduling.change_wording import refusal_sentence
 from scheduling.jobs import look_after_runs, request_replan
-from scheduling.models import Plan, PlanRun
+from scheduling.models import PlanRun
 from scheduling.queries.plans import plan_of
 from scheduling.queries.runs import run_of
 from scheduling.services.proposals import ProposalError, accept_proposal
@@ -54,14 +54,14 @@ def plan_again(request: HttpRequest, company: Company) -> HttpResponse:  # noqa:
 def run(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show how a run stands, and once it is done what it proposes."""
     look_after_runs(now=timezone.now())
-    return _run_page(request, company, _run(company, public_id))
+    return _run_page(request, company, run_of(company, public_id))
 
 
 @require_POST
 @company_view()
 def stop(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:  # noqa: ARG001
     """End a run with the best plan it has found so far."""
-    run = _run(company, public_id)
+    run = run_of(company, public_id)
     stop_run(run=run)
     return redirect("web:run", run.public_id)
 
@@ -70,25 +70,15 @@ def stop(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespons
 @company_view()
 def accept(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Make a proposal the working plan, or say on its run's page why it cannot be any more."""
-    try:
-        plan = plan_of(company, public_id)
-    except Plan.DoesNotExist as missing:
-        raise Http404("There is no such plan.") from missing
+    plan = plan_of(company, public_id)
     if plan.run is None:
         raise Http404("No run has made this plan.")
     try:
         accept_proposal(company=company, plan=plan, now=timezone.now())
     except ProposalError as error:
         refusal = refusal_sentence(error.code, error.values, ZoneInfo(company.zone))
-        return _run_page(request, company, _run(company, plan.run.public_id), refusal)
+        return _run_page(request, company, run_of(company, plan.run.public_id), refusal)
     return redirect("web:run", plan.run.public_id)
-
-
-def _run(company: Company, public_id: UUID) -> PlanRun:
-    try:
-        return run_of(company, public_id)
-    except PlanRun.DoesNotExist as missing:
-        raise Http404("There is no such run.") from missing
 
 
 def _run_page(

@@ -3,7 +3,7 @@
 from datetime import date
 from uuid import UUID
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -11,17 +11,14 @@ from django.views.decorators.http import require_safe
 from api.access import company_view
 from api.web.crew_sheet import crew_sheet
 from api.web.house_sheet import house_sheet
-from finishing.models import Company, Crew, House
+from finishing.models import Company
 
 
 @require_safe
 @company_view()
 def crew(request: HttpRequest, company: Company, day: date, public_id: UUID) -> HttpResponse:
     """Show a crew's week as it is printed."""
-    try:
-        sheet = crew_sheet(company, public_id, day, now=timezone.now())
-    except Crew.DoesNotExist as missing:
-        raise Http404("There is no such crew.") from missing
+    sheet = crew_sheet(company, public_id, day, now=timezone.now())
     return render(request, "web/crew_sheet.html", {"company": company, "sheet": sheet})
 
 
@@ -29,8 +26,5 @@ def crew(request: HttpRequest, company: Company, day: date, public_id: UUID) -> 
 @company_view()
 def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show a house's handover as it is printed."""
-    try:
-        sheet = house_sheet(company, public_id, now=timezone.now())
-    except House.DoesNotExist as missing:
-        raise Http404("There is no such house.") from missing
+    sheet = house_sheet(company, public_id, now=timezone.now())
     return render(request, "web/house_sheet.html", {"company": company, "sheet": sheet})

@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
@@ -12,7 +12,7 @@ from api.web.company_air import air_part, company_air_page
 from api.web.house import house_page
 from api.web.house_curves import house_air_page
 from api.web.houses import house_list
-from finishing.models import Company, House
+from finishing.models import Company
 
 
 @require_safe
@@ -42,10 +42,7 @@ def houses(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view()
 def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show one house: what is to be finished, and what is planned when."""
-    try:
-        page = house_page(company, public_id, now=timezone.now())
-    except House.DoesNotExist as missing:
-        raise Http404("There is no such house.") from missing
+    page = house_page(company, public_id, now=timezone.now())
     return render(request, "web/house.html", {"company": company, "page": page})
 
 
@@ -53,8 +50,5 @@ def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
 @company_view()
 def house_air(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show how the coats of a house dry, and the air that they dry in."""
-    try:
-        page = house_air_page(company, public_id, now=timezone.now())
-    except House.DoesNotExist as missing:
-        raise Http404("There is no such house.") from missing
+    page = house_air_page(company, public_id, now=timezone.now())
     return render(request, "web/house_air.html", {"company": company, "page": page})

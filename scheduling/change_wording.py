@@ -75,11 +75,11 @@ def change_rows(change: Codes, idle_minutes: int) -> list[tuple[str, str]]:
     rows = [
         (words, f"{figure(whole[name])} ({figure(soon[name])})") for name, words in names.items()
     ]
-    late = [row for row in change["handovers"] if row["late_after"]]
+    missed = [row for row in change["handovers"] if row["late_after"] or is_left_out(row)]
     return [
         *rows,
         (gettext("new visits, visits dropped"), f"{change['new']}, {change['dropped']}"),
-        (gettext("late handovers"), str(len(late))),
+        (gettext("handovers late or not planned"), str(len(missed))),
         (gettext("idle hours within days"), figure(idle_minutes / 60)),
         (gettext("hours on the way"), figure(change["travel_minutes"] / 60)),
     ]
@@ -94,6 +94,11 @@ def handover_change_sentence(row: Codes, zone: ZoneInfo) -> str:
         if row["state"] == "done"
         else met_words(row["after"], row["late_after"], zone),
     }
+
+
+def is_left_out(row: Codes) -> bool:
+    """Return whether a promise is in no plan, and not because all is done."""
+    return row["after"] is None and row["state"] != "done"
 
 
 def promise_words(row: Codes) -> str:

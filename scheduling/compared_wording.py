@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext
 
-from scheduling.change_wording import met_words, promise_words, span_words
+from scheduling.change_wording import is_left_out, met_words, promise_words, span_words
 from scheduling.wording import figure, listed, stage_name
 
 type Codes = Mapping[str, Any]
@@ -41,9 +41,9 @@ def compared_figures(changes: Sequence[Codes], idle_minutes: Sequence[int]) -> l
     moved = [gettext("%(n)s (%(soon)s)") % _moved(change) for change in changes]
     return [
         each(
-            gettext("Late handovers"),
-            *(_late(change, "after") for change in changes),
-            before=_late(changes[0], "before"),
+            gettext("Handovers late or not planned"),
+            *(_missed(change["handovers"]) for change in changes),
+            before=_were_missed(changes[0]["handovers"]),
         ),
         each(
             gettext("Days late, all handovers added"),
@@ -85,7 +85,7 @@ def compared_handovers(
                 met_words(known["before"], known["late_before"], clock),
                 tuple(_after_words(row, clock) for row in rows),
                 bool(known["late_before"]),
-                tuple(bool(row and (row["late_after"] or _is_left_out(row))) for row in rows),
+                tuple(bool(row and (row["late_after"] or is_left_out(row))) for row in rows),
             )
         )
     return lines
@@ -122,8 +122,18 @@ def _figures(changes: Sequence[Codes], name: str) -> list[str]:
     return [figure(change["figures"][name]) for change in changes]
 
 
-def _late(change: Codes, when: str) -> int:
-    return sum(bool(row[f"late_{when}"]) for row in change["handovers"])
+def _missed(handovers: Sequence[Codes]) -> int:
+    return sum(bool(row["late_after"] or is_left_out(row)) for row in handovers)
+
+
+def _were_missed(handovers: Sequence[Codes]) -> int:
+    return sum(bool(row["late_before"] or _was_left_out(row)) for row in handovers)
+
+
+def _was_left_out(row: Codes) -> bool:
+    """Return whether a promise was on hold: one that was not made yet has no lateness either."""
+    was_there = row["late_before"] is not None and row["state"] != "done"
+    return was_there and row["before"] is None
 
 
 def _days_late(change: Codes, when: str) -> str:
@@ -137,11 +147,7 @@ def _hours(minutes: int | None) -> str:
 
 def _worth_telling(row: Codes) -> bool:
     late = row["late_before"] or row["late_after"]
-    return bool(late or row["before"] != row["after"] or _is_left_out(row))
-
-
-def _is_left_out(row: Codes) -> bool:
-    return row["after"] is None and row["state"] != "done"
+    return bool(late or row["before"] != row["after"] or is_left_out(row))
 
 
 def _after_words(row: Codes | None, zone: ZoneInfo) -> str:

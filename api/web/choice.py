@@ -3,7 +3,8 @@
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
-from finishing.models import Company, House
+from finishing.models import Company
+from finishing.queries.houses import zones_of_houses
 from scheduling.change_wording import kind_name, least_sentence
 from scheduling.compared_wording import (
     Compared,
@@ -76,8 +77,7 @@ def choice_of(company: Company, plans: list[Plan]) -> Choice:
     ]
     heads = [f"{one.number}. {one.kind}" for one in proposals]
     idle = [plan.idle_minutes for plan in plans]
-    zones = House.objects.filter(company=company).values_list("name", "zone")
-    clocks = {name: ZoneInfo(zone) for name, zone in zones}
+    clocks = zones_of_houses(company)
     return Choice(
         proposals,
         _rows(compared_figures(changes, idle), heads),

@@ -16,6 +16,7 @@ from api.web.crew_week_form import WeekGroup
 from finishing.models import Company, Crew, Loan
 from scheduling.crew_wording import visit_on_day_off
 from scheduling.queries.crew_visits import visits_of_crew
+from scheduling.queries.plans import working_plan
 from scheduling.wording import day
 
 GROUPS: Mapping[str, type[CrewGroup]] = {
@@ -34,14 +35,15 @@ class CompanyCrewPage:
     """What the page shows.
 
     wrong: the section that could not be kept, if any; saved: the name of the one that has just
-    been. on_days_off: published visits on days off, borrowed: who comes from other crews, in
-    words.
+    been; is_too_late_for_a_plan: whether there is a plan that does not know of it. on_days_off:
+    published visits on days off, borrowed: who comes from other crews, in words.
     """
 
     crew: Crew
     parts: Mapping[str, CrewGroup]
     wrong: CrewGroup | None
     saved: str
+    is_too_late_for_a_plan: bool
     on_days_off: Sequence[str]
     borrowed: Sequence[str]
 
@@ -70,6 +72,7 @@ def company_crew_page(
         parts=parts,
         wrong=wrong,
         saved=saved if saved in GROUPS else "",
+        is_too_late_for_a_plan=bool(saved) and working_plan(crew.company) is not None,
         on_days_off=_on_days_off(crew, parts["days_off"], now),
         borrowed=_borrowed(crew, today),
     )

@@ -9,10 +9,8 @@ from django.utils.translation import gettext, ngettext
 from api.web.choice import Choice, choice_of
 from api.web.company_air import can_plan
 from api.web.run_chart import RunChart, run_chart
-from scheduling.change_wording import (
-    freed_sentence,
-    proposals_sentence,
-)
+from api.web.standing import is_missed
+from scheduling.change_wording import freed_sentence, proposals_sentence
 from scheduling.models import Plan, PlanRun
 from scheduling.queries.plans import plans_of_run
 from scheduling.queries.runs import UNFINISHED
@@ -94,9 +92,9 @@ def _notes(run: PlanRun, plans: list[Plan]) -> Iterable[str]:
 
 
 def _plan_rows(plan: Plan) -> list[tuple[str, str]]:
-    late = sum(row["late_minutes"] > 0 for row in plan.handovers)
+    missed = sum(map(is_missed, plan.handovers))
     return [
-        (gettext("late handovers"), str(late)),
+        (gettext("handovers late or not planned"), str(missed)),
         _late_days(plan),
         (gettext("visits"), str(plan.visits)),
         (gettext("idle hours within days"), figure(plan.idle_minutes / 60)),

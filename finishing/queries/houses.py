@@ -1,6 +1,7 @@
 """Houses with all that planning reads of them."""
 
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 from django.db.models import Count, QuerySet
 
@@ -59,3 +60,9 @@ def size_of(house: House) -> HouseSize:
         Count("rooms__surfaces", distinct=True),
     )
     return HouseSize(*counts.values())
+
+
+def zones_of_houses(company: Company) -> dict[str, ZoneInfo]:
+    """Return by the houses' names the zones whose clocks they go by."""
+    named = House.objects.filter(company=company).values_list("name", "zone")
+    return {name: ZoneInfo(zone) for name, zone in named}

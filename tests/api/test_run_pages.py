@@ -143,7 +143,11 @@ def test_a_proposal_is_shown_and_accepted(sign_in: SignIn, proposed: tuple[Compa
     company, plan = proposed
     client, address = sign_in(company), page_of(plan)
     text = text_of(client, address)
-    for part in ("1. Fewest changes", "Late handovers", "Days late, all handovers added"):
+    for part in (
+        "1. Fewest changes",
+        "Handovers late or not planned",
+        "Days late, all handovers added",
+    ):
         assert part in text
     for part in (
         "As published",

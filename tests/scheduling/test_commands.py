@@ -3,6 +3,7 @@
 import json
 import re
 import socket
+from datetime import timedelta
 from io import StringIO
 
 import pytest
@@ -62,6 +63,22 @@ def test_plan_shown_published_and_shown_as_json() -> None:
     assert {task["crew"] for task in data["tasks"]} == {"North crew"}
     assert "published revision 1" in output("publish", "--today", MONDAY)
     assert "revision 1 stands" in output("publish", "--today", MONDAY)
+
+
+def test_handovers_are_told_by_the_clock_of_their_house() -> None:
+    """New York is five hours behind Dublin, four while only one of them keeps summer time."""
+    _, house = make_site(zone=ZONE)
+    output("replan", "--work", "1", "--today", MONDAY)
+    here = _ready_at(output("show_plan"))
+    House.objects.filter(pk=house.pk).update(zone="America/New_York")
+    there = _ready_at(output("show_plan"))
+    assert (here - there) % timedelta(days=1) in {timedelta(hours=4), timedelta(hours=5)}
+
+
+def _ready_at(shown: str) -> timedelta:
+    found = re.search(r"ready .* (\d\d):(\d\d)", shown)
+    assert found, shown
+    return timedelta(hours=int(found[1]), minutes=int(found[2]))
 
 
 def test_replan_ends_with_an_error_where_all_is_on_hold() -> None:

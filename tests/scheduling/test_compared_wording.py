@@ -47,6 +47,19 @@ def change(**changed: Any) -> dict[str, Any]:
     return whole | changed
 
 
+def test_a_promise_on_hold_counts_as_missed_like_a_late_one() -> None:
+    """Before: only the attic. After: the hall is late, the mill on hold, the barn all done."""
+    promises = [
+        promise("Mill", None, 0, state="held"),
+        promise("Hall", EVENING, 90),
+        promise("Attic", NOON, 0, before=None),
+        promise("Barn", None, 0, state="done", before=None),
+        promise("Loft", NOON, 0, before=None, late_before=None),
+    ]
+    row = compared_figures([change(handovers=promises)], [0])[0]
+    assert (row.name, row.before, row.after) == ("Handovers late or not planned", "1", ("2",))
+
+
 def test_figures_stand_beside_those_of_what_is_published() -> None:
     rows = {row.name: row for row in compared_figures([change(), change(new=2)], [45, 600])}
     idle = rows["Idle hours within days"]

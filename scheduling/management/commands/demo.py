@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
+from finishing.queries.houses import zones_of_houses
 from finishing.services.demo import DemoNameTakenError, load_demo
 from finishing.services.users import give_sign_in
 from scheduling.dryer_wording import dryer_sentence
@@ -87,13 +88,15 @@ class Command(CompanyCommand):
             call_command("runserver", f"127.0.0.1:{options['port']}", use_reloader=False)
 
     def _say_what_is_late_or_held(self, plan: Plan) -> None:
-        zone = ZoneInfo(plan.company.zone)
+        zones, of_company = zones_of_houses(plan.company), ZoneInfo(plan.company.zone)
         for handover in plan.handovers:
             if handover["late_minutes"] or not handover["met_at"]:
-                self.stdout.write(f"handover: {handover_sentence(handover, zone)}")
+                said = handover_sentence(handover, zones[handover["house"]])
+                self.stdout.write(f"handover: {said}")
         for hold in plan.holds:
             self.stdout.write(f"hold: {hold_sentence(hold)}")
         for row in plan.dryers:
+            zone = zones.get(row.get("house", ""), of_company)
             self.stdout.write(f"dryer: {dryer_sentence(row, zone)}")
 
     def _compare(self, plan: Plan, limits: Limits) -> None:

@@ -7,6 +7,7 @@ from django.core.management.base import CommandError, CommandParser
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company, Crew, House
+from finishing.queries.houses import zones_of_houses
 from finishing.services.companies import set_planned_air
 from scheduling.change_wording import (
     change_rows,
@@ -89,7 +90,7 @@ class Command(CompanyCommand):
     def _write_proposals(self, first: Plan, *, verbose: bool) -> None:
         assert first.run, "a run has proposed it"
         company, plans = first.company, proposals_of_run(first.run)
-        zone = ZoneInfo(company.zone)
+        zones = zones_of_houses(company)
         revision = plans[0].base.revision if plans[0].base else 0
         self.stdout.write(f"{company}: {proposals_sentence(len(plans), revision)}")
         for line in side_by_side(plans):
@@ -100,6 +101,7 @@ class Command(CompanyCommand):
                 self.stdout.write(f"  {least_sentence(plan.change)}")
             for row in plan.change["handovers"]:
                 if row["before"] != row["after"]:
+                    zone = zones.get(row["house"], ZoneInfo(company.zone))
                     self.stdout.write(f"  {handover_change_sentence(row, zone)}")
             for move in plan.change["moves"] if verbose else []:
                 self.stdout.write(f"  {move_sentence(move)}")

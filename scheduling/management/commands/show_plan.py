@@ -11,6 +11,7 @@ from django.core.management.base import CommandError, CommandParser
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company
+from finishing.queries.houses import zones_of_houses
 from scheduling.dryer_wording import dryer_sentence
 from scheduling.management.planning import figures
 from scheduling.models import Plan
@@ -53,10 +54,11 @@ class Command(CompanyCommand):
                 for line in _why(block) if why else ():
                     self.stdout.write(f"    {line}")
         self.stdout.write("")
+        zones = zones_of_houses(plan.company)
         for handover in plan.handovers:
-            self.stdout.write(handover_sentence(handover, zone))
+            self.stdout.write(handover_sentence(handover, zones.get(handover["house"], zone)))
         for row in plan.dryers:
-            self.stdout.write(dryer_sentence(row, zone))
+            self.stdout.write(dryer_sentence(row, zones.get(row.get("house", ""), zone)))
         for hold in plan.holds:
             self.stdout.write(f"hold: {hold_sentence(hold)}")
 

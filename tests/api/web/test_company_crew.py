@@ -14,7 +14,7 @@ from finishing.models import Crew, CrewMember, DayOff, ExtraHours, Loan
 from scheduling.models import FeedLink, Visit
 from scheduling.services.links import make_link
 from tests.api.conftest import SignIn
-from tests.factories import make_company, make_crew, make_house
+from tests.factories import make_company, make_crew, make_house, make_plan, task
 from tests.sites import MONDAY
 
 pytestmark = pytest.mark.django_db
@@ -89,7 +89,7 @@ def test_facts_are_saved_and_the_calendar_is_made_again(client: Client, crew: Cr
     crew.refresh_from_db()
     assert (crew.name, crew.units, crew.version) == ("Northern crew", "metric", 2)
     assert FeedLink.objects.get().rendered_on is None
-    assert "do not know of it yet" in client.get(response["Location"]).text
+    assert "Saved." in client.get(response["Location"]).text
 
 
 def test_facts_from_a_second_tab_are_refused_and_kept(client: Client, crew: Crew) -> None:
@@ -303,6 +303,17 @@ def test_somebody_of_another_company_cannot_be_lent(client: Client, crew: Crew) 
     response = client.post(page_of(crew, "loans"), days("lent-new-1", "2026-03-09", **who))
     assert response.status_code == 422
     assert not Loan.objects.exists()
+
+
+def test_a_new_companys_page_speaks_of_no_plan_but_leads_to_the_first(
+    client: Client, crew: Crew
+) -> None:
+    saved = client.get(page_of(crew) + "?saved=members").text
+    assert "Go on to the first plan" in saved
+    assert "Plan again" not in saved
+    make_plan(crew.company, [task(crew, make_house(crew.company), "2026-03-02 08:00")])
+    saved = client.get(page_of(crew) + "?saved=members").text
+    assert "Plans made before do not know of it yet." in saved
 
 
 def test_the_page_takes_few_queries_with_much_of_everything(

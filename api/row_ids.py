@@ -45,6 +45,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "pin": (Pin,),
     "plan": (Plan,),
     "planned_task": (PlannedTask,),
+    "member": (models.CrewMember,),
     "room": (models.Room,),
     "run": (PlanRun,),
     "said": tuple(KINDS.values()),

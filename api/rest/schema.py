@@ -83,6 +83,12 @@ class Description(AutoSchema):
             responses.setdefault(str(status), self._problem(status))
         return operation
 
+    def get_description(self) -> str:  # type: ignore[override]
+        """Return what rows they are, then what is done with them."""
+        said = super().get_description()
+        rows = (type(self.view).__doc__ or "").strip()
+        return f"{rows} {said}" if isinstance(self.view, Rows) and said != rows else said
+
     def _action(self) -> str:
         return getattr(self.view, "action", "") or ""
 

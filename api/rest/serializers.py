@@ -35,7 +35,7 @@ class Strict(serializers.Serializer[Any]):
     def faults(self, values: Mapping[str, Any]) -> Iterable[Fault]:  # noqa: ARG002
         """Return what does not fit together among the values that are good by themselves.
 
-        Places are names of fields, or "" for the whole.
+        Places are names of fields, or "" for the whole; "openings/0/width_m" is deeper.
         """
         return ()
 
@@ -55,10 +55,11 @@ class Strict(serializers.Serializer[Any]):
         for name in data:
             if said := self._fault_of_name(name, data[name]):
                 errors[name[:LONGEST_NAME]] = [said]
+        named = set(errors)
         for fault in self.faults(values):
-            name = fault.place or api_settings.NON_FIELD_ERRORS_KEY
-            if name not in errors:
-                errors[name] = [fault.text]
+            place = fault.place.split("/") if fault.place else []
+            if not named.intersection(place[:1]):
+                _put(errors, place, fault.text)
         if errors:
             self._refuse(errors)
         return values
@@ -124,3 +125,10 @@ class RowSerializer[R: Row](Strict):
     def _shown(self, field: Any, row: R) -> Any:
         value = field.get_attribute(row)
         return None if value is None else field.to_representation(value)
+
+
+def _put(errors: dict[str, Any], place: Iterable[str], text: str) -> None:
+    """Add a fault at its place in nested ones, as DRF has them."""
+    for name in place:
+        errors = errors.setdefault(name, {})
+    errors.setdefault(api_settings.NON_FIELD_ERRORS_KEY, []).append(text)

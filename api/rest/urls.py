@@ -12,6 +12,7 @@ from api.rest.hours import AirSourceHours
 from api.rest.houses import Houses
 from api.rest.odds import Odds
 from api.rest.readings import HouseReadings
+from api.rest.rooms import Rooms
 from api.rest.water import HouseWater
 
 
@@ -26,6 +27,7 @@ register_converter(AnythingConverter, "anything")
 rows = SimpleRouter(use_regex_path=False)
 rows.register("air-sources", AirSources, basename="air_source")
 rows.register("areas", Areas, basename="area")
+rows.register("rooms", Rooms, basename="room")
 rows.register("houses", Houses, basename="house")
 
 app_name = "rest"

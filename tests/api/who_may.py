@@ -159,6 +159,7 @@ RESOURCES: Mapping[str, May] = {
     **rows("air_source", writes=False),
     **rows("area"),
     **rows("house"),
+    **rows("room"),
     f"{API}air-sources/<air_source:public_id>/hours/": takes(),
     f"{API}odds/": May(shown=NOT_KNOWN),
     f"{API}schema/": page(),

@@ -12,7 +12,7 @@ SwaggerUIBundle({
   presets: [SwaggerUIBundle.presets.apis],
   layout: "BaseLayout",
   deepLinking: true,
-  docExpansion: "none",
+  docExpansion: "list",
   requestInterceptor(request) {
     // Who is signed in may try it out; a token that was typed in needs no such proof.
     if (!request.loadSpec && request.method !== "GET" && !request.headers.Authorization) {

@@ -4,12 +4,17 @@ from django.urls import path, register_converter
 from django.urls.converters import PathConverter
 from rest_framework.routers import SimpleRouter
 
+from api.rest.absences import Absences
 from api.rest.air import HouseAir
 from api.rest.air_sources import AirSources
 from api.rest.areas import Areas
+from api.rest.crews import Crews
 from api.rest.description import Nothing, Schema, docs, problem
+from api.rest.extra_hours import ExtraHoursDays
 from api.rest.hours import AirSourceHours
 from api.rest.houses import Houses
+from api.rest.loans import Loans
+from api.rest.members import Members
 from api.rest.odds import Odds
 from api.rest.readings import HouseReadings
 from api.rest.rooms import Rooms
@@ -26,8 +31,13 @@ register_converter(AnythingConverter, "anything")
 
 rows = SimpleRouter(use_regex_path=False)
 rows.register("air-sources", AirSources, basename="air_source")
+rows.register("absences", Absences, basename="absence")
 rows.register("areas", Areas, basename="area")
 rows.register("rooms", Rooms, basename="room")
+rows.register("crews", Crews, basename="crew")
+rows.register("extra-hours", ExtraHoursDays, basename="extra_hours")
+rows.register("loans", Loans, basename="loan")
+rows.register("members", Members, basename="member")
 rows.register("houses", Houses, basename="house")
 
 app_name = "rest"

@@ -8,11 +8,13 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from finishing.models import Crew, DayOff, ExtraHours, Loan
 from finishing.services.day_stretches import (
+    DayRow,
     Stretch,
     StretchLine,
     edit_stretches,
@@ -25,24 +27,24 @@ from finishing.services.errors import Fault, InputFaults
 type Faults = Iterator[Fault]
 
 
-def days_off_of(crew: Crew) -> dict[UUID, Stretch[DayOff]]:
-    """Return the days off of a crew and of its members as stretches, by key."""
+def days_off_of(crew: Crew, *, but: DayOff | None = None) -> dict[UUID, Stretch[DayOff]]:
+    """Return the days off of a crew and of its members as stretches, by key; but: one left out."""
     rows = DayOff.objects.filter(company=crew.company_id, crew=crew).select_related("member")
-    return stretches_of(rows, lambda row: (row.member_id, row.reason))
+    return stretches_of(_without(rows, but), lambda row: (row.member_id, row.reason))
 
 
-def loans_of(crew: Crew) -> dict[UUID, Stretch[Loan]]:
-    """Return the days on which members of a crew work with another, by key."""
+def loans_of(crew: Crew, *, but: Loan | None = None) -> dict[UUID, Stretch[Loan]]:
+    """Return the days on which members of a crew work with another, by key; but: one left out."""
     rows = Loan.objects.filter(company=crew.company_id, member__crew=crew)
-    return stretches_of(
-        rows.select_related("member", "crew"), lambda row: (row.member_id, row.crew_id)
-    )
+    named = _without(rows, but).select_related("member", "crew")
+    return stretches_of(named, lambda row: (row.member_id, row.crew_id))
 
 
-def extra_hours_of(crew: Crew) -> dict[UUID, Stretch[ExtraHours]]:
-    """Return a crew's extra hours as stretches of days with the same ones, by key."""
+def extra_hours_of(crew: Crew, *, but: ExtraHours | None = None) -> dict[UUID, Stretch[ExtraHours]]:
+    """Return a crew's extra hours as stretches of days with the same ones, by key; but: one left
+    out."""
     rows = ExtraHours.objects.filter(company=crew.company_id, crew=crew)
-    return stretches_of(rows, lambda row: (row.start, row.end))
+    return stretches_of(_without(rows, but), lambda row: (row.start, row.end))
 
 
 @transaction.atomic
@@ -112,6 +114,10 @@ def extra_hours_faults(
     others = _others(lines, stretches, ("start", "end"))
     for line, on in _met(others, lines, _same_hours):
         yield taken_fault(line, on, _("This time of day"))
+
+
+def _without[R: DayRow](rows: QuerySet[R], but: R | None) -> QuerySet[R]:
+    return rows if but is None else rows.exclude(pk=but.pk)
 
 
 def _same_hours(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:

@@ -49,6 +49,12 @@ def edit_members(*, crew: Crew, lines: Sequence[MemberLine]) -> None:
     all_or_stale([partial(_bring_in_line, crew, line, rows) for line in lines])
 
 
+def members_of(crew: Crew, *, but: CrewMember | None = None) -> list[MemberLine]:
+    """Return a crew's members as lines without a place; but: one left out."""
+    rows = CrewMember.objects.filter(company=crew.company_id, crew=crew)
+    return [_as_it_is(row) for row in rows if row != but]
+
+
 def member_faults(lines: Iterable[MemberLine]) -> Iterator[Fault]:
     """Yield what is wrong with the members of a crew."""
     kept = [line for line in lines if not line.remove]

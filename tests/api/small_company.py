@@ -1,7 +1,7 @@
 """A company with one row of everything that an address or a form may name."""
 
 from collections.abc import Mapping
-from datetime import timedelta
+from datetime import time, timedelta
 from uuid import uuid4
 
 from django.utils import timezone
@@ -11,8 +11,11 @@ from finishing.models import (
     Company,
     Compound,
     CrewMember,
+    DayOff,
+    ExtraHours,
     Invitation,
     JointingSystem,
+    Loan,
     Note,
     ReadinessLine,
     Role,
@@ -31,7 +34,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
     """Return it with what is filled in where an address has a place, by the kind of the place."""
     company = start_company(name=name, zone="Europe/Dublin")
     crew = make_crew(company, f"Crew of {name}")
-    make_crew(company, f"Another crew of {name}")
+    helped = make_crew(company, f"Another crew of {name}")
     house = make_house(company, f"House of {name}")
     ReadinessLine.objects.create(company=company, house=house, item="heat")
     now = timezone.now()
@@ -83,6 +86,13 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
                 "setup_minutes": 0,
                 "washup_minutes": 0,
             },
+        ),
+        "day_off": DayOff.objects.create(company=company, crew=crew, day=now.date()),
+        "extra_hours": ExtraHours.objects.create(
+            company=company, crew=crew, day=now.date(), start=time(16), end=time(17)
+        ),
+        "loan": Loan.objects.create(
+            company=company, member=crew.members.all()[0], crew=helped, day=now.date()
         ),
         "member": CrewMember.objects.filter(crew=crew)[0],
     }

@@ -146,9 +146,9 @@ API = "api/v1/"
 NOTHING = frozenset({404})
 
 
-def rows(kind: str, *, writes: bool = True) -> dict[str, May]:
+def rows(kind: str, collection: str = "", *, writes: bool = True) -> dict[str, May]:
     """Rows of the API: their list and one of them."""
-    name = f"{API}{kind.replace('_', '-')}s/"
+    name = f"{API}{collection or kind.replace('_', '-') + 's'}/"
     return {name: form() if writes else page(), f"{name}<{kind}:public_id>/": page()}
 
 
@@ -158,7 +158,12 @@ RESOURCES: Mapping[str, May] = {
     f"{API}houses/<house:public_id>/readings/": takes(),
     **rows("air_source", writes=False),
     **rows("area"),
+    **rows("crew"),
+    **rows("day_off", "absences"),
+    **rows("extra_hours", "extra-hours"),
     **rows("house"),
+    **rows("loan"),
+    **rows("member"),
     **rows("room"),
     f"{API}air-sources/<air_source:public_id>/hours/": takes(),
     f"{API}odds/": May(shown=NOT_KNOWN),

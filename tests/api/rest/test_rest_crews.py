@@ -158,12 +158,22 @@ def test_somebody_is_lent_only_while_they_are_here_and_to_another_crew() -> None
             ["#/crew", "#/day", "#/first_day", "#/reason"],
             DayOff,
         ),
-        (EXTRA, {"first_day": None, "end": "24:00"}, ["#/crew", "#/end", "#/first_day", "#/start"], ExtraHours),
-        (LOANS, {"last_day": "1999-01-01"}, ["#/crew", "#/first_day", "#/last_day", "#/member"], Loan),
+        (
+            EXTRA,
+            {"first_day": None, "end": "24:00"},
+            ["#/crew", "#/end", "#/first_day", "#/start"],
+            ExtraHours,
+        ),
+        (
+            LOANS,
+            {"last_day": "1999-01-01"},
+            ["#/crew", "#/first_day", "#/last_day", "#/member"],
+            Loan,
+        ),
         (LOANS, [], ["#"], Loan),
-        (ABSENCES, None, ["#"], DayOff),
+        (ABSENCES, "null", ["#"], DayOff),
     ],
-)  # fmt: skip
+)
 def test_all_faults_of_days_are_named_at_once(
     address: str, body: Any, places: list[str], model: type[Owned]
 ) -> None:

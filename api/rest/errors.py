@@ -32,6 +32,16 @@ class Conflict(APIException):
     status_code = 409
 
 
+class Overtaken(Conflict):
+    """What was looked at is not what it is by now. reason: a code, stable."""
+
+    kind = problems.OVERTAKEN
+
+    def __init__(self, reason: str, detail: str) -> None:
+        super().__init__(detail)
+        self.members = {"reason": reason}
+
+
 class Stale(APIException):
     """The row is not as the client has seen it. changes: see ``versions.changes``."""
 
@@ -73,7 +83,7 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
     known = _as_api_exception(error)
     if known is None:
         return None
-    kind = problems.BY_STATUS[known.status_code]
+    kind = getattr(known, "kind", None) or problems.BY_STATUS[known.status_code]
     response = _response(kind, str(known.detail), **getattr(known, "members", {}))
     for attribute, header in (("auth_header", "WWW-Authenticate"), ("wait", "Retry-After")):
         if value := getattr(known, attribute, None):

@@ -2,7 +2,7 @@
 
 import math
 import re
-from datetime import date, time
+from datetime import UTC, date, datetime, time
 from typing import Any, ClassVar
 from uuid import UUID
 
@@ -14,11 +14,12 @@ from rest_framework import serializers
 from api.row_ids import own_rows
 from finishing.models import Company
 from finishing.models.owned import Owned
-from finishing.services.local_times import YEARS
+from finishing.services.local_times import YEARS, LocalTimeError, read_local
 
 type Messages = dict[str, Any]
 
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_INSTANT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[Tt ][0-9:.]{5,15}([Zz]|[+-][0-9:]{2,6})?")
 _CLOCK = re.compile(r"([01][0-9]|2[0-3]):[0-5][0-9]")
 
 
@@ -96,6 +97,31 @@ class Day(serializers.DateField):
         if day.year not in YEARS:
             self.fail("years")
         return day
+
+
+class Instant(serializers.DateTimeField):
+    """An instant in UTC as ISO 8601; what is sent has a Z or an offset."""
+
+    default_error_messages: ClassVar[Messages] = {
+        "invalid": "Is not an instant as 2026-03-02T07:30:00Z.",
+        "no_offset": "Has neither a Z nor an offset.",
+    }
+
+    def to_internal_value(self, value: Any) -> datetime:
+        if not isinstance(value, str) or not _INSTANT.fullmatch(value):
+            self.fail("invalid")
+        try:
+            found = read_local(value)
+            if found.tzinfo is None:
+                self.fail("no_offset")
+            return found.astimezone(UTC)
+        except (LocalTimeError, OverflowError):
+            self.fail("invalid")
+
+    def to_representation(self, value: Any) -> Any:
+        """Return it in UTC; plans keep instants in their JSON as text."""
+        instant = datetime.fromisoformat(value) if isinstance(value, str) else value
+        return super().to_representation(instant.astimezone(UTC)) if instant else None
 
 
 @extend_schema_field({"type": "string", "pattern": f"^{_CLOCK.pattern}$", "example": "07:30"})

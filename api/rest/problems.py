@@ -22,6 +22,12 @@ CONFLICT = Kind("conflict", 409, "Conflict", "Things do not stand so that this c
 IN_PROGRESS = Kind(
     "in-progress", 409, "In progress", "The request of this Idempotency-Key is being carried out."
 )
+OVERTAKEN = Kind(
+    "overtaken",
+    409,
+    "Overtaken",
+    "Something else has come before it: reason says what, look again at how things stand.",
+)
 STALE = Kind(
     "stale",
     412,
@@ -50,6 +56,7 @@ KINDS = (
     NO_FORMAT,
     CONFLICT,
     IN_PROGRESS,
+    OVERTAKEN,
     STALE,
     TOO_LARGE,
     NO_JSON,

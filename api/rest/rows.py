@@ -95,7 +95,7 @@ class Rows[R: Owned](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
         """Return the answer to a write: the row as it is stored."""
         said = self.said(self.row(row.public_id))
         headers = {"ETag": said["etag"]}
-        if status == 201:
+        if status in {201, 202}:
             headers["Location"] = self.reverse_action("detail", args=[row.public_id])
         return Response(said, status=status, headers=headers)
 

@@ -18,6 +18,7 @@ from api.rest.members import Members
 from api.rest.odds import Odds
 from api.rest.readings import HouseReadings
 from api.rest.rooms import Rooms
+from api.rest.runs import Runs
 from api.rest.water import HouseWater
 
 
@@ -39,6 +40,7 @@ rows.register("extra-hours", ExtraHoursDays, basename="extra_hours")
 rows.register("loans", Loans, basename="loan")
 rows.register("members", Members, basename="member")
 rows.register("houses", Houses, basename="house")
+rows.register("runs", Runs, basename="run")
 
 app_name = "rest"
 urlpatterns = [

@@ -9,8 +9,9 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext
 
 from api.web.visits import house_tint
-from finishing.models import AirSource, Company, Crew, House
+from finishing.models import AirSource, Company, House
 from finishing.queries.air import Known
+from finishing.queries.companies import can_plan
 from scheduling.air_wording import (
     air_sentence,
     forecast_sentence,
@@ -98,11 +99,6 @@ def air_part(company: Company, *, now: datetime) -> AirPart:
         run=unfinished_run(company),
         can_plan=can_plan(company),
     )
-
-
-def can_plan(company: Company) -> bool:
-    """Return whether there is anything to plan, and anybody to do it."""
-    return all(model.objects.filter(company=company).exists() for model in (House, Crew))
 
 
 def early_lines(visits: Iterable[WetVisit]) -> list[VisitLine]:

@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
 
-from api.web.company_air import can_plan
 from api.web.move_form import MoveForm
 from api.web.visits import VisitCard, visit_card
+from finishing.queries.companies import can_plan
 from scheduling.models import Pin, PlanRun
 from scheduling.move_wording import (
     answer_sentence,

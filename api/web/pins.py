@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
-from api.web.company_air import can_plan
 from finishing.models import Company
+from finishing.queries.companies import can_plan
 from scheduling.change_wording import freed_sentence
 from scheduling.models import PlanRun
 from scheduling.move_wording import maker_name

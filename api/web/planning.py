@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from api.web.company_air import can_plan
 from api.web.standing import Standing, company_standing
 from finishing.models import Company
+from finishing.queries.companies import can_plan
 from scheduling.models import PlanRun
 from scheduling.queries.pins import pins_to_come
 from scheduling.queries.runs import last_runs, unfinished_run

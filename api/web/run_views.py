@@ -9,10 +9,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view
-from api.web.company_air import can_plan
 from api.web.planning import changed_lines, planning_page
 from api.web.runs import run_page
 from finishing.models import Company
+from finishing.queries.companies import can_plan
 from scheduling.change_wording import refusal_sentence
 from scheduling.jobs import look_after_runs, request_replan
 from scheduling.models import PlanRun

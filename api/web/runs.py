@@ -7,9 +7,9 @@ from django.utils import timezone
 from django.utils.translation import gettext, ngettext
 
 from api.web.choice import Choice, choice_of
-from api.web.company_air import can_plan
 from api.web.run_chart import RunChart, run_chart
 from api.web.standing import is_missed
+from finishing.queries.companies import can_plan
 from scheduling.change_wording import freed_sentence, proposals_sentence
 from scheduling.models import Plan, PlanRun
 from scheduling.queries.plans import plans_of_run

@@ -8,11 +8,12 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext, ngettext
 
-from api.web.company_air import VisitLine, can_plan, early_lines, unfit_lines
+from api.web.company_air import VisitLine, early_lines, unfit_lines
 from api.web.crew_words import CrewWord, crew_words
 from api.web.first_steps import Step, first_steps
 from api.web.standing import Standing, company_standing, is_missed, promises
 from finishing.models import Company, House
+from finishing.queries.companies import can_plan
 from scheduling.models import FeedLink, PlanRun
 from scheduling.odds_wording import drawn_from_sentence, odds_sentence
 from scheduling.queries.reached import NewestReached

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import Exists, OuterRef
 
-from finishing.models import AirDay, Company, Crew, Surface
+from finishing.models import AirDay, Company, Crew, House, Surface
 
 
 class UnknownCompany(LookupError):  # noqa: N818
@@ -66,3 +66,8 @@ def begun_of(company: Company) -> Begun:
         air=Exists(AirDay.objects.filter(**of_it)),
     )
     return Begun(**found.get())
+
+
+def can_plan(company: Company) -> bool:
+    """Return whether there is anything to plan, and anybody to do it."""
+    return all(model.objects.filter(company=company).exists() for model in (House, Crew))

@@ -23,7 +23,7 @@ class May:
     parts: Mapping[str, Any] = field(default_factory=dict)
     sent: Mapping[str, Any] = field(default_factory=dict)
     shown: frozenset[int] = frozenset({200})
-    written: frozenset[int] = frozenset({200, 302, 409, 422})
+    written: frozenset[int] = frozenset({200, 201, 202, 302, 409, 422})
 
 
 def page(**parts: Any) -> May:
@@ -165,6 +165,8 @@ RESOURCES: Mapping[str, May] = {
     **rows("loan"),
     **rows("member"),
     **rows("room"),
+    **rows("run"),
+    f"{API}runs/<run:public_id>/stop/": takes(),
     f"{API}air-sources/<air_source:public_id>/hours/": takes(),
     f"{API}odds/": May(shown=NOT_KNOWN),
     f"{API}schema/": page(),

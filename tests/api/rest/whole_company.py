@@ -10,6 +10,7 @@ from api.rest.fields import OwnRelated
 from api.rest.urls import rows
 from finishing.models import Company, Crew, CrewMember, DayOff, ExtraHours, Loan
 from tests.factories import make_crew
+from tests.plans import first_plan
 from tests.sites import make_site
 
 
@@ -43,6 +44,7 @@ def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     ExtraHours.objects.create(crew=crew, start=time(16), end=time(17), **day)
     helped = make_crew(company, "South crew")
     Loan.objects.create(member=member, crew=helped, **day)
+    first_plan(company)
     return company, ids_of(company)
 
 

@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from api.rest.days import DayListing, DayRows, NewDays, line_of
 from api.rest.fields import Day, OwnRelated, Text
 from api.rest.serializers import RowSerializer
-from finishing.models import Crew, CrewMember, DayOff
+from finishing.models import Change, Crew, CrewMember, DayOff
 from finishing.services.crew_days import days_off_faults, days_off_of, edit_days_off
 from finishing.services.day_stretches import StretchLine
 from finishing.services.errors import Fault
@@ -69,6 +69,7 @@ class Absences(DayRows[DayOff]):
     new = NewAbsences
     query = AbsenceListing
     related = ("crew__company", "member")
+    logs = (Change.What.DAY_OFF,)
 
     @extend_schema(request=NewAbsences, responses={201: MadeAbsences})
     def create(self, request: Request) -> Response:

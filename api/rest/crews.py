@@ -10,7 +10,7 @@ from api.rest.fields import Choice, Clock, Text, YesNo
 from api.rest.query import Flag, Listing
 from api.rest.rows import Edited, Made
 from api.rest.serializers import RowSerializer, Strict
-from finishing.models import Crew, CrewHours
+from finishing.models import Change, Crew, CrewHours
 from finishing.models.zones import validate_zone
 from finishing.rules.hours import WEEKDAYS, HoursError, WeeklyWindow, parse_hours
 from finishing.services.crew_week import DayHours, edit_week
@@ -83,6 +83,7 @@ class Crews(Made[Crew], Edited[Crew]):
     serializer_class = CrewSerializer
     query = CrewListing
     prefetched = ("hours",)
+    logs = (Change.What.CREW, Change.What.CREW_HOURS)
 
     def make(self, values: Mapping[str, Any]) -> Crew:
         facts = {name: values[name] for name in FACTS if name in values}

@@ -66,7 +66,8 @@ class DayRows[R: DayRow](Removed[R]):
         """Make one for each day, all of them or none."""
         sent = self.new(data=request.data, context=self.get_serializer_context())
         sent.is_valid(raise_exception=True)
-        rows = self.make_days(sent.validated_data)
+        with self.logging():
+            rows = self.make_days(sent.validated_data)
         return Response({"results": self.get_serializer(rows, many=True).data}, status=201)
 
     def edit(self, row: R, values: Mapping[str, Any]) -> None:

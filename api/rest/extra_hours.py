@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from api.rest.days import DayListing, DayRows, NewDays, line_of, without_line
 from api.rest.fields import Clock, Day, OwnRelated
 from api.rest.serializers import RowSerializer
-from finishing.models import Crew, ExtraHours
+from finishing.models import Change, Crew, ExtraHours
 from finishing.services.crew_days import edit_extra_hours, extra_hours_faults, extra_hours_of
 from finishing.services.day_stretches import StretchLine
 from finishing.services.errors import Fault
@@ -59,6 +59,7 @@ class ExtraHoursDays(DayRows[ExtraHours]):
     new = NewExtraHours
     query = ExtraHoursListing
     related = ("crew__company",)
+    logs = (Change.What.EXTRA_HOURS,)
 
     @extend_schema(request=NewExtraHours, responses={201: MadeExtraHours})
     def create(self, request: Request) -> Response:

@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from api.rest.days import DayListing, DayRows, NewDays, line_of
 from api.rest.fields import Day, OwnRelated
 from api.rest.serializers import RowSerializer
-from finishing.models import Crew, CrewMember, Loan
+from finishing.models import Change, Crew, CrewMember, Loan
 from finishing.services.crew_days import edit_loans, loan_faults, loans_of
 from finishing.services.day_stretches import StretchLine
 from finishing.services.errors import Fault
@@ -68,6 +68,7 @@ class Loans(DayRows[Loan]):
     new = NewLoans
     query = LoanListing
     related = ("member__crew__company", "crew")
+    logs = (Change.What.LOAN,)
 
     @extend_schema(request=NewLoans, responses={201: MadeLoans})
     def create(self, request: Request) -> Response:

@@ -10,7 +10,7 @@ from api.rest.fields import Choice, Day, OwnRelated, Text
 from api.rest.query import Listing
 from api.rest.rows import Editable
 from api.rest.serializers import RowSerializer
-from finishing.models import Crew, CrewMember
+from finishing.models import Change, Crew, CrewMember
 from finishing.rules.vocabulary import Skill
 from finishing.services.crew_members import MemberLine, edit_members, member_faults, members_of
 from finishing.services.errors import Fault
@@ -23,7 +23,7 @@ class MemberSerializer(RowSerializer[CrewMember]):
     name = Text(max_length=120)
     email = serializers.EmailField(required=False, allow_blank=True, max_length=254)
     skills = serializers.ListField(
-        child=Choice([skill.value for skill in Skill]), max_length=len(Skill)
+        child=Choice([skill.value for skill in Skill]), min_length=1, max_length=len(Skill)
     )
     from_day = Day(required=False, allow_null=True, help_text="the first; null: always was")
     to_day = Day(required=False, allow_null=True, help_text="the last; null: no end is known")
@@ -67,6 +67,7 @@ class Members(Editable[CrewMember]):
     serializer_class = MemberSerializer
     query = MemberListing
     related = ("crew",)
+    logs = (Change.What.MEMBER, Change.What.DAY_OFF, Change.What.LOAN)
 
     def make(self, values: Mapping[str, Any]) -> CrewMember:
         crew = values["crew"]

@@ -1,7 +1,8 @@
 """Resources that are rows: listed, looked at, made, changed, removed; a resource says by which
 services (see "How to add a resource" in DEVELOPERS.md)."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import datetime
 from typing import Any, ClassVar
 from uuid import UUID
@@ -21,8 +22,9 @@ from api.rest.resource import CompanyResource
 from api.rest.serializers import RowSerializer
 from api.rest.versions import changes, has_seen, require_match
 from api.row_ids import own_rows
-from finishing.models import User
+from finishing.models import Change, User
 from finishing.models.owned import Owned
+from finishing.services.company_log import logged
 from finishing.services.errors import InputFaults
 from finishing.services.rows import StaleRowsError
 
@@ -33,13 +35,15 @@ class Rows[R: Owned](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
     """Rows of one kind: GET of the list and of each.
 
     lookup_value_converter: of which kind its ids are (``api/row_ids.py``). query: what a list may
-    be asked for. related: rows that answers name, read in the same query.
+    be asked for. related: rows that answers name, read in the same query. logs: what of the
+    company, besides its houses, a write may change: that is noted in the history.
     """
 
     model: ClassVar[type[Model]]
     query: ClassVar[type[Listing]] = Listing
     related: ClassVar[Collection[str]] = ()
     prefetched: ClassVar[Collection[str]] = ()
+    logs: ClassVar[Collection[Change.What]] = ()
     pagination_class = Pages
     lookup_field = "public_id"
     lookup_value_converter: ClassVar[str]
@@ -91,6 +95,16 @@ class Rows[R: Owned](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
     def now(self) -> datetime:
         return timezone.now()
 
+    @contextmanager
+    def logging(self) -> Iterator[None]:
+        """Note what a write changes, whose services note nothing themselves."""
+        if not self.logs:
+            yield
+            return
+        company = self.company(self.request)
+        with logged(company, self.logs, by=self.who(), now=self.now()):
+            yield
+
     def changed(self, row: R, *, status: int = 200) -> Response:
         """Return the answer to a write: the row as it is stored."""
         said = self.said(self.row(row.public_id))
@@ -111,7 +125,9 @@ class Made[R: Owned](Rows[R]):
         """Make one."""
         sent = self.get_serializer(data=request.data)
         sent.is_valid(raise_exception=True)
-        return self.changed(self.make(sent.validated_data), status=201)
+        with self.logging():
+            row = self.make(sent.validated_data)
+        return self.changed(row, status=201)
 
 
 class Edited[R: Owned](Rows[R]):
@@ -131,7 +147,8 @@ class Edited[R: Owned](Rows[R]):
         sent = self.get_serializer(row, data=request.data, partial=True)
         sent.is_valid(raise_exception=True)
         try:
-            self.edit(row, sent.validated_data)
+            with self.logging():
+                self.edit(row, sent.validated_data)
         except StaleRowsError:
             raise self.stale(public_id, said["etag"]) from None
         return self.changed(row)
@@ -157,7 +174,8 @@ class Removed[R: Owned](Edited[R]):
         said = self.said(row)
         require_match(request, said)
         try:
-            self.remove(row)
+            with self.logging():
+                self.remove(row)
         except StaleRowsError:
             raise self.stale(public_id, said["etag"]) from None
         except InputFaults as error:

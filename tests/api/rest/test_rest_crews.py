@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from finishing.models import Crew, CrewMember, DayOff, ExtraHours, Loan
+from finishing.models import Change, Crew, CrewMember, DayOff, ExtraHours, Loan, Role, User
 from finishing.models.owned import Owned
 from finishing.queries.rights import Right
 from tests.api.rest.api_clients import pointers, program
@@ -42,6 +42,27 @@ def test_a_crew_is_made_with_its_week_and_changed() -> None:
     stale = asker.patch(made["Location"], {"hours": []}, made["ETag"])
     assert {change["pointer"] for change in stale.json()["changes"]} == {"#/hours", "#/is_active"}
     assert asker.delete(made["Location"], changed["etag"]).status_code == 405
+
+
+def test_who_changed_what_of_a_crew_is_in_the_companys_history() -> None:
+    crew, member = make_rows()
+    person = User.objects.create(email="a@example.com", company=crew.company, role=Role.OWNER)
+    asker = program(crew.company, person=person)
+    asker.patch(f"{CREWS}{crew.public_id}/", {"language": "es", "hours": []}, "*")
+    asker.patch(f"{MEMBERS}{member.public_id}/", {"skills": ["sanding"]}, "*")
+    body = {"crew": str(crew.public_id), "first_day": "2026-03-02"}
+    (made,) = asker.post(ABSENCES, body).json()["results"]
+    asker.delete(f"{ABSENCES}{made['id']}/", "*")
+    asker.post(EXTRA, {**body, "start": "16:00", "end": "17:00"})
+    noted = Change.objects.filter(by=person).values_list("what", "kind")
+    assert {*noted} == {
+        ("crew", "changed"),
+        ("crew_hours", "removed"),
+        ("member", "changed"),
+        ("day_off", "made"),
+        ("day_off", "removed"),
+        ("extra", "made"),
+    }
 
 
 def test_all_faults_of_a_crew_are_named_at_once() -> None:

@@ -19,6 +19,7 @@ from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, unfinished_run
 from scheduling.services.lost_runs import give_up_lost_runs
+from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import request_run, run_replan
 from scheduling.watch_thread import WatchThread
 
@@ -27,6 +28,7 @@ HERE = OneThread(lambda run_id: run_replan(run_id=run_id))
 
 def _send_here() -> float | None:
     """Send what is due, and return in how many seconds more is."""
+    push_for_the_day(now=timezone.now())
     send_due()
     now = timezone.now()
     following = next_due(now)

@@ -10,6 +10,7 @@ from scheduling.outgoing.claim import due
 from scheduling.outgoing.send import send_one
 from scheduling.queries.runs import runs_not_begun
 from scheduling.services.lost_runs import give_up_lost_runs
+from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import run_replan
 
 
@@ -50,5 +51,7 @@ def send(outgoing_id: int) -> None:
 @app.task
 def sweep_outgoing() -> None:
     """Have sent what is due: what was just written, what is to be tried again, what was lost."""
-    for outgoing_id in due(timezone.now()):
+    now = timezone.now()
+    push_for_the_day(now=now)
+    for outgoing_id in due(now):
         send.delay(outgoing_id)

@@ -188,6 +188,10 @@ DEFAULT_FROM_EMAIL = os.environ.get("COATWEAVE_MAIL_FROM") or f"coatweave@{MAIL_
 
 WEBHOOK_HOSTS = allowed_hosts(os.environ, "COATWEAVE_WEBHOOK_HOSTS")
 """Where webhooks may be sent; nowhere while it is blank."""
+CALDAV_HOSTS = allowed_hosts(os.environ, "COATWEAVE_CALDAV_HOSTS")
+"""Calendar servers that visits may be put on; none while it is blank."""
+CALDAV_CA_FILE = os.environ.get("COATWEAVE_CALDAV_CA_FILE", "")
+"""Whom certificates of calendar servers are from, where that is an authority of one's own."""
 
 FORECAST_URL = os.environ.get("COATWEAVE_FORECAST_URL", "")
 """Where hourly forecasts come from; nothing is fetched while it is blank."""

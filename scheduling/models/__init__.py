@@ -1,5 +1,5 @@
 from scheduling.models.crew_word import ExtraWork, Obstacle, SentReport
-from scheduling.models.endpoint import Webhook
+from scheduling.models.endpoint import CalendarPush, PushedEntry, Webhook
 from scheduling.models.house_revision import HouseRevision
 from scheduling.models.link import CrewPage, FeedLink, FormerPageSecret, FormerSecret
 from scheduling.models.outgoing import Outgoing
@@ -12,6 +12,7 @@ from scheduling.models.seen import SeenPublication
 from scheduling.models.told import ToldHandover, VisitPerson
 
 __all__ = [
+    "CalendarPush",
     "CompanyPlans",
     "CrewPage",
     "ExtraWork",
@@ -26,6 +27,7 @@ __all__ = [
     "PlanRun",
     "PlannedTask",
     "Publication",
+    "PushedEntry",
     "Report",
     "SeenPublication",
     "SentReport",

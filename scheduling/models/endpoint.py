@@ -50,3 +50,34 @@ class Webhook(Endpoint):
 
     def __str__(self) -> str:
         return f"webhook {self.public_id}"
+
+
+class CalendarPush(Endpoint):
+    """A collection on a calendar server (RFC 4791) that holds what a feed shows.
+
+    The password is stored sealed: it belongs to one company, and the environment is everybody's.
+    """
+
+    link = models.ForeignKey("scheduling.FeedLink", on_delete=models.CASCADE, related_name="+")
+    username = models.CharField(max_length=200, blank=True)
+    password = models.TextField(blank=True)
+
+    class Meta(Endpoint.Meta):
+        constraints = [
+            models.UniqueConstraint(fields=["company", "address"], name="collection_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"calendar {self.public_id}"
+
+
+class PushedEntry(Owned):
+    """An entry that was put into a collection, with the SHA-256 of its bytes: only what is here is
+    ever changed or deleted there."""
+
+    push = models.ForeignKey(CalendarPush, on_delete=models.CASCADE, related_name="entries")
+    uid = models.UUIDField()
+    sha256 = models.CharField(max_length=64)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["push", "uid"], name="pushed_once")]

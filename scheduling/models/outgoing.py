@@ -16,6 +16,7 @@ class Outgoing(Owned):
     class Kind(models.TextChoices):
         MAIL = "mail"
         WEBHOOK = "webhook"
+        CALENDAR = "calendar"
         LOOK = "look", "look whether visits still fit the air"
 
     class State(models.TextChoices):
@@ -36,6 +37,9 @@ class Outgoing(Owned):
     )
     webhook = models.ForeignKey(
         "scheduling.Webhook", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    calendar = models.ForeignKey(
+        "scheduling.CalendarPush", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
     )
     payload = models.JSONField(default=dict, blank=True)
     created_at = models.DateTimeField()

@@ -8,6 +8,7 @@ from random import Random
 from django.utils import timezone
 
 from scheduling.models import Outgoing
+from scheduling.outgoing.calendar import push_calendar
 from scheduling.outgoing.claim import claim, due
 from scheduling.outgoing.look import look
 from scheduling.outgoing.mail import send_mail
@@ -23,6 +24,7 @@ State = Outgoing.State
 _SENDERS: Mapping[str, Callable[[Outgoing, datetime], None]] = {
     Outgoing.Kind.MAIL: send_mail,
     Outgoing.Kind.WEBHOOK: send_webhook,
+    Outgoing.Kind.CALENDAR: push_calendar,
     Outgoing.Kind.LOOK: look,
 }
 """By kind what sends a row; it raises NotSent or Overtaken."""

@@ -16,9 +16,9 @@ from django.conf import settings
 
 from finishing.services.web_answers import Asker, NoAnswer, careful_client
 from scheduling.models import Outgoing, Webhook
+from scheduling.outgoing.endpoint import judge_failure
 from scheduling.outgoing.not_sent import NotSent
 from scheduling.outgoing.reach import reach
-from scheduling.outgoing.retries import MOST_ATTEMPTS
 from scheduling.services.endpoints import note_answer, switch_off
 from scheduling.services.sealed import SealedError, unseal
 from scheduling.services.webhooks import PREFIX
@@ -41,9 +41,7 @@ def send_webhook(row: Outgoing, now: datetime) -> None:
         if not httpx.codes.is_success(status):
             raise NotSent(f"the answer was {status}", for_good=status == GONE)
     except NotSent:
-        reached_since = webhook.answered_at is not None and webhook.answered_at > row.created_at
-        if row.attempts >= MOST_ATTEMPTS and not reached_since:
-            switch_off(endpoint=webhook, why=Webhook.Off.FAILING, now=now)
+        judge_failure(webhook, row, now)
         raise
     note_answer(endpoint=webhook, now=now)
 

@@ -1,5 +1,5 @@
 """What is sent out about a new revision, written with it: word of the next two days' changes by
-e-mail, all of them to webhooks."""
+e-mail, all of them to webhooks and into calendars on other servers."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
@@ -11,6 +11,7 @@ from finishing.models import Crew
 from scheduling.models import Outgoing, Publication, Visit
 from scheduling.services.outbox import put_out
 from scheduling.services.published_event import published_events
+from scheduling.services.pushes import published_pushes
 from scheduling.services.recipients import addresses_of
 from scheduling.services.visit_changes import VisitChanges
 from scheduling.visit_wording import visit_title
@@ -31,6 +32,7 @@ def announce(publication: Publication, changes: VisitChanges) -> None:
         [
             *_mails(publication, changes, before),
             *published_events(publication, changes, before),
+            *published_pushes(publication),
         ]
     )
 

@@ -8,12 +8,14 @@ from django.utils import timezone
 from scheduling.models import Outgoing
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
+from scheduling.services.pushes import push_for_the_day
 
 
 class Command(BaseCommand):
     help = "Send what is due now: e-mail, webhooks, calendars. The server does so by itself."
 
     def handle(self, *_args: Any, **_options: Any) -> None:
+        push_for_the_day(now=timezone.now())
         tried = send_due()
         for row in tried:
             self.stdout.write(f"{row.company}: {row.kind} to {row.recipient}: {_said(row)}")

@@ -23,9 +23,9 @@ def tell_people(*, company: Company, now: datetime) -> None:
     for key, row in rows.items():
         visit = by_id[row.visit_id]
         is_there, was_there = key in wanted, row.cancelled_at is None
-        if is_there != was_there or (is_there and row.visit_sequence != visit.sequence):
-            row.touch(max(now, visit.modified_at))
-            row.cancelled_at = None if is_there else row.modified_at
+        if is_there != was_there or row.visit_sequence != visit.sequence:
+            row.touch(max(now, visit.modified_at))  # what is cancelled says what the visit says
+            row.cancelled_at = None if is_there else row.cancelled_at or row.modified_at
             row.visit_sequence = visit.sequence
             changed.append(row)
     VisitPerson.objects.bulk_update(changed, FIELDS)

@@ -170,6 +170,22 @@ class TestPerson:
         assert str(lent["status"]) == "CANCELLED"
         assert (back["uid"], back["sequence"]) == (before["uid"], 2)
 
+    def test_what_is_cancelled_for_one_moves_with_its_visit(self, crew: Crew, house: House) -> None:
+        other = make_crew(crew.company, "South crew")
+        link = blank_link(company=crew.company, person="North crew 1")
+        publish(crew.company, task(crew, house, "2026-03-03 08:00"))
+        days = [date(2026, 3, 3), date(2026, 3, 4)]
+        lend_member(company=crew.company, name="North crew 1", crew=other, days=days)
+        stamps = []
+        for number, start in enumerate(("2026-03-03 08:00", "2026-03-04 08:00"), 1):
+            publish(crew.company, task(crew, house, start), now=NOW + number * HOUR)
+            (event,) = events_of(link, TODAY)
+            stamps.append((event.start, event["sequence"], event["dtstamp"].dt))
+        assert stamps == [
+            (local("2026-03-03 08:00"), 1, NOW + HOUR),
+            (local("2026-03-04 08:00"), 2, NOW + 2 * HOUR),
+        ]
+
     def test_crews_formed_anew_take_their_people_along(self, crew: Crew, house: House) -> None:
         """Somebody leaves a crew at the end of a week and is in another from then on."""
         company = crew.company

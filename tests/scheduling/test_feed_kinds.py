@@ -131,6 +131,36 @@ class TestHouse:
         assert titles(link, date(2026, 4, 3)) == ["CANCELLED: Mill Cottage: handover"]
         assert titles(link, date(2026, 4, 4)) == ["No work planned yet"]
 
+    def test_a_handover_of_other_areas_is_the_same_where_most_are(
+        self, crew: Crew, house: House
+    ) -> None:
+        link = blank_link(company=crew.company, house=house)
+        publish(
+            crew.company,
+            handovers=[
+                promised(house, areas=["Attic"]),
+                promised(house, areas=["Ground floor", "Stairs"]),
+            ],
+        )
+        before = {str(e["summary"]): str(e["uid"]) for e in events_of(link, TODAY)}
+        publish(
+            crew.company,
+            now=NOW + HOUR,
+            handovers=[
+                promised(house, areas=["Ground floor", "Hall", "Stairs"]),
+                promised(house, areas=["Attic"]),
+            ],
+        )
+        after = {str(e["summary"]): (str(e["uid"]), e["sequence"]) for e in events_of(link, TODAY)}
+        mill = "Mill Cottage: handover"
+        assert after == {
+            f"{mill} · Attic": (before[f"{mill} · Attic"], 0),
+            f"{mill} · Ground floor, Hall, Stairs": (
+                before[f"{mill} · Ground floor, Stairs"],
+                1,
+            ),
+        }
+
     def test_two_handovers_of_a_house_are_two_entries(self, crew: Crew, house: House) -> None:
         part = promised(house, areas=["Attic"], due_on="2026-03-20")
         publish(crew.company, handovers=[promised(house), part])
@@ -148,10 +178,10 @@ class TestPerson:
         company = crew.company
         other = make_crew(company, "South crew")
         weir = make_house(company, "Weir House")
-        tasks = lambda: [  # noqa: E731
-            task(crew, house, "2026-03-03 08:00"),
-            task(other, weir, "2026-03-03 08:00"),
-        ]
+
+        def tasks() -> list[Any]:
+            return [task(crew, house, "2026-03-03 08:00"), task(other, weir, "2026-03-03 08:00")]
+
         marek = blank_link(company=company, person="North crew 1")
         publish(company, *tasks())
         assert titles(marek) == ["North crew: Mill Cottage: Tape coat · Ground floor"]

@@ -92,7 +92,7 @@ def step(lot: random.Random, company: Company, now: datetime) -> None:
     houses = list(House.objects.filter(company=company).order_by("pk"))
     if lot.random() < 0.3:
         lend_member(company=company, name="North crew 1", crew=crews[1], days=[date(2026, 3, 3)])
-    promised = [
+    promised: list[dict[str, Any]] = [
         {
             "house": house.name,
             "house_id": str(house.public_id),

@@ -292,8 +292,8 @@ def test_a_crew_says_how_its_day_goes(
         look_at_the_last_run(page)
         publish(page)
         follow(page, "Company")
-        follow(page, "Calendar addresses")
-        address = page.get_by_label("Phone page").input_value()
+        follow(page, "Calendars")
+        address = page.get_by_label("Phone page, where").first.input_value()
     clock.now = TWO  # its first coats are done, as planned
     with plain_page(f"{site}/crew/{address.split('/crew/')[1]}", 360) as phone:
         assert not phone.locator("#kept").is_visible(), "nothing speaks of taps that are kept"

@@ -3,7 +3,6 @@
 from typing import Any
 
 from django import forms
-from django.contrib.auth import login
 from django.contrib.auth.forms import SetPasswordMixin
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
@@ -13,6 +12,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from api.access import unlogged
+from api.web.signing_in import sign_in
 from finishing.models import Invitation, User
 from finishing.services.invitations import join, open_invitation
 
@@ -42,7 +42,7 @@ def join_company(request: HttpRequest, token: str) -> HttpResponse:
     person = User(email=invitation.email, company=invitation.company)
     form = PasswordForm(person, request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid() and (joined := _joined(invitation, form)):
-        login(request, joined)
+        sign_in(request, joined)
         return _answer(redirect("web:today"))
     context = {"invitation": invitation, "form": form}
     return _answer(render(request, "web/join.html", context, status=422 if form.is_bound else 200))

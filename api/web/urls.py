@@ -1,9 +1,10 @@
 """Page addresses."""
 
-from django.contrib.auth.views import LoginView, LogoutView
+from django.contrib.auth.views import LogoutView, PasswordResetDoneView
 from django.urls import path, register_converter
 
 from api.web import (
+    account_views,
     area_views,
     areas_views,
     company_views,
@@ -40,10 +41,25 @@ urlpatterns = [
     path("", today_views.today, name="today"),
     path("fit/", today_views.today_fit, name="today_fit"),
     path("odds/", today_views.today_odds, name="today_odds"),
+    path("sign-in/", account_views.SignIn.as_view(), name="sign_in"),
+    path("password/forgotten/", account_views.ForgottenPassword.as_view(), name="forgotten"),
     path(
-        "sign-in/",
-        LoginView.as_view(template_name="web/sign_in.html", redirect_authenticated_user=True),
-        name="sign_in",
+        "password/forgotten/sent/",
+        PasswordResetDoneView.as_view(template_name="web/password_sent.html"),
+        name="password_sent",
+    ),
+    path(
+        "password/new/<uidb64>/<token>/",
+        account_views.NewPassword.as_view(),
+        name="new_password",
+    ),
+    path("account/", account_views.account, name="account"),
+    path("account/password/", account_views.ChangePassword.as_view(), name="change_password"),
+    path("account/sessions/end/", account_views.end_other_sessions, name="end_other_sessions"),
+    path(
+        "account/sessions/<user_session:public_id>/end/",
+        account_views.end_session,
+        name="end_session",
     ),
     path("sign-out/", LogoutView.as_view(), name="sign_out"),
     path("company/import/", import_views.imports, name="imports"),

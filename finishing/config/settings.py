@@ -119,6 +119,8 @@ AUTH_PASSWORD_VALIDATORS = [
         "NumericPasswordValidator",
     )
 ]
+PASSWORD_RESET_TIMEOUT = 60 * 60
+"""How long the link of a forgotten password is good, in seconds."""
 LOGIN_URL = "web:sign_in"
 LOGIN_REDIRECT_URL = "web:today"
 LOGOUT_REDIRECT_URL = "web:sign_in"

@@ -88,10 +88,12 @@ def by_secret(shown: Shown) -> dict[str, Any]:
 
 
 PAGES: Mapping[str, Arguments] = {
+    "account": of_the_company,
     "air_now": of_the_company,
     "area_rooms": of_an_area,
     "change_crew_page": of_a_crews_new_page,
     "change_feed": of_a_new_address,
+    "change_password": of_the_company,
     "changed": of_the_company,
     "company": of_the_company,
     "company_air": of_the_company,
@@ -142,17 +144,23 @@ PAGES: Mapping[str, Arguments] = {
 """What every address (by name) is about that shows a page to who has signed in, or to a crew."""
 
 FORM = "takes a form, and shows no page to who only looks"
+SIGNED_OUT = "a page, but for who has not signed in: looked at by itself"
 NO_PAGES: Mapping[str, str] = {
     "accept": FORM,
     "area_work": FORM,
     "crew_speech": FORM,
     "crew_worker": "a script that a crew's browser runs",
+    "end_other_sessions": FORM,
     "end_pin": FORM,
+    "end_session": FORM,
+    "forgotten": SIGNED_OUT,
     "import_example": "a file to download",
     "fetch_holidays": FORM,
     "make_crew_page": FORM,
     "new_feed": "named by what follows a question mark; the same page as feed",
-    "join": "a page, but for who has been invited and never signed in: looked at by itself",
+    "join": SIGNED_OUT,
+    "new_password": SIGNED_OUT,
+    "password_sent": SIGNED_OUT,
     "photo": "a picture",
     "plan_again": FORM,
     "publish": FORM,
@@ -164,7 +172,7 @@ NO_PAGES: Mapping[str, str] = {
     "set_house_active": FORM,
     "set_role": FORM,
     "settle_word": FORM,
-    "sign_in": "a page, but for who has not signed in: looked at by itself",
+    "sign_in": SIGNED_OUT,
     "sign_out": FORM,
     "stop": FORM,
     "strike_note": FORM,

@@ -20,6 +20,7 @@ from finishing.models import (
     ReadinessLine,
     Role,
     User,
+    UserSession,
 )
 from finishing.services.companies import start_company
 from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Visit
@@ -47,6 +48,9 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
     said = {"company": company, "crew": crew, "house": house, "at": now}
     extra = ExtraWork.objects.create(**said, what="Patched a hole", person_minutes=30)
     link, page = make_link(crew=crew), make_page(crew=crew)
+    reader = User.objects.create(
+        email=f"reader@{name.lower()}.example", company=company, role=Role.VIEWER
+    )
     rows = {
         "air_source": AirSource.objects.create(company=company, name="Yard", kind="station"),
         "area": house.areas.get(),
@@ -68,8 +72,9 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "run": run,
         "said": extra,
         "system": JointingSystem.objects.filter(company=company)[0],
-        "user": User.objects.create(
-            email=f"reader@{name.lower()}.example", company=company, role=Role.VIEWER
+        "user": reader,
+        "user_session": UserSession.objects.create(
+            company=company, user=reader, session_key=name, began_at=now
         ),
         "visit": Visit.objects.create(
             company=company,

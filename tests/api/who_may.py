@@ -54,6 +54,15 @@ PAGES: Mapping[str, May] = {
     "odds/": page(),
     "sign-in/": May(look=OPEN, write=OPEN, shown=frozenset({200, 302})),
     "sign-out/": May(look=None, write=OPEN),
+    "password/forgotten/": May(OPEN, OPEN),
+    "password/forgotten/sent/": May(OPEN),
+    "password/new/<uidb64>/<token>/": May(OPEN, OPEN, {"uidb64": "MQ", "token": "none"}),
+    "account/": page(),
+    "account/password/": form(READ),
+    "account/sessions/end/": takes(READ),
+    "account/sessions/<user_session:public_id>/end/": May(
+        look=None, write=READ, written=frozenset({404})
+    ),  # it is somebody else's
     "company/import/": for_planners(),
     "company/import/<slug:kind>/": form(look=PLAN, kind="air"),
     "company/import/<slug:kind>/example/": for_planners(kind="air"),

@@ -27,9 +27,9 @@ def file_database(tmp_path: Path, transactional_db: None) -> Iterator[None]:
     connection.settings_dict["NAME"] = str(tmp_path / "at_once.sqlite3")
     call_command("migrate", run_syncdb=True, verbosity=0)
     yield
-    assert (tmp_path / "at_once.sqlite3").stat().st_size > 100_000
     connection.close()
     connection.settings_dict["NAME"], connection.connection = aside
+    assert (tmp_path / "at_once.sqlite3").stat().st_size > 100_000
 
 
 def at_once(send: object) -> list[int]:

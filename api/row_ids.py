@@ -50,6 +50,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "loan": (models.Loan,),
     "member": (models.CrewMember,),
     "room": (models.Room,),
+    "token": (models.ApiToken,),
     "run": (PlanRun,),
     "said": tuple(KINDS.values()),
     "system": (models.JointingSystem,),

@@ -5,11 +5,11 @@ from typing import Any
 
 from django import forms
 
-from finishing.models import Company
+from finishing.models import Company, User
 from finishing.models.owned import Owned
 
 
-class RowField[R: Owned](forms.ChoiceField):
+class RowField[R: Owned | User](forms.ChoiceField):
     """One of the rows offered. Its value is the row; None where none was chosen and none must be.
 
     Whoever offers rows says whose they are: a row of another company's would be an error of the
@@ -31,7 +31,7 @@ class RowField[R: Owned](forms.ChoiceField):
         return self.rows.get(super().clean(value))
 
 
-def offer[R: Owned](
+def offer[R: Owned | User](
     form: forms.Form, name: str, company: Company, rows: Iterable[R], *, blank: Any = None
 ) -> None:
     """Let one of some rows be chosen in a form's field; see ``RowField.offer``."""

@@ -10,8 +10,9 @@ from django.db import transaction
 from django.utils.crypto import constant_time_compare
 from django.utils.translation import gettext as _
 
-from finishing.models import ApiToken, Company, User
+from finishing.models import ApiToken, Company, Deed, User
 from finishing.queries.rights import Right
+from finishing.services.deeds import note_deed
 from finishing.services.errors import Fault, InputFaults, faults_of_row
 from finishing.services.rows import claim_row
 
@@ -51,6 +52,7 @@ def make_token(
     if faults := list(_faults(token)):
         raise InputFaults(faults)
     token.save()
+    note_deed(company=company, by=made_by, code=Deed.Code.TOKEN_MADE, now=now, about=name)
     return token, secret
 
 
@@ -94,10 +96,11 @@ def is_good(token: ApiToken, *, now: datetime) -> bool:
 
 
 @transaction.atomic
-def revoke_token(*, token: ApiToken, version: int, now: datetime) -> None:
+def revoke_token(*, token: ApiToken, version: int, now: datetime, by: User | None = None) -> None:
     """End a token. Raises StaleRowsError where it has been revoked meanwhile."""
     claim_row(token, version=version)
     ApiToken.objects.filter(pk=token.pk).update(revoked_at=now)
+    note_deed(company=token.company, by=by, code=Deed.Code.TOKEN_REVOKED, now=now, about=token)
 
 
 def _digest(secret: str) -> str:

@@ -5,7 +5,21 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
-from finishing.models import Area, Company, Compound, Crew, House, JointingSystem, Room, User
+from django.utils import timezone
+
+from finishing.models import (
+    ApiToken,
+    Area,
+    Company,
+    Compound,
+    Crew,
+    House,
+    JointingSystem,
+    Room,
+    User,
+)
+from finishing.queries.rights import Right
+from finishing.services.tokens import make_token
 from scheduling.models import CrewPage, FeedLink, PlanRun
 
 type Arguments = Callable[["Shown"], dict[str, Any]]
@@ -60,6 +74,14 @@ def of_a_new_address(shown: Shown) -> dict[str, Any]:
 
 def of_a_crews_new_page(shown: Shown) -> dict[str, Any]:
     return {"public_id": CrewPage.objects.get(crew=shown.crew).public_id, "change": "renew"}
+
+
+def of_a_token(shown: Shown) -> dict[str, Any]:
+    token = ApiToken.objects.filter(company=shown.company).first()
+    if token is None:
+        told: dict[str, Any] = {"name": "Gateway", "scopes": [Right.READ], "now": timezone.now()}
+        token, _ = make_token(company=shown.company, **told)
+    return {"public_id": token.public_id}
 
 
 def of_a_run(shown: Shown) -> dict[str, Any]:
@@ -125,6 +147,8 @@ PAGES: Mapping[str, Arguments] = {
     "new_house": of_the_company,
     "new_system": of_the_company,
     "people": of_the_company,
+    "revoke_token": of_a_token,
+    "tokens": of_the_company,
     "pins": of_the_company,
     "planning": of_the_company,
     "publishing": of_the_company,

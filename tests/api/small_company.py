@@ -22,7 +22,9 @@ from finishing.models import (
     User,
     UserSession,
 )
+from finishing.queries.rights import Right
 from finishing.services.companies import start_company
+from finishing.services.tokens import make_token
 from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Visit
 from scheduling.services.links import feed_address, make_link, make_page, page_address
 from tests.factories import make_crew, make_house, make_plan, task
@@ -71,6 +73,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "room": house.areas.get().rooms.get(),
         "run": run,
         "said": extra,
+        "token": make_token(company=company, name="Gateway", scopes=[Right.READ], now=now)[0],
         "system": JointingSystem.objects.filter(company=company)[0],
         "user": reader,
         "user_session": UserSession.objects.create(

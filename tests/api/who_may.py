@@ -112,6 +112,8 @@ PAGES: Mapping[str, May] = {
     "company/systems/<system:public_id>/": form(),
     "company/history/": page(),
     "company/people/": form(OWN, look=OWN),
+    "company/tokens/": form(OWN, look=OWN),
+    "company/tokens/<token:public_id>/revoke/": form(OWN, look=OWN),
     "company/people/<user:public_id>/role/": takes(OWN),
     "company/people/<user:public_id>/remove/": form(OWN, look=OWN),
     "company/people/invitations/<invitation:public_id>/withdraw/": takes(OWN),

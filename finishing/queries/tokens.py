@@ -1,0 +1,11 @@
+"""Tokens of a company."""
+
+from django.db.models import F, QuerySet
+
+from finishing.models import ApiToken, Company
+
+
+def tokens_of(company: Company) -> QuerySet[ApiToken]:
+    """Return a company's tokens with their people, those still good first, the newest first."""
+    rows = ApiToken.objects.filter(company=company).select_related("company", "person")
+    return rows.order_by(F("revoked_at").desc(nulls_first=True), "-made_at", "-pk")

@@ -59,6 +59,8 @@ class LinkForm(VersionedForm):
 class LinkGroup(CompanyGroup):
     """The form of one calendar; a new one is not stored yet."""
 
+    logs = ()
+
     def __init__(self, company: Company, link: FeedLink, data: QueryDict | None = None) -> None:
         self.link = link
         super().__init__(company, data)

@@ -26,6 +26,7 @@ from scheduling.models import (
     Plan,
     PlannedTask,
     PlanRun,
+    Publication,
     Visit,
 )
 from scheduling.queries.for_the_office import KINDS
@@ -49,6 +50,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "extra_hours": (models.ExtraHours,),
     "loan": (models.Loan,),
     "member": (models.CrewMember,),
+    "publication": (Publication,),
     "room": (models.Room,),
     "token": (models.ApiToken,),
     "run": (PlanRun,),

@@ -7,9 +7,11 @@ from finishing.rules.vocabulary import Stage
 from scheduling.models import Plan, PlannedTask, PlanRun
 from scheduling.services.inputs import build_inputs
 from scheduling.services.outputs import make_working, store_plan
-from scheduling.services.proposals import accept_proposal
+from scheduling.services.proposals import accept_proposal, store_proposals
 from scheduling.services.publish import publish_plan
+from scheduling.services.published import published_to_come
 from scheduling.services.replan import request_run, run_replan
+from scheduling.services.settling import Agreed, Settling
 from scheduling.services.timeline import Timeline
 from scheduling.solver.construct import construct
 from scheduling.solver.evaluate import score_of
@@ -41,6 +43,20 @@ def first_plan(company: Company, moment: datetime = MONDAY) -> Plan:
     outcome = construct(inputs.problem)
     plan = store_plan(company=company, run=run, inputs=inputs, outcome=outcome, now=moment)
     make_working(plan)
+    run.status = PlanRun.Status.DONE
+    run.save()
+    return plan
+
+
+def quick_proposal(company: Company, moment: datetime = MONDAY) -> Plan:
+    """Return the only proposal of a run over what is published: all of its work afresh, without
+    any search."""
+    run = request_run(company=company, plan_from=moment)
+    inputs = Settling(company, moment).inputs
+    published = published_to_come(company, inputs)
+    assert published is not None
+    agreed = Agreed(inputs, construct(inputs.problem))
+    (plan,) = store_proposals(run=run, agreed=[agreed], published=published)
     run.status = PlanRun.Status.DONE
     run.save()
     return plan

@@ -1,7 +1,7 @@
 """Parameters of a query, read as what they should be; faults name the parameter."""
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Any, ClassVar, cast
 
@@ -29,17 +29,8 @@ class Flag(serializers.ChoiceField):
         return bool(super().to_internal_value(data) == "true")
 
 
-class Listing(Strict):
-    """What a list may be asked for; a field more of a list is a filter, its source a lookup."""
-
-    limit = serializers.IntegerField(
-        min_value=1, max_value=MOST_ROWS, default=USUAL_ROWS, help_text="rows at most"
-    )
-    cursor = serializers.CharField(
-        required=False, max_length=200, help_text="from next or previous of the answer before"
-    )
-
-    not_filters: ClassVar[Collection[str]] = ("limit", "cursor")
+class Query(Strict):
+    """What an address may be asked for, read all at once."""
 
     @classmethod
     def read(cls, request: Request) -> dict[str, Any]:
@@ -53,10 +44,28 @@ class Listing(Strict):
             raise QueryFaults(faults)
         return cast(dict[str, Any], asked.validated_data)
 
+
+class Listing(Query):
+    """What a list may be asked for; a field more of a list is a filter, its source a lookup."""
+
+    limit = serializers.IntegerField(
+        min_value=1, max_value=MOST_ROWS, default=USUAL_ROWS, help_text="rows at most"
+    )
+    cursor = serializers.CharField(
+        required=False, max_length=200, help_text="from next or previous of the answer before"
+    )
+
+    not_filters: ClassVar[Collection[str]] = ("limit", "cursor")
+
     @classmethod
     def filters(cls, request: Request) -> dict[str, Any]:
         """Return only what rows are to be chosen by."""
-        return {k: v for k, v in cls.read(request).items() if k not in cls.not_filters}
+        return cls.chosen(cls.read(request))
+
+    @classmethod
+    def chosen(cls, asked: Mapping[str, Any]) -> dict[str, Any]:
+        """Return of what was asked only what rows are to be chosen by."""
+        return {name: value for name, value in asked.items() if name not in cls.not_filters}
 
 
 def repeated(request: Request) -> Iterator[Fault]:

@@ -16,6 +16,7 @@ from api.rest.houses import Houses
 from api.rest.loans import Loans
 from api.rest.members import Members
 from api.rest.odds import Odds
+from api.rest.plans import Plans
 from api.rest.readings import HouseReadings
 from api.rest.rooms import Rooms
 from api.rest.runs import Runs
@@ -40,6 +41,7 @@ rows.register("extra-hours", ExtraHoursDays, basename="extra_hours")
 rows.register("loans", Loans, basename="loan")
 rows.register("members", Members, basename="member")
 rows.register("houses", Houses, basename="house")
+rows.register("plans", Plans, basename="plan")
 rows.register("runs", Runs, basename="run")
 
 app_name = "rest"

@@ -12,8 +12,8 @@ from scheduling.compared_wording import (
     compared_handovers,
     compared_visits,
 )
-from scheduling.models import CompanyPlans, Plan
-from scheduling.queries.plans import latest_publication, proposals_of
+from scheduling.models import Plan
+from scheduling.queries.plans import PlanStates
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ class Row:
 
 def choice_of(company: Company, plans: list[Plan]) -> Choice:
     """Return the proposals of one run side by side."""
-    states, changes = _States(company), [plan.change for plan in plans]
+    states, changes = PlanStates(company), [plan.change for plan in plans]
     proposals = [
         Proposal(
             plan,
@@ -101,20 +101,3 @@ def _rows(lines: list[Compared], heads: list[str]) -> list[Row]:
         )
         for line in lines
     ]
-
-
-class _States:
-    """Tells what has become of a company's proposals."""
-
-    def __init__(self, company: Company) -> None:
-        self._plans = CompanyPlans.objects.filter(company=company).first()
-        self._newest = latest_publication(company)
-        self._proposals = proposals_of(company)
-
-    def of(self, plan: Plan) -> str:
-        if self._plans and self._plans.published_id == plan.pk:
-            return "published"
-        if self._plans and self._plans.working_id == plan.pk:
-            return "working"
-        stands = self._newest and self._newest.pk == plan.base_id and plan in self._proposals
-        return "open" if stands else "over"

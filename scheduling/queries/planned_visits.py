@@ -56,16 +56,21 @@ def planned_visit(company: Company, public_id: UUID) -> PlannedVisit:
 
 def blocks_to_come(plan: Plan, now: datetime) -> list[Block]:
     """Return by time a plan's visits that are not over."""
+    return blocks_during(plan, now, now + _FAR)
+
+
+def blocks_during(plan: Plan, first: datetime, last: datetime) -> list[Block]:
+    """Return by time a plan's visits, whole, of which some part is between two moments."""
     company = plan.company_id
     blocks = blocks_between(
         plan,
-        now - _REACH,
-        now + _FAR,
+        first - _REACH,
+        last + _REACH,
         crews=Crew.objects.filter(company=company).select_related("company"),
         houses=House.objects.filter(company=company).select_related("company"),
         with_details=False,
     )
-    return [block for block in blocks if block.ends_at > now]
+    return [block for block in blocks if block.ends_at > first and block.starts_at < last]
 
 
 def _same_work(company: Company, plan: Plan | None, block: Block) -> PlannedVisit | None:

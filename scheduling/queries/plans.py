@@ -60,3 +60,21 @@ def tasks_planned(plan: Plan, keys: Iterable[str]) -> list[PlannedTask]:
     """Return the tasks of these keys in a plan, with their houses."""
     rows = PlannedTask.objects.filter(company=plan.company_id, plan=plan, key__in=list(keys))
     return list(rows.select_related("house__company"))
+
+
+class PlanStates:
+    """Tells how a company's plans stand: ``published`` (crews see it), ``working`` (the plan to
+    work on), ``open`` (a proposal that may be accepted), ``over``."""
+
+    def __init__(self, company: Company) -> None:
+        self._plans = CompanyPlans.objects.filter(company=company).first()
+        self._newest = latest_publication(company)
+        self._proposals = proposals_of(company)
+
+    def of(self, plan: Plan) -> str:
+        if self._plans and self._plans.published_id == plan.pk:
+            return "published"
+        if self._plans and self._plans.working_id == plan.pk:
+            return "working"
+        stands = self._newest and self._newest.pk == plan.base_id and plan in self._proposals
+        return "open" if stands else "over"

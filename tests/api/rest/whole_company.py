@@ -9,9 +9,10 @@ from uuid import UUID
 from api.rest.fields import OwnRelated
 from api.rest.urls import rows
 from finishing.models import Company, Crew, CrewMember, DayOff, ExtraHours, Loan
+from scheduling.services.publish import publish_plan
 from tests.factories import make_crew
-from tests.plans import first_plan
-from tests.sites import make_site
+from tests.plans import first_plan, quick_proposal
+from tests.sites import MONDAY, make_site
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,8 @@ def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     helped = make_crew(company, "South crew")
     Loan.objects.create(member=member, crew=helped, **day)
     first_plan(company)
+    publish_plan(company=company, now=MONDAY)
+    quick_proposal(company)
     return company, ids_of(company)
 
 

@@ -75,7 +75,7 @@ class LinkGroup(CompanyGroup):
     def check(self) -> Iterable[Fault]:
         return ()
 
-    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002 - calendars keep no history
+    def save(self, by: User, now: datetime) -> None:
         values = dict(self.forms[0].cleaned_data)
         version = values.pop("version")
         if self.link.pk:
@@ -83,7 +83,7 @@ class LinkGroup(CompanyGroup):
             return
         for name, value in values.items():
             setattr(self.link, name, value)
-        add_feed(link=self.link, now=now)
+        add_feed(link=self.link, now=now, by=by)
 
     def in_words(self, row: Row) -> str:
         assert isinstance(row, FeedLink)

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from api.access import company_view
+from api.web.house_edits import who_edits
 from api.web.move_form import MoveForm, read_spot, typed
 from api.web.moving import here, move_page, to_text
 from api.web.pins import pins_page
@@ -58,7 +59,7 @@ def pins(request: HttpRequest, company: Company) -> HttpResponse:
 def end_pin(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Let the work of a pin, and of those made with it, move again."""
     pin = pin_of(company, public_id)
-    end_pins_made_with(pin=pin, now=timezone.now())
+    end_pins_made_with(pin=pin, now=timezone.now(), by=who_edits(request))
     visit = request.POST.get("visit")
     try:
         return redirect("web:move", UUID(visit)) if visit else redirect("web:pins")

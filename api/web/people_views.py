@@ -9,12 +9,13 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from api.access import company_view
 from api.web.house_edits import changed_meanwhile, typed_version, who_edits
 from api.web.people import people_page
 from api.web.people_form import InviteForm, RoleForm, role_form
+from api.web.trail import trail_page
 from finishing.models import Company, Invitation, User
 from finishing.queries.people import people_of
 from finishing.queries.rights import Right
@@ -85,6 +86,14 @@ def withdraw(request: HttpRequest, company: Company, public_id: UUID) -> HttpRes
     invitation = get_object_or_404(Invitation, company=company, public_id=public_id)
     withdraw_invitation(invitation=invitation, by=who_edits(request), now=timezone.now())
     return _back("withdrawn")
+
+
+@require_safe
+@company_view(needs=Right.OWN)
+def trail(request: HttpRequest, company: Company) -> HttpResponse:
+    """Show who told crews what and who let whom in."""
+    page = trail_page(company, request.GET.get("page", "1"))
+    return render(request, "web/trail.html", {"company": company, "page": page})
 
 
 def _last_owner() -> str:

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view
-from api.web.house_edits import typed_version
+from api.web.house_edits import typed_version, who_edits
 from api.web.publishing import publishing_page
 from finishing.models import Company
 from finishing.services.rows import StaleRowsError
@@ -35,7 +35,7 @@ def publish(request: HttpRequest, company: Company, public_id: UUID) -> HttpResp
     """Publish the working plan, if it is the plan that was looked at."""
     plan = plan_of(company, public_id)
     try:
-        publish_plan(company=company, now=timezone.now(), looked_at=plan)
+        publish_plan(company=company, now=timezone.now(), looked_at=plan, by=who_edits(request))
     except PublishError as error:
         return _page(request, company, str(error))
     return redirect("web:publishing")
@@ -46,7 +46,7 @@ def publish(request: HttpRequest, company: Company, public_id: UUID) -> HttpResp
 def take_last_back(request: HttpRequest, company: Company, revision: int) -> HttpResponse:
     """Show crews again what they saw before the last publication."""
     try:
-        take_back(company=company, revision=revision, now=timezone.now())
+        take_back(company=company, revision=revision, now=timezone.now(), by=who_edits(request))
     except TakeBackError as error:
         return _page(request, company, take_back_refusal(error.code, error.values))
     except PublishError as error:

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from api.access import company_view
 from api.web.feed_views import to_list
-from api.web.house_edits import typed_version
+from api.web.house_edits import typed_version, who_edits
 from finishing.models import Company
 from finishing.queries.rights import Right
 from finishing.services.rows import StaleRowsError
@@ -47,11 +47,12 @@ def _change(request: HttpRequest, company: Company, link: Secretive, change: str
     if request.method != "POST":
         return _ask(request, company, link, change)
     generation = typed_version(request.POST.get("generation"))
+    who, now = who_edits(request), timezone.now()
     try:
         if change == RENEW:
-            renew_seen_link(link=link, generation=generation)
+            renew_seen_link(link=link, generation=generation, now=now, by=who)
         else:
-            revoke_seen_link(link=link, generation=generation, now=timezone.now())
+            revoke_seen_link(link=link, generation=generation, now=now, by=who)
     except StaleRowsError:
         link.refresh_from_db()
         return _ask(request, company, link, change, is_stale=True)

@@ -134,6 +134,7 @@ urlpatterns = [
     path("company/tokens/", token_views.tokens, name="tokens"),
     path("company/tokens/<token:public_id>/revoke/", token_views.revoke, name="revoke_token"),
     path("company/people/", people_views.people, name="people"),
+    path("company/people/trail/", people_views.trail, name="trail"),
     path("company/people/<user:public_id>/role/", people_views.set_role, name="set_role"),
     path("company/people/<user:public_id>/remove/", people_views.remove, name="remove_person"),
     path(

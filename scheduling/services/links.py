@@ -12,7 +12,8 @@ from django.db.models import QuerySet
 from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
-from finishing.models import Company, Crew, House
+from finishing.models import Company, Crew, Deed, House, User
+from finishing.services.deeds import note_deed
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError, claim_row
 from scheduling.models import CrewPage, FeedLink
@@ -111,16 +112,24 @@ def revoke_link[R: Secretive](*, link: R, now: datetime) -> R:
 
 
 @transaction.atomic
-def renew_seen_link(*, link: Secretive, generation: int) -> Secretive:
+def renew_seen_link(
+    *, link: Secretive, generation: int, now: datetime, by: User | None = None
+) -> Secretive:
     """Renew what was looked at in this generation; raise StaleRowsError where somebody has renewed
     it meanwhile: a second press must not end the address that was just sent."""
-    return renew_link(link=_as_seen(link, generation))
+    renewed = renew_link(link=_as_seen(link, generation))
+    note_deed(company=link.company, by=by, code=Deed.Code.LINK_RENEWED, now=now, about=link)
+    return renewed
 
 
 @transaction.atomic
-def revoke_seen_link(*, link: Secretive, generation: int, now: datetime) -> Secretive:
+def revoke_seen_link(
+    *, link: Secretive, generation: int, now: datetime, by: User | None = None
+) -> Secretive:
     """Revoke what was looked at in this generation; see :func:`renew_seen_link`."""
-    return revoke_link(link=_as_seen(link, generation), now=now)
+    revoked = revoke_link(link=_as_seen(link, generation), now=now)
+    note_deed(company=link.company, by=by, code=Deed.Code.LINK_REVOKED, now=now, about=link)
+    return revoked
 
 
 @transaction.atomic

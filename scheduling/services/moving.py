@@ -8,7 +8,8 @@ from typing import NamedTuple
 
 from django.db import transaction
 
-from finishing.models import Crew, User
+from finishing.models import Crew, Deed, User
+from finishing.services.deeds import note_deed
 from scheduling.models import Pin, PlannedTask
 from scheduling.queries.pins import pins_of_tasks
 from scheduling.queries.planned_visits import PlannedVisit, blocks_to_come
@@ -103,6 +104,15 @@ def pin_visit(
     move = _Move(visit, spot, now)
     if not move.answer.holds:
         raise MoveRefusedError(move.answer)
+    note_deed(
+        company=visit.company,
+        by=user,
+        code=Deed.Code.PINNED,
+        now=now,
+        about=visit.block.house.name,
+        crew=spot.crew.name,
+        starts_at=spot.starts_at.isoformat(),
+    )
     return put_pins(ground=move.ground, places=move.places, crew=spot.crew, now=now, user=user)
 
 

@@ -4,6 +4,8 @@ from datetime import datetime
 
 from django.db import transaction
 
+from finishing.models import Deed, User
+from finishing.services.deeds import note_deed
 from scheduling.models import FeedLink
 from scheduling.queries.plans import published_plan
 from scheduling.services.links import add_link
@@ -11,7 +13,7 @@ from scheduling.services.told_handovers import tell_handovers, tell_odds
 from scheduling.services.told_people import tell_people
 
 
-def add_feed(*, link: FeedLink, now: datetime) -> FeedLink:
+def add_feed(*, link: FeedLink, now: datetime, by: User | None = None) -> FeedLink:
     """Store a new feed; raises InputFaults, by field, where it is not in order.
 
     What is published was published perhaps before anybody's feed told of it, so that is noted now;
@@ -19,6 +21,7 @@ def add_feed(*, link: FeedLink, now: datetime) -> FeedLink:
     """
     with transaction.atomic():
         add_link(link=link)
+        note_deed(company=link.company, by=by, code=Deed.Code.LINK_MADE, now=now, about=link)
         _tell(link, now)
     tell_odds(company=link.company, now=now)
     return link

@@ -6,7 +6,8 @@ from datetime import datetime
 
 from django.db import transaction
 
-from finishing.models import Company, Crew, User
+from finishing.models import Company, Crew, Deed, User
+from finishing.services.deeds import note_deed
 from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Pin
 from scheduling.rule_wording import rule_sentence
@@ -86,10 +87,20 @@ def end_pins(*, company: Company, work: Sequence[RoomWork], now: datetime) -> in
 
 
 @transaction.atomic
-def end_pins_made_with(*, pin: Pin, now: datetime) -> int:
+@transaction.atomic
+def end_pins_made_with(*, pin: Pin, now: datetime, by: User | None = None) -> int:
     """End a pin with those made together with it, and return how many ended."""
     made = Pin.objects.filter(company=pin.company_id, crew=pin.crew_id, made_at=pin.made_at)
     keys = list(made.filter(ended_at=None).values_list("key", flat=True))
+    if keys:
+        note_deed(
+            company=pin.company,
+            by=by,
+            code=Deed.Code.UNPINNED,
+            now=now,
+            crew=pin.crew.name,
+            starts_at=pin.starts_at.isoformat(),
+        )
     return end_pins_of_tasks(company=pin.company, keys=keys, now=now)
 
 

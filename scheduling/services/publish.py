@@ -8,7 +8,8 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from finishing.models import Company
+from finishing.models import Company, Deed, User
+from finishing.services.deeds import note_deed
 from scheduling.models import CompanyPlans, Plan, Publication, Visit
 from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.queries.visits import Block, plan_blocks
@@ -73,15 +74,15 @@ def pending_publication(*, company: Company, now: datetime) -> Pending:
 
 
 def publish_plan(
-    *, company: Company, now: datetime, looked_at: Plan | None = None
+    *, company: Company, now: datetime, looked_at: Plan | None = None, by: User | None = None
 ) -> PublishResult:
     """Publish the company's working plan as its next revision; all of it or nothing.
 
     Visits that ended before ``now`` stay as they are. After the transaction the odds of handovers
     are worked out, where a calendar tells them, and feeds are rendered; one that is not, for
-    whatever reason, is rendered when it is next fetched. looked_at: the plan
-    that whoever publishes has seen. Raises PublishError where there is no plan that may be
-    published, OvertakenError where the working plan is another than looked_at.
+    whatever reason, is rendered when it is next fetched. looked_at: the plan that whoever publishes
+    has seen. by: who that is, None for a command. Raises PublishError where there is no plan that
+    may be published, OvertakenError where the working plan is another than looked_at.
     """
     with transaction.atomic(durable=True):
         CompanyPlans.objects.select_for_update().filter(company=company).first()
@@ -89,6 +90,14 @@ def publish_plan(
         if looked_at is not None and looked_at != pending.plan:
             raise OvertakenError(f"{company}: another plan is the working plan by now")
         result = _published(pending, now.replace(microsecond=0))
+        if result.is_new:
+            note_deed(
+                company=company,
+                by=by,
+                code=Deed.Code.PUBLISHED,
+                now=now,
+                about=result.publication.revision,
+            )
     make_links(company=company)
     tell_odds(company=company, now=now)
     render_feeds(company=company, now=now)

@@ -8,7 +8,8 @@ from datetime import datetime
 
 from django.db import transaction
 
-from finishing.models import Company
+from finishing.models import Company, Deed, User
+from finishing.services.deeds import note_deed
 from scheduling.models import CompanyPlans, Plan, PlannedTask, Publication
 from scheduling.queries.plans import latest_publication
 from scheduling.queries.visits import plan_blocks
@@ -30,7 +31,9 @@ class TakeBackError(Exception):
         self.code, self.values = code, values
 
 
-def take_back(*, company: Company, revision: int, now: datetime) -> Publication:
+def take_back(
+    *, company: Company, revision: int, now: datetime, by: User | None = None
+) -> Publication:
     """Put the visits of all crews back as they were before a revision; all of them or none.
 
     Raises TakeBackError: ``not_the_last`` (something else has been published since, or nothing
@@ -52,6 +55,7 @@ def take_back(*, company: Company, revision: int, now: datetime) -> Publication:
             now=now.replace(microsecond=0),
             takes_back=last,
         )
+        note_deed(company=company, by=by, code=Deed.Code.TOOK_BACK, now=now, about=last.revision)
     tell_odds(company=company, now=now)
     render_feeds(company=company, now=now)
     return publication

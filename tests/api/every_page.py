@@ -161,6 +161,7 @@ PAGES: Mapping[str, Arguments] = {
     "site": of_a_house,
     "system": of_a_system,
     "today": of_the_company,
+    "trail": of_the_company,
     "today_fit": of_the_company,
     "today_odds": of_the_company,
     "week": of_the_company,

@@ -114,6 +114,7 @@ PAGES: Mapping[str, May] = {
     "company/people/": form(OWN, look=OWN),
     "company/tokens/": form(OWN, look=OWN),
     "company/tokens/<token:public_id>/revoke/": form(OWN, look=OWN),
+    "company/people/trail/": May(look=OWN),
     "company/people/<user:public_id>/role/": takes(OWN),
     "company/people/<user:public_id>/remove/": form(OWN, look=OWN),
     "company/people/invitations/<invitation:public_id>/withdraw/": takes(OWN),

@@ -1,0 +1,38 @@
+"""What people did, in words, for the page of the trail."""
+
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.utils.translation import gettext as _
+
+from finishing.models import Deed, Role
+from scheduling.wording import moment
+
+
+def deed_sentence(deed: Deed, zone: ZoneInfo) -> str:
+    """Say what was done, of what; zone: in which hours are told."""
+    code, values = Deed.Code, {"about": deed.about, **_said(deed, zone)}
+    words = {
+        code.PUBLISHED: _("Published revision %(about)s"),
+        code.TOOK_BACK: _("Took revision %(about)s back"),
+        code.PINNED: _("Pinned a visit at %(about)s: %(crew)s, %(starts_at)s"),
+        code.UNPINNED: _("Ended a pin: %(crew)s, %(starts_at)s"),
+        code.LINK_MADE: _("Made a calendar address: %(about)s"),
+        code.LINK_RENEWED: _("Gave a new secret address: %(about)s"),
+        code.LINK_REVOKED: _("Revoked a secret address: %(about)s"),
+        code.INVITED: _("Invited %(about)s as %(after)s"),
+        code.INVITATION_WITHDRAWN: _("Withdrew the invitation of %(about)s"),
+        code.JOINED: _("Took up the invitation, as %(after)s"),
+        code.ROLE_CHANGED: _("Made %(about)s %(after)s instead of %(before)s"),
+        code.REMOVED: _("Removed %(about)s"),
+    }
+    return words[code(deed.code)] % values
+
+
+def _said(deed: Deed, zone: ZoneInfo) -> dict[str, str]:
+    """Return a deed's values as people read them."""
+    roles = dict(Role.choices)
+    said = {name: str(roles.get(value, value)) for name, value in deed.values.items()}
+    if "starts_at" in said:
+        said["starts_at"] = moment(datetime.fromisoformat(said["starts_at"]), zone)
+    return said

@@ -25,6 +25,8 @@ def deed_sentence(deed: Deed, zone: ZoneInfo) -> str:
         code.JOINED: _("Took up the invitation, as %(after)s"),
         code.ROLE_CHANGED: _("Made %(about)s %(after)s instead of %(before)s"),
         code.REMOVED: _("Removed %(about)s"),
+        code.TOKEN_MADE: _("Made a token of the API: %(about)s"),
+        code.TOKEN_REVOKED: _("Revoked a token of the API: %(about)s"),
     }
     return words[code(deed.code)] % values
 

@@ -1,8 +1,7 @@
 """What calendars say of themselves, to builders, of drying coats and of handovers."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from datetime import date, datetime
-from itertools import groupby
 from zoneinfo import ZoneInfo
 
 from django.utils.functional import Promise
@@ -76,17 +75,12 @@ def handover_description(content: Codes, holds_on: date | None, zone: ZoneInfo) 
 
 
 def _coats(content: Codes) -> list[str]:
-    """Say of each run of tasks of one stage and area in which rooms it is."""
-
-    def heading(task: Codes) -> tuple[str, str]:
-        return task["job"] or stage_name(task["stage"]), task["area"]
-
+    """Say of each stage or job in an area in which rooms it is."""
+    rooms: dict[tuple[str, str], list[str]] = {}
+    for task in content["tasks"]:
+        name = task["job"] or stage_name(task["stage"])
+        rooms.setdefault((name, task["area"]), []).append(room_name(task))
     return [
-        _coat(name, area, list(tasks)) for (name, area), tasks in groupby(content["tasks"], heading)
+        ": ".join(part for part in (f"{name} · {area}" if area else name, listed(named)) if part)
+        for (name, area), named in rooms.items()
     ]
-
-
-def _coat(name: str, area: str, tasks: Sequence[Codes]) -> str:
-    rooms = listed([room_name(task) for task in tasks])
-    head = " · ".join(part for part in (name, area) if part)
-    return f"{head}: {rooms}" if rooms else head

@@ -15,7 +15,9 @@ from rest_framework.response import Response
 from rest_framework.settings import api_settings
 
 from api.rest import problems
+from finishing.services.compounds import InUseError
 from finishing.services.errors import Fault, InputFaults, faults_of_row
+from finishing.services.rows import StaleRowsError
 from finishing.services.sent_requests import InProgressError, KeyReusedError
 
 PROBLEM_JSON = "application/problem+json"
@@ -74,12 +76,8 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
         errors = list(_errors(error))
         detail = _what_came_of(len(errors), context["request"].method)
         return _response(problems.INVALID, detail, errors=errors)
-    if isinstance(error, KeyReusedError):
-        return _response(problems.KEY_REUSED, problems.KEY_REUSED.meaning)
-    if isinstance(error, IntegrityError):
-        return _response(problems.CONFLICT, "Somebody stored the same at this moment: ask again.")
-    if isinstance(error, InProgressError):
-        return _response(problems.IN_PROGRESS, problems.IN_PROGRESS.meaning)
+    if said := _said_of(error):
+        return _response(*said)
     known = _as_api_exception(error)
     if known is None:
         return None
@@ -89,6 +87,22 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
         if value := getattr(known, attribute, None):
             response[header] = str(value)
     return response
+
+
+def _said_of(error: Exception) -> tuple[problems.Kind, str] | None:
+    """Return of what kind a refusal by a service is, with what it says; None for any other."""
+    match error:
+        case KeyReusedError():
+            return problems.KEY_REUSED, problems.KEY_REUSED.meaning
+        case InProgressError():
+            return problems.IN_PROGRESS, problems.IN_PROGRESS.meaning
+        case IntegrityError():
+            return problems.CONFLICT, "Somebody stored the same at this moment: ask again."
+        case StaleRowsError():
+            return problems.CONFLICT, "Somebody changed it at this moment: ask again."
+        case InUseError():
+            return problems.CONFLICT, f"It is used by {', '.join(error.where)}."
+    return None
 
 
 def _as_api_exception(error: Exception) -> APIException | None:

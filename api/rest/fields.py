@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections.abc import Iterable
 from datetime import UTC, date, datetime, time
 from typing import Any, ClassVar
 from uuid import UUID
@@ -54,6 +55,17 @@ class Number(serializers.FloatField):
         return value
 
 
+class Percent(Number):
+    """A percentage of what is stored as a fraction."""
+
+    def run_validation(self, data: Any = serializers.empty) -> Any:
+        value = super().run_validation(data)
+        return value if value is None else round(value / 100, 8)
+
+    def to_representation(self, value: Any) -> Any:
+        return round(value * 100, 6)
+
+
 class Whole(serializers.IntegerField):
     """A whole number of JSON."""
 
@@ -81,6 +93,21 @@ class Choice(serializers.ChoiceField):
         if not isinstance(data, str):
             self.fail("invalid_choice", input=data)
         return super().to_internal_value(data)
+
+
+class Several(serializers.ListField):
+    """Some of a few words, each once and in their own order however they are sent."""
+
+    def __init__(self, words: Iterable[str], **options: Any) -> None:
+        self.words = [str(word) for word in words]
+        super().__init__(child=Choice(self.words), **options)
+
+    def to_internal_value(self, data: Any) -> list[str]:
+        chosen = super().to_internal_value(data)
+        return [word for word in self.words if word in chosen]
+
+    def to_representation(self, data: Any) -> list[str]:
+        return [word for word in self.words if word in data]
 
 
 class Day(serializers.DateField):

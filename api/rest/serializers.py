@@ -35,16 +35,22 @@ class Strict(serializers.Serializer[Any]):
     def faults(self, values: Mapping[str, Any]) -> Iterable[Fault]:  # noqa: ARG002
         """Return what does not fit together among the values that are good by themselves.
 
-        Places are names of fields, or "" for the whole; "openings/0/width_m" is deeper.
+        named = set(errors)
+        names = self._names_by_source()
+        for fault in self.faults(values):
+            first, *inner = fault.place.split("/")
+            place = [names.get(first, first), *inner] if first else []
+            if not named.intersection(place[:1]):
+                _put(errors, place, fault.text)
         """
         return ()
 
     def together(self, values: Mapping[str, Any], stored: object) -> dict[str, Any]:
         """Return the good values and, of fields that were not sent, those that are stored."""
         kept = {
-            name: getattr(stored, name)
-            for name in self._known()
-            if name not in self.initial_data and hasattr(stored, name)
+            source: getattr(stored, source)
+            for source, name in self._names_by_source().items()
+            if name not in self.initial_data and hasattr(stored, source)
         }
         return {**kept, **values}
 
@@ -56,8 +62,10 @@ class Strict(serializers.Serializer[Any]):
             if said := self._fault_of_name(name, data[name]):
                 errors[name[:LONGEST_NAME]] = [said]
         named = set(errors)
+        names = self._names_by_source()
         for fault in self.faults(values):
-            place = fault.place.split("/") if fault.place else []
+            first, *inner = fault.place.split("/")
+            place = [names.get(first, first), *inner] if first else []
             if not named.intersection(place[:1]):
                 _put(errors, place, fault.text)
         if errors:
@@ -91,6 +99,9 @@ class Strict(serializers.Serializer[Any]):
         if self.instance is not None and self._as_it_is().get(name) == value:
             return ""
         return "Cannot be set."
+
+    def _names_by_source(self) -> dict[str, str]:
+        return {str(field.source): str(field.field_name) for field in self._writable_fields}
 
     def _known(self) -> list[str]:
         return [str(field.field_name) for field in self._writable_fields]

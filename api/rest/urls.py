@@ -8,11 +8,15 @@ from api.rest.absences import Absences
 from api.rest.air import HouseAir
 from api.rest.air_sources import AirSources
 from api.rest.areas import Areas
+from api.rest.compounds import Compounds
 from api.rest.crews import Crews
 from api.rest.description import Nothing, Schema, docs, problem
 from api.rest.extra_hours import ExtraHoursDays
+from api.rest.holidays import FetchedHolidays, Holidays
 from api.rest.hours import AirSourceHours
 from api.rest.houses import Houses
+from api.rest.jointing_systems import JointingSystems
+from api.rest.labour_rates import LabourRates, UsualRates
 from api.rest.loans import Loans
 from api.rest.members import Members
 from api.rest.odds import Odds
@@ -20,6 +24,7 @@ from api.rest.plans import Plans
 from api.rest.readings import HouseReadings
 from api.rest.rooms import Rooms
 from api.rest.runs import Runs
+from api.rest.settings import Settings
 from api.rest.water import HouseWater
 
 
@@ -32,16 +37,20 @@ class AnythingConverter(PathConverter):
 register_converter(AnythingConverter, "anything")
 
 rows = SimpleRouter(use_regex_path=False)
-rows.register("air-sources", AirSources, basename="air_source")
 rows.register("absences", Absences, basename="absence")
+rows.register("air-sources", AirSources, basename="air_source")
 rows.register("areas", Areas, basename="area")
-rows.register("rooms", Rooms, basename="room")
+rows.register("compounds", Compounds, basename="compound")
 rows.register("crews", Crews, basename="crew")
 rows.register("extra-hours", ExtraHoursDays, basename="extra_hours")
+rows.register("holidays", Holidays, basename="holiday")
+rows.register("houses", Houses, basename="house")
+rows.register("jointing-systems", JointingSystems, basename="system")
+rows.register("labour-rates", LabourRates, basename="labour_rate")
 rows.register("loans", Loans, basename="loan")
 rows.register("members", Members, basename="member")
-rows.register("houses", Houses, basename="house")
 rows.register("plans", Plans, basename="plan")
+rows.register("rooms", Rooms, basename="room")
 rows.register("runs", Runs, basename="run")
 
 app_name = "rest"
@@ -53,6 +62,9 @@ urlpatterns = [
     path(
         "air-sources/<air_source:public_id>/hours/", AirSourceHours.as_view(), name="source_hours"
     ),
+    path("holidays/fetch/", FetchedHolidays.as_view(), name="fetched_holidays"),
+    path("labour-rates/usual/", UsualRates.as_view(), name="usual_rates"),
+    path("settings/", Settings.as_view(), name="settings"),
     path("odds/", Odds.as_view(), name="odds"),
     path("schema/", Schema.as_view(), name="schema"),
     path("docs/", docs, name="docs"),

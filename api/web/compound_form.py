@@ -1,7 +1,7 @@
 """A compound as the office edits it: what it may do and what its label says."""
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
@@ -20,7 +20,7 @@ from finishing.rules.vocabulary import Stage
 from finishing.services.compounds import COMPOUND_FIELDS, SystemFaultsError, save_compound
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.typed_numbers import number_of
-from scheduling.compound_wording import HARDENING, TAPES, system_fault_sentence
+from scheduling.compound_wording import HARDENING, TAPES, system_faults_said
 from scheduling.wording import figure, stage_name
 
 STAGES = tuple(stage for stage in Stage if stage in NEEDS_COMPOUND)
@@ -165,9 +165,3 @@ class CompoundGroup(CompanyGroup):
         ]
         said = _("%(name)s: otherwise than you typed: %(fields)s")
         return said % {"name": str(row), "fields": ", ".join(other) or _("nothing")}
-
-
-def system_faults_said(error: SystemFaultsError) -> Iterator[Fault]:
-    """Yield what the rules say of systems, each with the system's name."""
-    for name, found in error.by_system.items():
-        yield from (Fault("", f"{name}: {system_fault_sentence(fault)}") for fault in found)

@@ -9,7 +9,7 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.compound_form import STAGES, system_faults_said
+from api.web.compound_form import STAGES
 from api.web.form_group import CompanyGroup, VersionedForm
 from api.web.row_field import RowField
 from finishing.models import Change, Company, Compound, JointingSystem, User
@@ -18,7 +18,7 @@ from finishing.queries.compounds import compounds_of
 from finishing.rules.vocabulary import Stage
 from finishing.services.compounds import SYSTEM_FIELDS, SystemFaultsError, save_system
 from finishing.services.errors import Fault, InputFaults
-from scheduling.compound_wording import TAPES
+from scheduling.compound_wording import TAPES, system_faults_said
 from scheduling.wording import stage_name
 
 

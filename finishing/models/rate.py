@@ -26,7 +26,10 @@ class LabourRate(Owned):
 
     def clean(self) -> None:
         """Refuse minutes that are none, and a kind that the stage does not work on."""
+        faults = {}
         if self.minutes is not None and not 0 < self.minutes < MOST_MINUTES:
-            raise ValidationError({"minutes": f"must be above 0 and below {MOST_MINUTES:g}"})
+            faults["minutes"] = f"must be above 0 and below {MOST_MINUTES:g}"
         if not any((rate.stage, rate.kind) == (self.stage, self.kind) for rate in DEFAULT_RATES):
-            raise ValidationError({"kind": f"no rate is needed for {self.kind} in {self.stage}"})
+            faults["kind"] = f"no rate is needed for {self.kind} in {self.stage}"
+        if faults:
+            raise ValidationError(faults)

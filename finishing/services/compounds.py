@@ -1,6 +1,6 @@
 """Editing a company's compounds and jointing systems, within what the trade's rules allow."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -19,7 +19,7 @@ from finishing.queries.compounds import (
     uses_of_systems,
 )
 from finishing.rules import compounds as rules
-from finishing.rules.vocabulary import Stage
+from finishing.rules.vocabulary import Stage, Tape
 from finishing.services.errors import Fault, InputFaults, faults_of_row
 from finishing.services.rows import change_row, claim_row, delete_others, put_row, remove_row
 
@@ -77,6 +77,17 @@ def save_compound(
     return row
 
 
+def compound_faults(
+    company: Company, compound: Compound | None, values: Mapping[str, Any]
+) -> Iterator[Fault]:
+    """Yield what does not fit together in the values of a compound; None: of a new one."""
+    yield from _name_faults(Compound, company, compound, values)
+    try:
+        Compound(company=company, **values).clean()
+    except ValidationError as error:
+        yield from faults_of_row(error)
+
+
 @transaction.atomic
 def remove_compound(*, compound: Compound, version: int) -> None:
     """Delete a compound; raise InUseError where a system or a coat done names it."""
@@ -100,8 +111,8 @@ def save_system(
     stays so until another is made it. Raises InputFaults, StaleRowsError and SystemFaultsError.
     """
     row = system or JointingSystem(company=company)
-    if row.is_default and not values["is_default"]:
-        raise InputFaults([Fault("is_default", _("Make another system the default instead."))])
+    if faults := list(system_faults(company, system, values)):
+        raise InputFaults(faults)
     if system:
         claim_row(system, version=version)
         row.version = version + 1
@@ -119,6 +130,25 @@ def save_system(
     if found := _faults_by_system(company)[row.name]:
         raise SystemFaultsError({row.name: found})
     return row
+
+
+def system_faults(
+    company: Company, system: JointingSystem | None, values: Mapping[str, Any]
+) -> Iterator[Fault]:
+    """Yield what is wrong with a system's name, and with not being the default any more."""
+    yield from _name_faults(JointingSystem, company, system, values)
+    if system and system.is_default and not values.get("is_default", True):
+        yield Fault("is_default", _("Make another system the default instead."))
+
+
+def faults_of_rules(
+    company: Company, tape: Tape, by_stage: Mapping[Stage, Compound]
+) -> list[rules.Fault]:
+    """Return what the rules say of a system of these compounds, for the stages that the company
+    does."""
+    compounds = [compound_rule(row) for row in by_stage.values()]
+    system = rules.System("", {stage: row.name for stage, row in by_stage.items()}, tape)
+    return rules.system_faults(system, compounds, stages=_stages_of(company))
 
 
 @transaction.atomic
@@ -147,8 +177,25 @@ def _put_stages(system: JointingSystem, by_stage: Mapping[Stage, Compound]) -> N
 def _faults_by_system(company: Company) -> dict[str, list[rules.Fault]]:
     """Return by name what the rules say of each system, for the stages that the company does."""
     compounds = [compound_rule(row) for row in compounds_of(company)]
-    stages = frozenset(Stage(code) for code in company.stages)
+    stages = _stages_of(company)
     return {
         row.name: rules.system_faults(system_rule(row), compounds, stages=stages)
         for row in systems_of(company)
     }
+
+
+def _stages_of(company: Company) -> frozenset[Stage]:
+    return frozenset(Stage(code) for code in company.stages)
+
+
+def _name_faults(
+    model: type[Compound | JointingSystem],
+    company: Company,
+    row: Compound | JointingSystem | None,
+    values: Mapping[str, Any],
+) -> Iterator[Fault]:
+    others = model._default_manager.filter(company=company, name=values.get("name", ""))
+    if row:
+        others = others.exclude(pk=row.pk)
+    if others.exists():
+        yield Fault("name", _("There is another of this name: choose one that differs."))

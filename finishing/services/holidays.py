@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
+from typing import Any
 from uuid import UUID
 
 import holidays
@@ -67,6 +68,16 @@ class HolidayLine:
     public_id: UUID | None = None
     version: int = 0
     remove: bool = False
+
+
+@transaction.atomic
+def edit_holiday(*, holiday: Holiday, version: int, values: Mapping[str, Any]) -> None:
+    """Set the ``day`` or ``name`` of one holiday, which is the company's own from then on.
+
+    Raises StaleRowsError, and ValidationError for the day of another.
+    """
+    if any(getattr(holiday, name) != value for name, value in values.items()):
+        change_row(holiday, version=version, values={**values, "is_own": True})
 
 
 @transaction.atomic

@@ -6,13 +6,12 @@ from typing import Any
 import pytest
 from django.apps import apps
 
-from api.rest.fields import OwnRelated
 from api.rest.urls import rows, urlpatterns
 from finishing.models.owned import Owned
 from finishing.services.companies import start_company
 from tests.api.addresses import PLACE, row_ids_in
 from tests.api.rest.api_clients import program
-from tests.api.rest.whole_company import whole_company
+from tests.api.rest.whole_company import related_fields, whole_company
 
 pytestmark = pytest.mark.django_db
 METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE")
@@ -61,9 +60,16 @@ def test_every_address_of_another_companys_row_is_as_if_there_were_none() -> Non
 def related() -> Iterator[tuple[str, str]]:
     """Yield every collection with a field of its bodies that names another row."""
     for collection, resource, _basename in REGISTERED:
-        for name, field in resource.serializer_class().fields.items():
-            if isinstance(field, OwnRelated) and not field.read_only:
-                yield collection, name
+        for place, field in related_fields(resource.serializer_class()):
+            if not field.read_only:
+                yield collection, place
+
+
+def body_with(place: str, value: Any) -> Any:
+    """Return an object with a value at a place such as "outer/inner"."""
+    for name in reversed(place.split("/")):
+        value = {name: value}
+    return value
 
 
 @pytest.mark.parametrize(("collection", "field"), list(related()))
@@ -81,7 +87,7 @@ def test_an_id_of_another_company_in_a_body_is_as_if_there_were_none(
     ):
         faults = []
         for public_id in (str(theirs), NOBODYS):
-            answer = asker.send(method, address, {field: public_id}, if_match="*")
+            answer = asker.send(method, address, body_with(field, str(public_id)), if_match="*")
             errors = answer.json().get("errors", [])
             faults.append([error for error in errors if error["pointer"] == f"#/{field}"])
         assert faults[0] == faults[1]

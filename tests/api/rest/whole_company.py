@@ -1,14 +1,25 @@
 """A company with a row of every kind that the API has, for tests that walk through all of it."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, time
 from typing import Any
 from uuid import UUID
 
+from rest_framework.serializers import Serializer
+
 from api.rest.fields import OwnRelated
 from api.rest.urls import rows
-from finishing.models import Company, Crew, CrewMember, DayOff, ExtraHours, Loan
+from finishing.models import (
+    Company,
+    Crew,
+    CrewMember,
+    DayOff,
+    ExtraHours,
+    Holiday,
+    LabourRate,
+    Loan,
+)
 from scheduling.services.publish import publish_plan
 from tests.factories import make_crew
 from tests.plans import first_plan, quick_proposal
@@ -18,7 +29,7 @@ from tests.sites import MONDAY, make_site
 @dataclass(frozen=True)
 class Ids:
     """Public ids of a company's rows: by collection (the address's part before an id), and by
-    the field of a body that may name them."""
+    the field of a body that may name them (of an inner object as "outer/inner")."""
 
     by_collection: Mapping[str, UUID]
     by_field: Mapping[str, UUID]
@@ -28,16 +39,20 @@ class Ids:
         before, _, has_id = path.removeprefix("/api/v1/").partition("/{public_id}")
         return {"public_id": str(self.by_collection[before])} if has_id else {}
 
-    def name_in(self, body: Any) -> None:
-        """Put ids of the company's rows in a body's place of ids."""
-        for field in self.by_field.keys() & body.keys() if isinstance(body, dict) else ():
-            if isinstance(body[field], str):
-                body[field] = str(self.by_field[field])
+    def name_in(self, body: Any, before: str = "") -> None:
+        """Put ids of the company's rows in a body's places of ids."""
+        for name, value in body.items() if isinstance(body, dict) else ():
+            place = f"{before}{name}"
+            if place in self.by_field and isinstance(value, str):
+                body[name] = str(self.by_field[place])
+            else:
+                self.name_in(value, f"{place}/")
 
 
 def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     """Return a company with at least one row of every collection, and their ids."""
     company, _house = make_site(name=name)
+    add_parts(company)
     crew = Crew.objects.get(company=company)
     member = CrewMember.objects.filter(crew=crew)[0]
     day: dict[str, Any] = {"company": company, "day": date(2026, 3, 5)}
@@ -51,16 +66,33 @@ def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     return company, ids_of(company)
 
 
+def add_parts(company: Company) -> None:
+    """Add what a company plans with besides its houses and crews."""
+    day = date(2026, 3, 5)
+    Holiday.objects.create(company=company, day=day, name="Yard day", is_own=True)
+    LabourRate.objects.create(
+        company=company, stage="tape", kind="butt", minutes=2, source="Our book", dated=day
+    )
+
+
 def ids_of(company: Company) -> Ids:
     """Return the first row of each collection and of each kind that a body may name."""
     by_collection, by_field = {}, {}
     registered: list[tuple[str, Any, str]] = rows.registry
     for collection, resource, _basename in registered:
         by_collection[collection] = first_of(resource.model, company)
-        for name, field in resource.serializer_class().fields.items():
-            if isinstance(field, OwnRelated):
-                by_field[name] = first_of(field.model, company)
+        for place, field in related_fields(resource.serializer_class()):
+            by_field[place] = first_of(field.model, company)
     return Ids(by_collection, by_field)
+
+
+def related_fields(serializer: Any, before: str = "") -> Iterator[tuple[str, OwnRelated[Any]]]:
+    """Yield the fields of bodies that name another row, with their places."""
+    for name, field in serializer.fields.items():
+        if isinstance(field, OwnRelated):
+            yield f"{before}{name}", field
+        elif isinstance(field, Serializer):
+            yield from related_fields(field, f"{before}{name}/")
 
 
 def first_of(model: Any, company: Company) -> UUID:

@@ -7,7 +7,7 @@ colour, by class. Markup is built as a tree, so that whatever words it is given 
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from xml.etree import ElementTree as ET
+from xml.etree import ElementTree as ET  # nosec B405
 
 type Point = tuple[float, float]
 

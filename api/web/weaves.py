@@ -6,7 +6,7 @@ of the style sheet's ``tint-0`` to ``tint-7``.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from xml.etree import ElementTree as ET
+from xml.etree import ElementTree as ET  # nosec B405
 
 
 @dataclass(frozen=True)

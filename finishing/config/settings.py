@@ -111,12 +111,12 @@ if CACHE_URL := os.environ.get("COATWEAVE_CACHE_URL", ""):
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "finishing.User"
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": f"django.contrib.auth.password_validation.{name}"}
-    for name in (
-        "UserAttributeSimilarityValidator",
-        "MinimumLengthValidator",
-        "CommonPasswordValidator",
-        "NumericPasswordValidator",
+    {"NAME": f"django.contrib.auth.password_validation.{name}", "OPTIONS": options}
+    for name, options in (
+        ("UserAttributeSimilarityValidator", {}),
+        ("MinimumLengthValidator", {"min_length": 12}),
+        ("CommonPasswordValidator", {}),
+        ("NumericPasswordValidator", {}),
     )
 ]
 PASSWORD_RESET_TIMEOUT = 60 * 60
@@ -167,6 +167,7 @@ _NUMBERS = whole_numbers(
     {
         "COATWEAVE_SOLVER_MEMORY_MB": WholeNumber(default=4096, least=1, most=1_000_000),
         "COATWEAVE_FORECAST_MINUTES": WholeNumber(default=60, least=0, most=7 * 24 * 60),
+        "COATWEAVE_HSTS_SECONDS": WholeNumber(default=0, least=0, most=63_072_000),
         "COATWEAVE_MAIL_PORT": WholeNumber(default=0, least=1, most=65_535),
         "COATWEAVE_API_PER_MINUTE": WholeNumber(default=600, least=1, most=1_000_000),
     },
@@ -181,6 +182,13 @@ days: an extra day of a crew, an hour more on one day, another compound, a day's
 dehumidifier (twice that where all there are stand elsewhere)."""
 SITE_URL = os.environ.get("COATWEAVE_SITE_URL", "http://127.0.0.1:8000")
 """Where links in calendar entries and command output point."""
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SITE_URL.startswith("https://")
+"""Cookies go over TLS alone where the site has it."""
+CSRF_TRUSTED_ORIGINS = [SITE_URL] if SESSION_COOKIE_SECURE else []
+"""A proxy that ends TLS asks this process over plain HTTP, and forms still come from https."""
+SECURE_HSTS_SECONDS = _NUMBERS["COATWEAVE_HSTS_SECONDS"]
+if SESSION_COOKIE_SECURE:
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
 MAILERS = mailers(os.environ, port=_NUMBERS["COATWEAVE_MAIL_PORT"], timeout_s=30)
 """From COATWEAVE_MAIL_HOST, COATWEAVE_MAIL_SECURITY (starttls, tls, plain), COATWEAVE_MAIL_USER and

@@ -25,8 +25,8 @@ class Deed(Owned):
         JOINED = "joined"
         ROLE_CHANGED = "role_changed"
         REMOVED = "removed"
-        TOKEN_MADE = "token_made"  # noqa: S105
-        TOKEN_REVOKED = "token_ended"  # noqa: S105
+        TOKEN_MADE = "token_made"  # noqa: S105  # nosec B105
+        TOKEN_REVOKED = "token_ended"  # noqa: S105  # nosec B105
 
     at = models.DateTimeField()
     by = models.ForeignKey(

@@ -170,6 +170,6 @@ def _drawn_days(
     for number in range(len(days) // BLOCK_DAYS + 2):
         found_starts = season.block_starts(days[0] + timedelta(days=number * BLOCK_DAYS))
         starts = found_starts if found_starts.size else starts
-        drawn.append(random.choice(starts, size=histories))
+        drawn.append(random.choice(starts, size=histories))  # nosec B311
     block, within = np.divmod(np.arange(len(days)) + cut, BLOCK_DAYS)
     return np.asarray(np.take_along_axis(np.array(drawn).T, block, axis=1) + within)

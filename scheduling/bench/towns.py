@@ -42,7 +42,7 @@ def town(
     ``pressure`` scales the due dates: at 1 the last is about when crews without a pause would
     have done all the work. ``able``: how many crews, by lot, may do a task; None for all.
     """
-    rng = Random(seed)  # noqa: S311 (invented towns, no secret)
+    rng = Random(seed)  # noqa: S311 (invented towns, no secret)  # nosec B311
     coats = 5 if tasks >= 100 else 4
     names = [f"house {number}" for number in range(tasks // (AREAS * coats))]
     ids = [f"crew {number}" for number in range(crews)]

@@ -14,5 +14,5 @@ def pause_after(attempts: int, random: Random) -> timedelta:
     """Return how long to wait after so many attempts: twice as long after each, and up to half as
     long again by chance, so that what failed together is not tried together."""
     doubled: timedelta = FIRST * 2 ** min(attempts - 1, MOST_ATTEMPTS)
-    chance: float = 1 + random.random() / 2
+    chance: float = 1 + random.random() / 2  # nosec B311
     return min(doubled, LONGEST) * chance

@@ -51,11 +51,11 @@ def send_one(
     except Overtaken:
         _end(row, State.OVERTAKEN, clock())
     except NotSent as fault:
-        _put_off(row, fault, clock(), random or Random())  # noqa: S311 (a pause, no secret)
+        _put_off(row, fault, clock(), random or Random())  # noqa: S311  # nosec B311
     except Exception as error:
         log.exception("%s could not be sent", row)
         own = NotSent(f"a fault of this program ({type(error).__name__})")
-        _put_off(row, own, clock(), random or Random())  # noqa: S311 (a pause, no secret)
+        _put_off(row, own, clock(), random or Random())  # noqa: S311  # nosec B311
     else:
         _end(row, State.SENT, clock())
     return row

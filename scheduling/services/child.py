@@ -2,7 +2,7 @@
 
 import json
 import signal
-import subprocess
+import subprocess  # nosec B404
 import sys
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import suppress
@@ -122,7 +122,7 @@ class Child:
         request["limits"] = limits_to_json(limits)
         timed = limits.seconds if limits.work is None else None
         latest = monotonic() + (timed or UNTIMED_SECONDS) + self.grace_seconds
-        with subprocess.Popen(  # noqa: S603 - our own module, no outside words in the command
+        with subprocess.Popen(  # noqa: S603  # nosec B603 - our own module, no outside words
             [*self.command, "--memory-mb", str(settings.SOLVER_MEMORY_MB)],
             cwd=settings.BASE_DIR,
             stdin=subprocess.PIPE,

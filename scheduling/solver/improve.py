@@ -39,7 +39,7 @@ def improve(incumbent: Incumbent, budget: Budget, whole_up_to: Size = WHOLE_UP_T
 
     whole_up_to: the largest model that CP-SAT gets as a whole.
     """
-    rng = Random(budget.limits.seed)  # noqa: S311 (a search, no secret)
+    rng = Random(budget.limits.seed)  # noqa: S311 (a search, no secret)  # nosec B311
     walk = Walk(incumbent.draft, rng)
     if not walk.pieces.tasks:
         return

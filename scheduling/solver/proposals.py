@@ -51,7 +51,7 @@ def propose(
     """
     homes, budget = homes_of(compile_problem(problem), current), Budget(limits, stopwatch)
     front = Front(homes, stopwatch, report)
-    rng = Random(limits.seed)  # noqa: S311 (a search, no secret)
+    rng = Random(limits.seed)  # noqa: S311 (a search, no secret)  # nosec B311
     first = first_fewest(homes)
     front.offer(first, "kept")
     found = fewest_changes(homes, first, rng, _until(budget, FEWEST_SHARE))

@@ -54,11 +54,23 @@ def test_a_wrong_password_is_told_in_the_form(client: Client) -> None:
     assert "errorlist" in response.content.decode()
 
 
-def test_signing_in_never_leads_to_another_site(client: Client) -> None:
+@pytest.mark.parametrize(
+    "elsewhere",
+    [
+        "https://elsewhere.example/",
+        "//elsewhere.example",
+        "/\\elsewhere.example",
+        "https:elsewhere.example",
+        "javascript:alert(1)",
+        " //elsewhere.example",
+    ],
+)
+def test_signing_in_never_leads_to_another_site(client: Client, elsewhere: str) -> None:
     User.objects.create_user("ann@example.com", "long enough words", company=make_company())
-    form = {"username": "ann@example.com", "password": "long enough words"}
-    response = client.post("/sign-in/", {**form, "next": "https://elsewhere.example/"})
-    assert response.headers["Location"] == reverse("web:today")
+    form = {"username": "ann@example.com", "password": "long enough words", "next": elsewhere}
+    assert client.post("/sign-in/", form).headers["Location"] == reverse("web:today")
+    signed_in_already = client.get("/sign-in/", {"next": elsewhere})
+    assert signed_in_already.headers["Location"] == reverse("web:today")
 
 
 def test_another_companys_rows_are_nowhere(sign_in: SignIn) -> None:

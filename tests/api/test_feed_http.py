@@ -102,6 +102,36 @@ def test_propfind_is_405(client: Client, path: str) -> None:
     assert client.generic("PROPFIND", path).status_code == 405
 
 
+@pytest.mark.parametrize("accept", [None, "", "text/html", "application/json;q=0.1", "nonsense"])
+def test_nothing_is_negotiated(client: Client, path: str, accept: str | None) -> None:
+    """One importer sends no Accept at all; others send that of a browser."""
+    headers = {} if accept is None else {"Accept": accept}
+    answer = client.get(path, headers=headers)
+    assert answer.headers["Content-Type"] == "text/calendar; charset=utf-8"
+    assert answer.content == client.get(path).content
+
+
+@pytest.mark.parametrize("other", ["", "/", "/crew", "/crew.ics/", ".ics"])
+def test_no_address_leads_elsewhere(client: Client, path: str, other: str) -> None:
+    """Programs that follow a redirect store where it leads, or none at all."""
+    assert client.get(path.rsplit("/", 1)[0] + other).status_code == 404
+
+
+def test_a_secret_cut_short_is_404(client: Client, path: str) -> None:
+    secret = path.split("/")[2]
+    for other in (secret[:-1], secret[:20], secret[1:]):
+        assert client.get(path.replace(secret, other)).status_code == 404
+
+
+def test_nothing_in_the_bytes_is_of_the_request(client: Client, path: str) -> None:
+    """Neither when it came nor by what name or language."""
+    first = client.get(path)
+    FeedLink.objects.update(rendered_on=None)
+    again = client.get(path, headers={"Host": "localhost", "Accept-Language": "es"})
+    assert (again.content, again.headers["ETag"]) == (first.content, first.headers["ETag"])
+    assert path.split("/")[2].encode() not in first.content
+
+
 def test_an_unknown_secret_is_404(client: Client) -> None:
     response = client.get("/feeds/nobody-knows/crew.ics")
     assert response.status_code == 404

@@ -109,7 +109,7 @@ def step(lot: random.Random, company: Company, now: datetime) -> None:
     publish_plan(company=company, now=now)
 
 
-@examples(3, soak=100)
+@examples(3, soak=40)
 @given(seed=st.integers(0, 2**32))
 def test_stamps_rise_with_every_change_and_with_nothing_else(seed: int) -> None:
     lot = random.Random(seed)

@@ -102,6 +102,14 @@ def test_faults_are_told_at_once_and_what_was_typed_is_kept(client: Client, crew
     assert not FeedLink.objects.exists()
 
 
+def test_a_form_of_5_mb_is_refused_in_a_sentence(client: Client, crew: Crew) -> None:
+    new = f"/company/feeds/new/?of=crew:{crew.public_id}"
+    refused = client.post(new, {"version": "0", "for_whom": "x" * 5_000_000})
+    assert refused.status_code == 400
+    assert "What was sent is too large" in refused.text
+    assert not FeedLink.objects.exists()
+
+
 def test_two_people_at_the_same_options_are_told_apart(client: Client, crew: Crew) -> None:
     link = make_link(crew=crew)
     FeedLink.objects.update(weeks=2, version=7)

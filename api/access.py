@@ -116,3 +116,11 @@ def unlogged[R: HttpResponseBase](response: R) -> R:
     """Keep a request's path, which holds a secret, out of Django's log of refused requests."""
     response._has_been_logged = True  # type: ignore[attr-defined]
     return response
+
+
+def secretive[R: HttpResponseBase](response: R) -> R:
+    """Keep the address of a page with a form, which holds a secret, out of logs and of what other
+    pages are told. With no referrer at all browsers would send forms as from nowhere, which the
+    guard against forged ones refuses: so the site is told, and nothing of its path."""
+    response.headers["Referrer-Policy"] = "strict-origin"
+    return unlogged(response)

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from api.access import company_view
+from api.access import company_view, secretive
 from api.web.account import account_page
 from api.web.house_edits import who_edits
 from api.web.signing_in import SignInForm, address_of, note_browser, sign_in
@@ -62,9 +62,7 @@ class NewPassword(auth.PasswordResetConfirmView):
     success_url = reverse_lazy("web:sign_in")
 
     def dispatch(self, *args: Any, **kwargs: Any) -> HttpResponseBase:
-        response = super().dispatch(*args, **kwargs)
-        response.headers["Referrer-Policy"] = "no-referrer"
-        return response
+        return secretive(super().dispatch(*args, **kwargs))
 
     def form_valid(self, form: Any) -> HttpResponse:
         end_sessions(user=form.user)

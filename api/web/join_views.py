@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from api.access import unlogged
+from api.access import secretive
 from api.web.signing_in import sign_in
 from finishing.models import Invitation, User
 from finishing.services.invitations import join, open_invitation
@@ -38,14 +38,16 @@ def join_company(request: HttpRequest, token: str) -> HttpResponse:
     """Ask who was invited for a password, and sign them in."""
     invitation = open_invitation(token, now=timezone.now())
     if invitation is None:
-        return _answer(render(request, "web/invitation_ended.html", status=410))
+        return secretive(render(request, "web/invitation_ended.html", status=410))
     person = User(email=invitation.email, company=invitation.company)
     form = PasswordForm(person, request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid() and (joined := _joined(invitation, form)):
         sign_in(request, joined)
-        return _answer(redirect("web:today"))
+        return secretive(redirect("web:today"))
     context = {"invitation": invitation, "form": form}
-    return _answer(render(request, "web/join.html", context, status=422 if form.is_bound else 200))
+    return secretive(
+        render(request, "web/join.html", context, status=422 if form.is_bound else 200)
+    )
 
 
 def _joined(invitation: Invitation, form: PasswordForm) -> User | None:
@@ -57,8 +59,3 @@ def _joined(invitation: Invitation, form: PasswordForm) -> User | None:
     except ValidationError as error:
         form.add_error(None, error)
         return None
-
-
-def _answer(response: HttpResponse) -> HttpResponse:
-    response.headers["Referrer-Policy"] = "no-referrer"
-    return unlogged(response)

@@ -116,6 +116,4 @@ def _page(
     reader, now = who_edits(request), timezone.now()
     page = people_page(company, reader, now, invite=invite, wrong=wrong, refusal=refusal)
     context = {"company": company, "page": page, "done": request.GET.get("done", "")}
-    response = render(request, "web/people.html", context, status=status)
-    response.headers["Referrer-Policy"] = "no-referrer"
-    return response
+    return render(request, "web/people.html", context, status=status)

@@ -122,7 +122,7 @@ class Child:
         request["limits"] = limits_to_json(limits)
         timed = limits.seconds if limits.work is None else None
         latest = monotonic() + (timed or UNTIMED_SECONDS) + self.grace_seconds
-        with subprocess.Popen(  # noqa: S603  # nosec B603 - our own module, no outside words
+        with subprocess.Popen(  # noqa: S603  # nosec B603
             [*self.command, "--memory-mb", str(settings.SOLVER_MEMORY_MB)],
             cwd=settings.BASE_DIR,
             stdin=subprocess.PIPE,

@@ -151,7 +151,7 @@ class TestForgotten:
         client, link = Client(), self.link()
         form_at = client.get(link).headers["Location"]
         page = client.get(form_at)
-        assert page.headers["Referrer-Policy"] == "no-referrer"
+        assert page.headers["Referrer-Policy"] == "strict-origin"
         sent = {"new_password1": OTHER, "new_password2": OTHER}
         assert client.post(form_at, sent).headers["Location"] == "/sign-in/"
         assert old.get("/week/").status_code == 302

@@ -51,7 +51,7 @@ def test_who_is_invited_chooses_a_password_and_is_in(company: Company, office: C
     link = link_in_the_mail()
     page = Client().get(link)
     assert "has invited you as crew lead" in page.text
-    assert page.headers["Referrer-Policy"] == "no-referrer"
+    assert page.headers["Referrer-Policy"] == "strict-origin"
     browser, status = choose(link)
     assert status == 302
     assert browser.get("/week/").status_code == 200

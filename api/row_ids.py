@@ -18,6 +18,7 @@ from finishing import models
 from finishing.models import Company
 from finishing.models.owned import Row
 from scheduling.models import (
+    CalendarPush,
     CrewPage,
     FeedLink,
     Obstacle,
@@ -28,6 +29,7 @@ from scheduling.models import (
     PlanRun,
     Publication,
     Visit,
+    Webhook,
 )
 from scheduling.queries.for_the_office import KINDS
 
@@ -42,6 +44,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "day_off": (models.DayOff,),
     "dryer": (models.Dryer,),
     "edit": (models.Change,),
+    "endpoint": (Webhook, CalendarPush),
     "extra_hours": (models.ExtraHours,),
     "feed": (FeedLink,),
     "holiday": (models.Holiday,),

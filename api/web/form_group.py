@@ -47,7 +47,8 @@ class VersionedForm(forms.Form):
         """Return a field as the page has it; fields may be added after the form is made."""
         field = self.fields.get(name)
         if field is not None:
-            field.show_hidden_initial = not field.widget.is_hidden
+            is_shown = not isinstance(field.widget, forms.PasswordInput)
+            field.show_hidden_initial = is_shown and not field.widget.is_hidden
         return super().__getitem__(name)
 
 

@@ -61,6 +61,9 @@ def again(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
     row = get_object_or_404(Outgoing, company=company, public_id=public_id)
     with suppress(StaleRowsError):
         send_again(row=row, version=typed_version(request.POST.get("version")), now=timezone.now())
+    endpoint = row.webhook or row.calendar
+    if endpoint is not None:
+        return redirect("web:endpoint", endpoint.public_id)
     return redirect(reverse("web:publishing") + "#sent")
 
 

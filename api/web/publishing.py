@@ -7,6 +7,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from api.web.moments import hour_text, local
+from api.web.sending import switched_off
 from api.web.sent import SentLine, sent_lines
 from api.web.standing import Standing, company_standing
 from api.web.visits import house_tint
@@ -71,6 +72,7 @@ class PublishingPage:
     revisions: list[RevisionLine]
     stays: str
     sent: list[SentLine]
+    off: list[str]
 
     @property
     def hears(self) -> int:
@@ -95,7 +97,8 @@ def publishing_page(company: Company, *, now: datetime) -> PublishingPage:
             for row in revisions
         ],
         stays=_stays(revisions[0], now) if revisions else "",
-        sent=sent_lines(company, Outgoing.Kind.MAIL),
+        sent=sent_lines(company, Outgoing.objects.filter(kind=Outgoing.Kind.MAIL)),
+        off=switched_off(company),
     )
 
 

@@ -20,7 +20,7 @@ from finishing.models import (
 )
 from finishing.queries.rights import Right
 from finishing.services.tokens import make_token
-from scheduling.models import CrewPage, FeedLink, PlanRun
+from scheduling.models import CrewPage, FeedLink, PlanRun, Webhook
 
 type Arguments = Callable[["Shown"], dict[str, Any]]
 
@@ -84,6 +84,10 @@ def of_a_token(shown: Shown) -> dict[str, Any]:
     return {"public_id": token.public_id}
 
 
+def of_an_endpoint(shown: Shown) -> dict[str, Any]:
+    return {"public_id": Webhook.objects.filter(company=shown.company)[0].public_id}
+
+
 def of_a_run(shown: Shown) -> dict[str, Any]:
     return {"public_id": shown.run.public_id}
 
@@ -130,6 +134,7 @@ PAGES: Mapping[str, Arguments] = {
     "crews": of_the_company,
     "done": of_a_house,
     "feed": of_a_feed,
+    "endpoint": of_an_endpoint,
     "feeds": of_the_company,
     "history": of_a_house,
     "holidays": of_the_company,
@@ -144,6 +149,7 @@ PAGES: Mapping[str, Arguments] = {
     "messages": of_the_company,
     "move": of_a_visit,
     "new_compound": of_the_company,
+    "new_endpoint": lambda _: {"kind": "webhook"},
     "new_house": of_the_company,
     "new_system": of_the_company,
     "people": of_the_company,
@@ -157,6 +163,7 @@ PAGES: Mapping[str, Arguments] = {
     "remove_person": of_somebody,
     "room": of_a_room,
     "run": of_a_run,
+    "sending": of_the_company,
     "settings": of_the_company,
     "site": of_a_house,
     "system": of_a_system,
@@ -172,6 +179,7 @@ FORM = "takes a form, and shows no page to who only looks"
 SIGNED_OUT = "a page, but for who has not signed in: looked at by itself"
 NO_PAGES: Mapping[str, str] = {
     "accept": FORM,
+    "change_endpoint": FORM,
     "area_work": FORM,
     "crew_speech": FORM,
     "crew_worker": "a script that a crew's browser runs",

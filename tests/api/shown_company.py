@@ -9,7 +9,7 @@ from PIL import Image
 from finishing.models import Company, Crew, House
 from finishing.services.demo import load_demo
 from finishing.services.staffing import mark_away
-from scheduling.models import PlanRun, Visit
+from scheduling.models import Outgoing, PlanRun, Visit, Webhook
 from scheduling.queries.planned_visits import planned_visit
 from scheduling.queries.plans import working_plan
 from scheduling.services.for_the_office import Hindrance, say_cannot_work, say_extra_work
@@ -40,8 +40,46 @@ def make_shown_company() -> Shown:
     days = [NOON.date() + timedelta(days=number) for number in (2, 3, 4)]
     mark_away(crew=ill, member=None, days=days, reason="ill")
     run = _planned(company, NOON)
+    _sent_out(company)
     secret = page_address(make_page(crew=visit.crew)).rstrip("/").rpartition("/")[2]
     return Shown(company, visit.house, visit.crew, run, _visit_to_come(company), secret)
+
+
+def _sent_out(company: Company) -> None:
+    """A webhook that was switched off, with a delivery that was given up and one that waits, and
+    word to a crew that a mail server did not take."""
+    hook = Webhook.objects.create(
+        company=company,
+        address="https://hooks.example/" + "long-" * 30,
+        events=[*Webhook.Event],
+        secret="sealed",
+        made_at=MONDAY,
+        off_at=NOON,
+        off_why="failing",
+    )
+    common = {"company": company, "created_at": MONDAY, "due_at": NOON}
+    for key, state in (("one", "given_up"), ("two", "waiting")):
+        Outgoing.objects.create(
+            **common,
+            key=key,
+            kind="webhook",
+            webhook=hook,
+            state=state,
+            recipient="hooks.example",
+            payload={"type": "plan.published"},
+            attempts=3,
+            ended_at=NOON,
+            error="the answer was 503",
+        )
+    Outgoing.objects.create(
+        **common,
+        key="mail",
+        kind="mail",
+        crew=Crew.objects.filter(company=company)[0],
+        recipient="a-rather-long-name-of-somebody@crews-of-the-river.example",
+        attempts=2,
+        error="the mail server cannot be reached (ConnectionRefusedError)",
+    )
 
 
 def _visit_to_come(company: Company) -> UUID:

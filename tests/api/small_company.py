@@ -27,7 +27,7 @@ from finishing.models import (
 from finishing.queries.rights import Right
 from finishing.services.companies import start_company
 from finishing.services.tokens import make_token
-from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Visit
+from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Visit, Webhook
 from scheduling.services.links import feed_address, make_link, make_page, page_address
 from tests.factories import make_crew, make_house, make_plan, task
 from tests.scheduling.outgoing.waiting import make_waiting
@@ -62,6 +62,13 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "crew": crew,
         "crew_page": page,
         "feed": link,
+        "endpoint": Webhook.objects.create(
+            company=company,
+            address="https://hooks.example/",
+            events=[*Webhook.Event],
+            secret="sealed",
+            made_at=now,
+        ),
         "house": house,
         "invitation": Invitation.objects.create(
             company=company, email="new@example.com", role=Role.VIEWER, expires_at=now + A_WEEK

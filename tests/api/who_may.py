@@ -121,6 +121,10 @@ PAGES: Mapping[str, May] = {
     "invited/<str:token>/": May(OPEN, OPEN, {"token": "none"}, shown=ENDED, written=ENDED),
     "company/settings/": form(OWN),
     "company/rates/": form(),
+    "company/sending/": for_planners(),
+    "company/sending/new/<slug:kind>/": form(OWN, look=OWN, kind="webhook"),
+    "company/sending/<endpoint:public_id>/": for_planners(),
+    "company/sending/<endpoint:public_id>/<slug:change>/": takes(OWN, change="off"),
     "company/feeds/": for_planners(),
     "company/feeds/new/": May(look=PLAN, write=PLAN, shown=frozenset({302})),  # of what?
     "company/feeds/<feed:public_id>/": form(look=PLAN),

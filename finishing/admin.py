@@ -3,6 +3,8 @@
 from typing import ClassVar
 
 from django.contrib import admin
+from django_otp.plugins.otp_static.models import StaticDevice
+from django_otp.plugins.otp_totp.models import TOTPDevice
 
 from finishing import models
 
@@ -29,6 +31,8 @@ class UserAdmin(PlainAdmin):
     readonly_fields = ("public_id", "version", "last_login")
 
 
+# The keys of second steps are shown to nobody again, and who keeps the installation is no exception.
+admin.site.unregister([TOTPDevice, StaticDevice])
 admin.site.register(models.User, UserAdmin)
 admin.site.register(models.Company, PlainAdmin)
 admin.site.register(

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from ua_parser import parse
 
 from finishing.models import User, UserSession
+from finishing.services.second_step import has_second_step
 from finishing.services.user_sessions import open_sessions
 from scheduling.wording import moment
 
@@ -29,6 +30,7 @@ class AccountPage:
 
     person: User
     sessions: Sequence[SessionLine]
+    has_second_step: bool
 
 
 def account_page(person: User, session_key: str | None, *, now: datetime) -> AccountPage:
@@ -44,7 +46,7 @@ def account_page(person: User, session_key: str | None, *, now: datetime) -> Acc
         )
         for row in open_sessions(user=person, now=now)
     ]
-    return AccountPage(person, lines)
+    return AccountPage(person, lines, has_second_step(person))
 
 
 def browser_name(said: str) -> str:

@@ -16,9 +16,11 @@ from django.views.decorators.http import require_POST, require_safe
 from api.access import company_view, secretive
 from api.web.account import account_page
 from api.web.house_edits import who_edits
+from api.web.second_step_views import ask_for_code
 from api.web.signing_in import SignInForm, address_of, note_browser, sign_in
 from finishing.models import Company, User, UserSession
 from finishing.queries.rights import Right
+from finishing.services.second_step import has_second_step
 from finishing.services.sign_in_limits import may_try
 from finishing.services.user_sessions import end_sessions
 
@@ -33,6 +35,8 @@ class SignIn(auth.LoginView):
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         user = form.get_user()
         assert isinstance(user, User)
+        if has_second_step(user):
+            return ask_for_code(self.request, user)
         sign_in(self.request, user)
         return HttpResponseRedirect(self.get_success_url())
 

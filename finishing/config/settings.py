@@ -56,6 +56,9 @@ INSTALLED_APPS = [
     "whitenoise.runserver_nostatic",
     "django.contrib.staticfiles",
     "django_htmx",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "finishing",
     "scheduling",
     "api.web",
@@ -119,6 +122,8 @@ AUTH_PASSWORD_VALIDATORS = [
         ("NumericPasswordValidator", {}),
     )
 ]
+OTP_TOTP_ISSUER = "Coatweave"
+"""What a phone calls the codes."""
 PASSWORD_RESET_TIMEOUT = 60 * 60
 """How long the link of a forgotten password is good, in seconds."""
 LOGIN_URL = "web:sign_in"

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from finishing.models import Crew, Deed, Role, User
 from finishing.services.deeds import note_deed
 from finishing.services.rows import change_row
+from finishing.services.second_step import turn_off
 from finishing.services.user_sessions import end_sessions
 
 
@@ -54,6 +55,7 @@ def remove_person(*, person: User, version: int, by: User, now: datetime) -> Non
     _refuse_last_owner(person)
     change_row(person, version=version, values={"is_active": False})
     end_sessions(user=person)
+    turn_off(person)
     assert person.company
     note_deed(company=person.company, by=by, code=Deed.Code.REMOVED, now=now, about=person.email)
 

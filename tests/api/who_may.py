@@ -47,6 +47,7 @@ def takes(write: str = PLAN, *, sent: Mapping[str, Any] | None = None, **parts: 
 
 
 ENDED = frozenset({410})
+TO_THE_PASSWORD = frozenset({302})
 HOUSE = "houses/<house:public_id>/"
 PAGES: Mapping[str, May] = {
     "": page(),
@@ -54,6 +55,8 @@ PAGES: Mapping[str, May] = {
     "odds/": page(),
     "sign-in/": May(look=OPEN, write=OPEN, shown=frozenset({200, 302})),
     "sign-out/": May(look=None, write=OPEN),
+    "sign-in/code/": May(OPEN, OPEN, shown=TO_THE_PASSWORD, written=TO_THE_PASSWORD),
+    "account/second-step/": form(READ),
     "password/forgotten/": May(OPEN, OPEN),
     "password/forgotten/sent/": May(OPEN),
     "password/new/<uidb64>/<token>/": May(OPEN, OPEN, {"uidb64": "MQ", "token": "none"}),

@@ -31,7 +31,7 @@ class UserAdmin(PlainAdmin):
     readonly_fields = ("public_id", "version", "last_login")
 
 
-# The keys of second steps are shown to nobody again, and who keeps the installation is no exception.
+# The keys of second steps are shown to nobody again, not here either.
 admin.site.unregister([TOTPDevice, StaticDevice])
 admin.site.register(models.User, UserAdmin)
 admin.site.register(models.Company, PlainAdmin)

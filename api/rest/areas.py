@@ -10,7 +10,7 @@ from api.rest.fields import Day, OwnRelated, Text, Whole
 from api.rest.query import Listing
 from api.rest.rows import Editable
 from api.rest.serializers import RowSerializer
-from finishing.models import Area, House, JointingSystem
+from finishing.models import Area, Change, House, JointingSystem
 from finishing.services.areas import AreaEdit, area_name_faults
 from finishing.services.errors import Fault
 from finishing.services.house_facts import AreaDays, area_faults
@@ -58,6 +58,7 @@ class Areas(Editable[Area]):
 
     model = Area
     lookup_value_converter = "area"
+    logged_as = (Change.What.AREA,)
     serializer_class = AreaSerializer
     query = AreaListing
     related = ("house__company", "system")

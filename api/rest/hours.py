@@ -8,7 +8,8 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.rest.errors import Conflict
+from api.rest.errors import Conflict, TooLarge
+from api.rest.parsers import MOST_HOURS, HoursParser
 from api.rest.query import yes
 from api.rest.resource import CompanyResource
 from finishing.models import AirSource
@@ -31,20 +32,30 @@ class StoredHoursSerializer(serializers.Serializer[Any]):
 
 class AirSourceHours(CompanyResource):
     parameters = {"POST": ("holes",)}
+    parser_classes = (HoursParser,)
 
     @extend_schema(
         parameters=[OpenApiParameter("holes", str, enum=["yes", "no"], description="may be there")],
         request=HourSerializer(many=True),
         responses=StoredHoursSerializer,
     )
-    def post(self, request: Request, public_id: UUID) -> Response:
-        """Store hours of air; those stored before are overwritten. On any fault nothing is."""
-        source = self._source(request, public_id)
-        kind, holes = AirSource.Kind(source.kind), yes(request, "holes")
-        readings = read_air_entries(request.data, kind=kind, holes=holes)
-        store_air(source=source, readings=readings)
-        body = {"stored": len(readings), "first": min(readings), "last": max(readings)}
+    def post(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
+        """Store hours of air; those stored before are overwritten. On any fault nothing is.
+
+        At most 100,000 in one call.
+        """
+        store_air(source=self.source, readings=self.readings)
+        first, last = min(self.readings), max(self.readings)
+        body = {"stored": len(self.readings), "first": first, "last": last}
         return Response(StoredHoursSerializer(body).data)
+
+    def before(self, request: Request, **address: Any) -> None:
+        """Read the hours: seconds, where they are many, in which others may write."""
+        self.source = self._source(request, address["public_id"])
+        if isinstance(request.data, list) and len(request.data) > MOST_HOURS:
+            raise TooLarge(f"At most {MOST_HOURS:,} hours in one call: send them in several.")
+        kind, holes = AirSource.Kind(self.source.kind), yes(request, "holes")
+        self.readings = read_air_entries(request.data, kind=kind, holes=holes)
 
     def _source(self, request: Request, public_id: UUID) -> AirSource:
         source = self.own(request, AirSource, public_id)

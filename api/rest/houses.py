@@ -9,7 +9,7 @@ from api.rest.fields import Choice, Day, Number, OwnRelated, Text, Whole, YesNo
 from api.rest.query import Flag, Listing
 from api.rest.rows import Editable
 from api.rest.serializers import RowSerializer
-from finishing.models import AirSource, House, JointingSystem
+from finishing.models import AirSource, Change, House, JointingSystem
 from finishing.models.hours import validate_hours
 from finishing.models.house import LIMITS, MOST_WEIGHT
 from finishing.models.zones import validate_zone
@@ -89,6 +89,7 @@ class Houses(Editable[House]):
 
     model = House
     lookup_value_converter = "house"
+    logged_as = (Change.What.HOUSE,)
     serializer_class = HouseSerializer
     query = HouseListing
     related = ("system", "air_source")

@@ -7,7 +7,6 @@ from uuid import UUID
 
 from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
-from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from api.access import SAFE_METHODS, company_of, require_right
@@ -62,6 +61,9 @@ class CompanyResource(APIView):
     def house(self, request: Request, public_id: UUID) -> House:
         return self.own(request, House, public_id)
 
+    def before(self, request: Request, **address: Any) -> None:
+        """Do what takes long and writes nothing, before a write's transaction begins."""
+
     def _carry_out_once(self, method: str, company: Company) -> None:
         """Put what takes care of transactions and keys before the handler of a method: no
         resource can forget to. What was done already is answered again though its row be gone."""
@@ -69,9 +71,8 @@ class CompanyResource(APIView):
         if handler is None:
             return
 
-        def handle(request: Request, *args: Any, **kwargs: Any) -> Response:
-            require_own_rows(company, kwargs)
-            answer: Response = handler(request, *args, **kwargs)
-            return answer
+        def before(request: Request, **address: Any) -> None:
+            require_own_rows(company, address)
+            self.before(request, **address)
 
-        setattr(self, method, partial(carry_out, handler=handle))
+        setattr(self, method, partial(carry_out, handler=handler, before=before))

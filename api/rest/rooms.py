@@ -12,7 +12,7 @@ from api.rest.room_faults import takeoff_faults
 from api.rest.rows import Editable
 from api.rest.serializers import RowSerializer, Strict
 from api.rest.surfaces import SurfaceSerializer, surface_entry
-from finishing.models import Area, Room
+from finishing.models import Area, Change, Room
 from finishing.rules.room_shapes import Opening
 from finishing.rules.vocabulary import RoomKind
 from finishing.services.errors import Fault
@@ -94,6 +94,7 @@ class Rooms(Editable[Room]):
 
     model = Room
     lookup_value_converter = "room"
+    logged_as = (Change.What.ROOM,)
     serializer_class = RoomSerializer
     query = RoomListing
     related = ("area__house__company",)

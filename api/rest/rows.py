@@ -20,10 +20,11 @@ from api.rest.paging import Pages
 from api.rest.query import Listing
 from api.rest.resource import CompanyResource
 from api.rest.serializers import RowSerializer
-from api.rest.versions import changes, has_seen, require_match
+from api.rest.versions import changes, has_seen, unseen
 from api.row_ids import own_rows
 from finishing.models import Change, User
 from finishing.models.owned import Owned
+from finishing.queries.former_values import former_values
 from finishing.services.company_log import logged
 from finishing.services.errors import InputFaults
 from finishing.services.rows import StaleRowsError
@@ -131,9 +132,13 @@ class Made[R: Owned](Rows[R]):
 
 
 class Edited[R: Owned](Rows[R]):
-    """PATCH of a row that the client has seen as it is."""
+    """PATCH of a row that the client has seen as it is.
+
+    logged_as: what the services call such rows in the log; those of ``logs`` where it is left out.
+    """
 
     matched: ClassVar[Collection[str]] = ("PATCH",)
+    logged_as: ClassVar[Collection[Change.What]] = ()
 
     def edit(self, row: R, values: Mapping[str, Any]) -> None:
         """Change a row, which has the version that was seen, by a service."""
@@ -143,20 +148,26 @@ class Edited[R: Owned](Rows[R]):
         """Change the fields that are named; the others stay."""
         row = self.row(public_id)
         said = self.said(row)
-        require_match(request, said)
+        self.require_seen(said)
         sent = self.get_serializer(row, data=request.data, partial=True)
         sent.is_valid(raise_exception=True)
         try:
             with self.logging():
                 self.edit(row, sent.validated_data)
         except StaleRowsError:
-            raise self.stale(public_id, said["etag"]) from None
+            raise self.stale(self.said(self.row(public_id)), said["etag"]) from None
         return self.changed(row)
 
-    def stale(self, public_id: UUID, seen: str) -> Stale:
-        """Return the refusal of a change that another has come before; 404 where it is gone."""
-        now = self.said(self.row(public_id))
-        return Stale(changes(now, seen), now["etag"])
+    def require_seen(self, said: Mapping[str, Any]) -> None:
+        """Refuse a change of what If-Match does not name as it is."""
+        tag = unseen(self.request, said)
+        if tag is not None:
+            raise self.stale(said, tag)
+
+    def stale(self, said: Mapping[str, Any], seen: str) -> Stale:
+        """Return the refusal of a change, with what is so by now and what was when it was seen."""
+        former = former_values(self.company(self.request), self.logged_as or self.logs, said)
+        return Stale(changes(said, seen, former), said["etag"])
 
 
 class Removed[R: Owned](Edited[R]):
@@ -168,16 +179,16 @@ class Removed[R: Owned](Edited[R]):
         """Remove a row, which has the version that was seen, by a service."""
         raise NotImplementedError
 
-    def destroy(self, request: Request, public_id: UUID) -> Response:
+    def destroy(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Remove it."""
         row = self.row(public_id)
         said = self.said(row)
-        require_match(request, said)
+        self.require_seen(said)
         try:
             with self.logging():
                 self.remove(row)
         except StaleRowsError:
-            raise self.stale(public_id, said["etag"]) from None
+            raise self.stale(self.said(self.row(public_id)), said["etag"]) from None
         except InputFaults as error:
             raise Conflict(" ".join(fault.text for fault in error.faults)) from None
         return Response(status=204)

@@ -32,6 +32,9 @@ class ProblemChangeSerializer(serializers.Serializer[Any]):
 
     pointer = serializers.CharField()
     now = serializers.JSONField(help_text="what is so by now")
+    then = serializers.JSONField(
+        required=False, help_text="what was so in the version of If-Match, where that is known"
+    )
 
 
 class ProblemSerializer(serializers.Serializer[Any]):

@@ -7,7 +7,7 @@ of what a client was shown.
 
 import json
 from base64 import urlsafe_b64encode
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import Any
 
@@ -15,9 +15,11 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.utils.http import parse_etags
 from rest_framework.request import Request
 
-from api.rest.errors import NoIfMatch, Stale
+from api.rest.errors import NoIfMatch
 
 _DIGEST = 3
+PLAIN = (None, True, False, "")
+"""Values that need no log."""
 
 
 def etag_of(said: Mapping[str, Any], version: int) -> str:
@@ -35,32 +37,53 @@ def changed_fields(said: Mapping[str, Any], seen: str) -> list[str]:
 
     All of them where the tag is of an answer with other fields than these.
     """
+    digests = _seen_digests(said, seen)
+    names = [name for name in said if name != "etag"]
+    return [name for name in names if _digest(said[name]) != digests.get(name)]
+
+
+def _seen_digests(said: Mapping[str, Any], seen: str) -> dict[str, str]:
     names = [name for name in said if name != "etag"]
     digests = seen.strip('"').partition(".")[2]
     if len(digests) != _DIGEST * len(names):
-        return names
-    seen_by_name = {
-        name: digests[_DIGEST * place : _DIGEST * (place + 1)] for place, name in enumerate(names)
+        return {}
+    places = range(0, len(digests), _DIGEST)
+    return {
+        name: digests[place : place + _DIGEST] for name, place in zip(names, places, strict=True)
     }
-    return [name for name in names if _digest(said[name]) != seen_by_name[name]]
 
 
-def changes(said: Mapping[str, Any], seen: str) -> list[dict[str, Any]]:
-    """Return what is so by now, by field, of all that has changed since the tag was seen."""
-    return [{"pointer": f"#/{name}", "now": said[name]} for name in changed_fields(said, seen)]
+def changes(
+    said: Mapping[str, Any], seen: str, former: Mapping[str, Iterable[Any]]
+) -> list[dict[str, Any]]:
+    """Return what is so by now, by field, of all that has changed since the tag was seen.
+
+    former: values that fields have had. ``then`` is the one of the tag, where it is among them.
+    """
+    return [
+        {"pointer": f"#/{name}", "now": said[name], **_then(said, seen, name, former.get(name, ()))}
+        for name in changed_fields(said, seen)
+    ]
 
 
-def require_match(request: Request, said: Mapping[str, Any]) -> None:
-    """Refuse a change of what its client has not seen as it is.
+def _then(said: Mapping[str, Any], seen: str, name: str, former: Iterable[Any]) -> dict[str, Any]:
+    digest = _seen_digests(said, seen).get(name)
+    for value in (*former, *PLAIN):
+        if _digest(value) == digest:
+            return {"then": value}
+    return {}
 
-    said: the answer that would be given now, with its ``etag``. Raises NoIfMatch and Stale.
+
+def unseen(request: Request, said: Mapping[str, Any]) -> str | None:
+    """Return the tag of what its client has seen where that is not what there is now.
+
+    said: the answer that would be given now, with its ``etag``. Raises NoIfMatch.
     """
     asked = request.headers.get("If-Match")
     if asked is None:
         raise NoIfMatch
     tags = parse_etags(asked) or [""]
-    if "*" not in tags and said["etag"] not in tags:
-        raise Stale(changes(said, tags[0]), said["etag"])
+    return None if "*" in tags or said["etag"] in tags else tags[0]
 
 
 def has_seen(request: Request, etag: str) -> bool:

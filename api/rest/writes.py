@@ -26,13 +26,16 @@ _KEY = re.compile(r'"?([!#-~]{1,255})"?')
 type Handler = Callable[..., Response]
 
 
-def carry_out(request: Request, *args: Any, handler: Handler, **kwargs: Any) -> HttpResponseBase:
-    """Call a handler in one transaction; where the request has a key that was used, give the
-    answer that was given then."""
+def carry_out(
+    request: Request, *, handler: Handler, before: Callable[..., None], **address: Any
+) -> HttpResponseBase:
+    """Call a handler in one transaction, and before that what needs none; where the request has a
+    key that was used, give the answer that was given then."""
     key = _key_of(request)
     if not key:
+        before(request, **address)
         with transaction.atomic():
-            return handler(request, *args, **kwargs)
+            return handler(request, **address)
     claim = claim_request(
         company=company_of(request),
         sender=_sender(request),
@@ -43,8 +46,9 @@ def carry_out(request: Request, *args: Any, handler: Handler, **kwargs: Any) -> 
     if claim.status:
         return _answer_of(claim)
     try:
+        before(request, **address)
         with transaction.atomic():
-            response = handler(request, *args, **kwargs)
+            response = handler(request, **address)
             _keep(claim, response)
     except BaseException:
         give_up_request(request=claim)

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from api.rest.parsers import MOST_BYTES
+from api.rest.parsers import MOST_BYTES, MOST_BYTES_OF_HOURS, MOST_HOURS
 from api.rest.problems import BY_CODE
 from finishing.models import AirDay, AirSource, House
 from tests.api.conftest import SignIn
@@ -90,8 +90,7 @@ def test_another_site_cannot_post_in_somebodys_name(sign_in: SignIn) -> None:
         ('[{"temperature_c": Infinity}]', "application/json", 400),
         (b'["\xff"]', "application/json", 400),
         ("[" * 200_000, "application/json", 400),
-        ("[" + " " * MOST_BYTES + "]", "application/json", 413),
-        ("[" + " " * 5 * MOST_BYTES + "]", "application/json", 413),
+        ("[" + " " * MOST_BYTES_OF_HOURS + "]", "application/json", 413),
         ('[{"temperature_c": 1' + "0" * 400 + "}]", "application/json", 422),
         ('{"humidity_percent": -1' + "0" * 400 + "}", "application/json", 422),
         ('[{"temperature_c": 1e999}]', "application/json", 422),
@@ -125,3 +124,16 @@ def test_a_question_that_is_no_good_is_not_told_of_storing(sign_in: SignIn) -> N
         f"/api/v1/houses/{house.public_id}/water/?humidity_percent=x"
     )
     assert problem(asked, 422)["detail"] == "What was asked for cannot be read."
+
+
+def test_hours_may_be_many_and_other_bodies_are_small(sign_in: SignIn) -> None:
+    house, source = make_air()
+    client = sign_in(house.company)
+    readings, hours = (address for _, address in addresses(house.public_id, source.public_id)[2:])
+    large = "[" + " " * MOST_BYTES + "]"
+    for address, body, status in (
+        (hours, large, 422),
+        (readings, large, 413),
+        (hours, "[" + "0," * MOST_HOURS + "0]", 413),
+    ):
+        problem(client.post(address, body, content_type="application/json"), status)

@@ -140,10 +140,25 @@ def test_nobody_overwrites_what_they_have_not_seen() -> None:
         assert (answer.status_code, code(answer)) == (412, "stale")
     said = asker.patch(address, {"name": "Mine"}, seen).json()
     assert said["changes"] == [
-        {"pointer": "#/address", "now": "2 Mill Lane"},
-        {"pointer": "#/heat_kw", "now": 9.0},
+        {"pointer": "#/address", "now": "2 Mill Lane", "then": ""},
+        {"pointer": "#/heat_kw", "now": 9.0, "then": None},
     ]
     assert asker.patch(address, {"name": "Mine"}, said["etag"]).status_code == 200
+
+
+def test_who_is_too_late_is_told_what_was_then_and_what_is_now() -> None:
+    company = make_company()
+    house = make_house(company, "Mill Cottage", handover_on="2026-03-27", opens_on="2026-03-02")
+    asker, address = program(company), address_of(house)
+    seen = asker.get(address)["ETag"]
+    for change in ({"name": "Old Mill", "heat_kw": 4.5}, {"name": "New Mill", "opens_on": None}):
+        assert asker.patch(address, change, "*").status_code == 200
+    answer = asker.delete(address, seen)
+    assert answer.json()["changes"] == [
+        {"pointer": "#/name", "now": "New Mill", "then": "Mill Cottage"},
+        {"pointer": "#/opens_on", "now": None, "then": "2026-03-02"},
+        {"pointer": "#/heat_kw", "now": 4.5, "then": None},
+    ]
 
 
 def test_a_key_makes_a_write_happen_once() -> None:

@@ -10,11 +10,14 @@ from rest_framework.request import Request
 from rest_framework.views import APIView
 
 from api.access import SAFE_METHODS, company_of, require_right
+from api.rest.errors import Stale
 from api.rest.query import refuse_unknown
+from api.rest.versions import changes, unseen
 from api.rest.writes import carry_out
 from api.row_ids import own_rows, require_own_rows
-from finishing.models import Company, House
+from finishing.models import Change, Company, House
 from finishing.models.owned import Owned
+from finishing.queries.former_values import former_values
 from finishing.queries.rights import Right
 
 
@@ -23,7 +26,9 @@ class CompanyResource(APIView):
 
     needs, writes: as in ``api.access.require_right``. parameters: by method, the names that a
     query may have. matched: methods that need If-Match. conflicts: those beside writes that may
-    end in a conflict. Every write goes through ``writes.carry_out``.
+    end in a conflict. logs: what of the company, besides its houses, a write may change: that is
+    noted in the history. logged_as: what services call such rows in the log; those of ``logs``
+    where it is left out. Every write goes through ``writes.carry_out``.
     """
 
     needs: ClassVar[Right] = Right.READ
@@ -31,6 +36,8 @@ class CompanyResource(APIView):
     parameters: ClassVar[Mapping[str, Collection[str]]] = {}
     matched: ClassVar[Collection[str]] = ()
     conflicts: ClassVar[Collection[str]] = ()
+    logs: ClassVar[Collection[Change.What]] = ()
+    logged_as: ClassVar[Collection[Change.What]] = ()
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
@@ -63,6 +70,17 @@ class CompanyResource(APIView):
 
     def before(self, request: Request, **address: Any) -> None:
         """Do what takes long and writes nothing, before a write's transaction begins."""
+
+    def require_seen(self, said: Mapping[str, Any]) -> None:
+        """Refuse a change of what If-Match does not name as it is."""
+        tag = unseen(self.request, said)
+        if tag is not None:
+            raise self.stale(said, tag)
+
+    def stale(self, said: Mapping[str, Any], seen: str) -> Stale:
+        """Return the refusal of a change, with what is so by now and what was when it was seen."""
+        former = former_values(self.company(self.request), self.logged_as or self.logs, said)
+        return Stale(changes(said, seen, former), said["etag"])
 
     def _carry_out_once(self, method: str, company: Company) -> None:
         """Put what takes care of transactions and keys before the handler of a method: no

@@ -15,16 +15,15 @@ from rest_framework.response import Response
 from rest_framework.viewsets import GenericViewSet
 
 from api.access import who_asks
-from api.rest.errors import Conflict, Stale
+from api.rest.errors import Conflict
 from api.rest.paging import Pages
 from api.rest.query import Listing
 from api.rest.resource import CompanyResource
 from api.rest.serializers import RowSerializer
-from api.rest.versions import changes, has_seen, unseen
+from api.rest.versions import has_seen
 from api.row_ids import own_rows
-from finishing.models import Change, User
+from finishing.models import User
 from finishing.models.owned import Owned
-from finishing.queries.former_values import former_values
 from finishing.services.company_log import logged
 from finishing.services.errors import InputFaults
 from finishing.services.rows import StaleRowsError
@@ -36,15 +35,13 @@ class Rows[R: Owned](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
     """Rows of one kind: GET of the list and of each.
 
     lookup_value_converter: of which kind its ids are (``api/row_ids.py``). query: what a list may
-    be asked for. related: rows that answers name, read in the same query. logs: what of the
-    company, besides its houses, a write may change: that is noted in the history.
+    be asked for. related: rows that answers name, read in the same query.
     """
 
     model: ClassVar[type[Model]]
     query: ClassVar[type[Listing]] = Listing
     related: ClassVar[Collection[str]] = ()
     prefetched: ClassVar[Collection[str]] = ()
-    logs: ClassVar[Collection[Change.What]] = ()
     pagination_class = Pages
     lookup_field = "public_id"
     lookup_value_converter: ClassVar[str]
@@ -132,13 +129,9 @@ class Made[R: Owned](Rows[R]):
 
 
 class Edited[R: Owned](Rows[R]):
-    """PATCH of a row that the client has seen as it is.
-
-    logged_as: what the services call such rows in the log; those of ``logs`` where it is left out.
-    """
+    """PATCH of a row that the client has seen as it is."""
 
     matched: ClassVar[Collection[str]] = ("PATCH",)
-    logged_as: ClassVar[Collection[Change.What]] = ()
 
     def edit(self, row: R, values: Mapping[str, Any]) -> None:
         """Change a row, which has the version that was seen, by a service."""
@@ -157,17 +150,6 @@ class Edited[R: Owned](Rows[R]):
         except StaleRowsError:
             raise self.stale(self.said(self.row(public_id)), said["etag"]) from None
         return self.changed(row)
-
-    def require_seen(self, said: Mapping[str, Any]) -> None:
-        """Refuse a change of what If-Match does not name as it is."""
-        tag = unseen(self.request, said)
-        if tag is not None:
-            raise self.stale(said, tag)
-
-    def stale(self, said: Mapping[str, Any], seen: str) -> Stale:
-        """Return the refusal of a change, with what is so by now and what was when it was seen."""
-        former = former_values(self.company(self.request), self.logged_as or self.logs, said)
-        return Stale(changes(said, seen, former), said["etag"])
 
 
 class Removed[R: Owned](Edited[R]):

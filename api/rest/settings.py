@@ -11,11 +11,9 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import who_asks
-from api.rest.errors import Stale
 from api.rest.fields import Choice, Number, Several, Text, Whole
 from api.rest.resource import CompanyResource
 from api.rest.serializers import RowSerializer
-from api.rest.versions import changes, require_match
 from finishing.models import Change, Company
 from finishing.models.company import LIMITS
 from finishing.models.zones import validate_zone
@@ -77,6 +75,7 @@ class SettingsSerializer(RowSerializer[Company]):
 class Settings(CompanyResource):
     writes = Right.OWN
     matched = ("PATCH",)
+    logged_as = (Change.What.SETTINGS,)
 
     @extend_schema(responses=SettingsSerializer)
     def get(self, request: Request) -> Response:
@@ -88,15 +87,14 @@ class Settings(CompanyResource):
     def patch(self, request: Request) -> Response:
         """Change the settings that are named; another country brings its public holidays."""
         said = self._said(request)
-        require_match(request, said)
+        self.require_seen(said)
         company = self.company(request)
         sent = SettingsSerializer(company, data=request.data, partial=True)
         sent.is_valid(raise_exception=True)
         try:
             self._edit(request, company, sent.validated_data)
         except StaleRowsError:
-            now = self._said(request)
-            raise Stale(changes(now, said["etag"]), now["etag"]) from None
+            raise self.stale(self._said(request), said["etag"]) from None
         return self.get(request)
 
     def _edit(self, request: Request, company: Company, values: Mapping[str, Any]) -> None:

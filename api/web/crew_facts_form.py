@@ -50,6 +50,12 @@ class CrewFactsForm(SpeechForm):
     def legend(self) -> str:
         return _("The crew")
 
+    def clean_name(self) -> str:
+        name: str = self.cleaned_data["name"]
+        if not name.isprintable():
+            raise forms.ValidationError(_("A name is one line: take the line breaks out."))
+        return name
+
     def clean_zone(self) -> str:
         zone: str = self.cleaned_data["zone"]
         if zone not in available_timezones():

@@ -33,9 +33,12 @@ class Query(Strict):
     """What an address may be asked for, read all at once."""
 
     @classmethod
-    def read(cls, request: Request) -> dict[str, Any]:
-        """Return the values by source; raise QueryFaults with all that is wrong."""
-        asked = cls(data=request.query_params.dict())
+    def read(cls, request: Request, **context: Any) -> dict[str, Any]:
+        """Return the values by source; raise QueryFaults with all that is wrong.
+
+        context: ``company`` where a parameter names a row.
+        """
+        asked = cls(data=request.query_params.dict(), context=context)
         faults = list(repeated(request))
         if not asked.is_valid():
             found = faults_in(asked.errors)

@@ -21,10 +21,12 @@ from api.rest.loans import Loans
 from api.rest.members import Members
 from api.rest.odds import Odds
 from api.rest.plans import Plans
+from api.rest.publications import Publications
 from api.rest.readings import HouseReadings
 from api.rest.rooms import Rooms
 from api.rest.runs import Runs
 from api.rest.settings import Settings
+from api.rest.visits import Visits
 from api.rest.water import HouseWater
 
 
@@ -51,6 +53,8 @@ rows.register("loans", Loans, basename="loan")
 rows.register("members", Members, basename="member")
 rows.register("plans", Plans, basename="plan")
 rows.register("rooms", Rooms, basename="room")
+rows.register("publications", Publications, basename="publication")
+rows.register("visits", Visits, basename="visit")
 rows.register("runs", Runs, basename="run")
 
 app_name = "rest"

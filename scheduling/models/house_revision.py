@@ -8,8 +8,9 @@ from finishing.models.owned import Owned
 class HouseRevision(Owned):
     """The visits of one house that a publication made, moved or took away.
 
-    visits: for each its ``kind`` (new, moved, cancelled), its crew's name, when it starts, and
-    when it was to start before ("" where that is the same or there was none).
+    visits: for each its ``kind`` (new, moved, cancelled), its crew's name, when it starts, when it
+    was to start before ("" where that is the same or there was none), and its id as ``visit``
+    (none in rows of before ids were kept).
     """
 
     publication = models.ForeignKey(

@@ -46,6 +46,7 @@ def keep_house_revisions(
 def _kept(kind: str, visit: Visit, was: datetime | None) -> dict[str, Any]:
     moved = was is not None and was != visit.starts_at
     return {
+        "visit": str(visit.public_id),
         "kind": kind,
         "crew": visit.crew.name,
         "starts_at": visit.starts_at.isoformat(),

@@ -85,23 +85,33 @@ def publish_plan(
     may be published, OvertakenError where the working plan is another than looked_at.
     """
     with transaction.atomic(durable=True):
-        CompanyPlans.objects.select_for_update().filter(company=company).first()
-        pending = pending_publication(company=company, now=now)
-        if looked_at is not None and looked_at != pending.plan:
-            raise OvertakenError(f"{company}: another plan is the working plan by now")
-        result = _published(pending, now.replace(microsecond=0))
-        if result.is_new:
-            note_deed(
-                company=company,
-                by=by,
-                code=Deed.Code.PUBLISHED,
-                now=now,
-                about=result.publication.revision,
-            )
+        result = store_publication(company=company, now=now, looked_at=looked_at, by=by)
+    after_publishing(company=company, now=now)
+    return result
+
+
+@transaction.atomic
+def store_publication(
+    *, company: Company, now: datetime, looked_at: Plan | None = None, by: User | None = None
+) -> PublishResult:
+    """Publish as ``publish_plan`` does, within a transaction of the caller's, who is to call
+    ``after_publishing`` once that is over."""
+    CompanyPlans.objects.select_for_update().filter(company=company).first()
+    pending = pending_publication(company=company, now=now)
+    if looked_at is not None and looked_at != pending.plan:
+        raise OvertakenError(f"{company}: another plan is the working plan by now")
+    result = _published(pending, now.replace(microsecond=0))
+    if result.is_new:
+        about = result.publication.revision
+        note_deed(company=company, by=by, code=Deed.Code.PUBLISHED, now=now, about=about)
+    return result
+
+
+def after_publishing(*, company: Company, now: datetime) -> None:
+    """Make what calendars tell of the newest revision, which may take seconds."""
     make_links(company=company)
     tell_odds(company=company, now=now)
     render_feeds(company=company, now=now)
-    return result
 
 
 def _pending(plan: Plan, now: datetime) -> Pending:

@@ -13,11 +13,9 @@ from finishing.services.deeds import note_deed
 from scheduling.models import CompanyPlans, Plan, PlannedTask, Publication
 from scheduling.queries.plans import latest_publication
 from scheduling.queries.visits import plan_blocks
-from scheduling.services.feeds import render_feeds
 from scheduling.services.held_back import held_back_blocks
-from scheduling.services.publish import refuse_unsound
+from scheduling.services.publish import after_publishing, refuse_unsound
 from scheduling.services.revisions import store_revision
-from scheduling.services.told_handovers import tell_odds
 from scheduling.services.visit_changes import VisitChanges, visit_changes
 
 type Begun = set[tuple[str, int, datetime]]
@@ -42,22 +40,30 @@ def take_back(
     crew or house of the plan before gets no more work.
     """
     with transaction.atomic(durable=True):
-        CompanyPlans.objects.select_for_update().filter(company=company).first()
-        last = latest_publication(company)
-        if last is None or last.revision != revision:
-            raise TakeBackError("not_the_last", revision=last.revision if last else 0)
-        before = plan_before(last, now)
-        changes = _changes(company, before, now.replace(microsecond=0))
-        publication = store_revision(
-            company=company,
-            plan=before,
-            changes=changes,
-            now=now.replace(microsecond=0),
-            takes_back=last,
-        )
-        note_deed(company=company, by=by, code=Deed.Code.TOOK_BACK, now=now, about=last.revision)
-    tell_odds(company=company, now=now)
-    render_feeds(company=company, now=now)
+        publication = store_taking_back(company=company, revision=revision, now=now, by=by)
+    after_publishing(company=company, now=now)
+    return publication
+
+
+@transaction.atomic
+def store_taking_back(
+    *, company: Company, revision: int, now: datetime, by: User | None = None
+) -> Publication:
+    """Take a revision back as ``take_back`` does, within a transaction of the caller's, who is to
+    call ``publish.after_publishing`` once that is over."""
+    CompanyPlans.objects.select_for_update().filter(company=company).first()
+    last = latest_publication(company)
+    if last is None or last.revision != revision:
+        raise TakeBackError("not_the_last", revision=last.revision if last else 0)
+    before = plan_before(last, now)
+    publication = store_revision(
+        company=company,
+        plan=before,
+        changes=_changes(company, before, now.replace(microsecond=0)),
+        now=now.replace(microsecond=0),
+        takes_back=last,
+    )
+    note_deed(company=company, by=by, code=Deed.Code.TOOK_BACK, now=now, about=last.revision)
     return publication
 
 

@@ -27,7 +27,7 @@ from finishing.models import (
 from finishing.queries.rights import Right
 from finishing.services.companies import start_company
 from finishing.services.tokens import make_token
-from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Visit, Webhook
+from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Publication, Visit, Webhook
 from scheduling.services.links import feed_address, make_link, make_page, page_address
 from tests.factories import make_crew, make_house, make_plan, task
 from tests.scheduling.outgoing.waiting import make_waiting
@@ -79,6 +79,9 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "pin": pin,
         "plan": plan,
         "planned_task": planned,
+        "publication": Publication.objects.create(
+            company=company, revision=1, published_at=now - timedelta(days=99)
+        ),
         "room": house.areas.get().rooms.get(),
         "run": run,
         "said": extra,

@@ -13,10 +13,11 @@ from scheduling.queries.plans import latest_publication
 
 @dataclass(frozen=True)
 class Reached:
-    """A crew that gets work. has_fetched: a calendar of it has the newest publication. seen_at:
-    when it has said that it has seen it."""
+    """A crew that gets work. links: of its calendars that are in use. has_fetched: one of them has
+    the newest publication. seen_at: when it has said that it has seen it."""
 
     crew: Crew
+    links: Sequence[FeedLink]
     has_fetched: bool
     seen_at: datetime | None
 
@@ -53,6 +54,7 @@ def newest_reached(company: Company) -> NewestReached | None:
         [
             Reached(
                 crew,
+                links[crew.pk],
                 any(link.fetched_revision >= newest.revision for link in links[crew.pk]),
                 seen.get(crew.pk),
             )

@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 
 from finishing.models import Company
 from scheduling.models import FeedLink, PlanRun
-from scheduling.queries.links import links_of_crews
 from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.queries.reached import NewestReached, newest_reached
 from scheduling.queries.runs import newest_run
@@ -50,9 +49,8 @@ class Fit:
 
 def decisions_today(*, company: Company, now: datetime) -> Today:
     """Return what needs a decision, in a few queries."""
-    return Today(
-        failed=_failed(company), unread=_unread(company, now), reached=_still_reaching(company)
-    )
+    newest = newest_reached(company)
+    return Today(failed=_failed(company), unread=_unread(newest, now), reached=_awaited(newest))
 
 
 def fit_today(*, company: Company, now: datetime) -> Fit:
@@ -86,17 +84,15 @@ def _failed(company: Company) -> PlanRun | None:
     return newest if newest and newest.status == PlanRun.Status.FAILED else None
 
 
-def _still_reaching(company: Company) -> NewestReached | None:
-    found = newest_reached(company)
-    waits = found and any(one.seen_at is None for one in found.crews)
-    return found if waits else None
+def _awaited(newest: NewestReached | None) -> NewestReached | None:
+    waits = newest and any(one.seen_at is None for one in newest.crews)
+    return newest if waits else None
 
 
-def _unread(company: Company, now: datetime) -> list[FeedLink]:
-    latest = latest_publication(company)
-    if latest is None or now - latest.published_at < FETCHED_WITHIN:
+def _unread(newest: NewestReached | None, now: datetime) -> list[FeedLink]:
+    if newest is None or now - newest.publication.published_at < FETCHED_WITHIN:
         return []
-    links = links_of_crews(company).filter(revoked_at=None, crew__is_active=True)
+    links = (link for one in newest.crews for link in one.links)
     return [link for link in links if not link.fetched_at or _is_old(link.fetched_at, now)]
 
 

@@ -2,12 +2,14 @@
 
 import re
 import shlex
+from collections.abc import Iterator, Mapping
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 from django.core.management import call_command, get_commands
 
+from finishing.config.environment import read_environment
 from scheduling.models import Visit
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -36,11 +38,36 @@ def test_every_command_in_the_readme_exists() -> None:
     assert named <= get_commands().keys()
 
 
-def test_the_settings_table_names_every_setting() -> None:
-    settings = (ROOT / "finishing" / "config" / "settings.py").read_text(encoding="utf-8")
+class Noted(Mapping[str, str]):
+    """An environment in which nothing is set, and which notes what it is asked for."""
+
+    def __init__(self) -> None:
+        self.asked: set[str] = set()
+
+    def __getitem__(self, name: str) -> str:
+        self.asked.add(name)
+        raise KeyError(name)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(())
+
+    def __len__(self) -> int:
+        return 0
+
+
+def test_the_settings_table_and_example_name_every_setting(tmp_path: Path) -> None:
+    noted = Noted()
+    read_environment(noted, base_dir=tmp_path)
+    secrets = {name for name in noted.asked if f"{name}_FILE" in noted.asked}
+    settings = noted.asked - {f"{name}_FILE" for name in secrets}
     table = README.partition("## Settings")[2].partition("\n## ")[0]
-    names = re.compile(r"COATWEAVE_[A-Z_]+")
-    assert set(names.findall(table)) == set(names.findall(settings))
+    example = (ROOT / ".env.example").read_text(encoding="utf-8")
+    assert settings == {
+        name
+        for row in re.findall(r"^\| (`COATWEAVE.*?) \|", table, re.MULTILINE)
+        for name in re.findall(r"COATWEAVE_[A-Z_]+", row)
+    }
+    assert settings == set(re.findall(r"^(?:# )?(COATWEAVE_[A-Z_]+)=", example, re.MULTILINE))
 
 
 def test_every_path_in_the_developers_table_exists() -> None:

@@ -9,9 +9,18 @@ from typing import Any
 
 from celery import Celery
 from celery.schedules import crontab
+from celery.signals import beat_init, worker_init
 from django.conf import settings
 
+from finishing.config.reachable import require_database
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "finishing.config.settings")
+
+
+@worker_init.connect
+@beat_init.connect
+def _require_database(**_signal: Any) -> None:
+    require_database()
 
 
 def beat_schedule(*, forecasts: bool) -> Mapping[str, Mapping[str, Any]]:

@@ -1,37 +1,70 @@
-"""Numbers that the environment may set."""
+"""All that the environment may set, read once, each as what it is."""
 
-import re
 from collections.abc import Mapping
-from typing import NamedTuple
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from finishing.config.database import database
+from finishing.config.hosts import AllowedHosts, allowed_hosts
+from finishing.config.keys import Keys, keys
+from finishing.config.mail import mailers
+from finishing.config.reader import Reader, WholeNumber
+from finishing.config.web import Web, web
+
+SOLVER_MEMORY_MB = WholeNumber(default=4096, least=1, most=1_000_000)
+API_PER_MINUTE = WholeNumber(default=600, least=1, most=1_000_000)
+FORECAST_MINUTES = WholeNumber(default=60, least=0, most=7 * 24 * 60)
 
 
-class WholeNumber(NamedTuple):
-    """What a setting is when nobody sets it, and the least and most that it may be."""
+@dataclass(frozen=True)
+class Environment:
+    """var_dir: where the database and the machine's own keys live. The others are told of where
+    ``settings.py`` puts them."""
 
-    default: int
-    least: int
-    most: int
+    var_dir: Path
+    debug: bool
+    web: Web
+    keys: Keys
+    database: dict[str, Any]
+    cache_url: str
+    broker_url: str
+    mailers: dict[str, Any]
+    mail_from: str
+    webhook_hosts: AllowedHosts
+    caldav_hosts: AllowedHosts
+    caldav_ca_file: str
+    forecast_url: str
+    forecast_key: str
+    forecast_minutes: int
+    solver_memory_mb: int
+    api_per_minute: int
 
 
-def whole_numbers(
-    environment: Mapping[str, str], asked: Mapping[str, WholeNumber]
-) -> dict[str, int]:
-    """Return the number of each variable asked for, by name; a blank one has its default.
-
-    Raises SystemExit with all faults in one line: whatever reads the settings, a command, a web
-    server or a worker, ends with that line, where any other exception would print a traceback.
-    """
-    found, faults = {}, []
-    for name, number in asked.items():
-        text = environment.get(name, "").strip()
-        value = int(text) if re.fullmatch(r"[0-9]{1,12}", text) else None
-        if not text:
-            found[name] = number.default
-        elif value is not None and number.least <= value <= number.most:
-            found[name] = value
-        else:
-            limits = f"a whole number from {number.least} to {number.most}"
-            faults.append(f"{name}: {text[:40]!r} is not {limits}")
-    if faults:
-        raise SystemExit("; ".join(faults))
+def read_environment(environment: Mapping[str, str], *, base_dir: Path) -> Environment:
+    """Return what the environment sets; end the program with one line of all that is wrong."""
+    reader = Reader(environment)
+    var_dir = Path(reader.text("COATWEAVE_VAR") or base_dir / "var")
+    debug = reader.flag("COATWEAVE_DEBUG")
+    reached = web(reader, debug=debug)
+    found = Environment(
+        var_dir=var_dir,
+        debug=debug,
+        web=reached,
+        database=database(reader, var_dir=var_dir),
+        cache_url=reader.secret("COATWEAVE_CACHE_URL"),
+        broker_url=reader.secret("COATWEAVE_CELERY_BROKER_URL"),
+        mailers=mailers(reader),
+        mail_from=reader.text("COATWEAVE_MAIL_FROM"),
+        webhook_hosts=allowed_hosts(reader, "COATWEAVE_WEBHOOK_HOSTS"),
+        caldav_hosts=allowed_hosts(reader, "COATWEAVE_CALDAV_HOSTS"),
+        caldav_ca_file=reader.text("COATWEAVE_CALDAV_CA_FILE"),
+        forecast_url=reader.text("COATWEAVE_FORECAST_URL"),
+        forecast_key=reader.secret("COATWEAVE_FORECAST_KEY"),
+        forecast_minutes=reader.number("COATWEAVE_FORECAST_MINUTES", FORECAST_MINUTES),
+        solver_memory_mb=reader.number("COATWEAVE_SOLVER_MEMORY_MB", SOLVER_MEMORY_MB),
+        api_per_minute=reader.number("COATWEAVE_API_PER_MINUTE", API_PER_MINUTE),
+        keys=keys(reader, var_dir=var_dir, public=bool(reached.public_host)),  # last: it may write
+    )
+    reader.end_where_wrong()
     return found

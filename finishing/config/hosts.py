@@ -1,9 +1,10 @@
 """Hosts that the environment lets this program send to."""
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
 from ipaddress import IPv4Address, IPv4Network, IPv6Address, IPv6Network, ip_address, ip_network
+
+from finishing.config.reader import Reader
 
 type Address = IPv4Address | IPv6Address
 
@@ -33,14 +34,11 @@ class AllowedHosts:
         )
 
 
-def allowed_hosts(environment: Mapping[str, str], name: str) -> AllowedHosts:
+def allowed_hosts(reader: Reader, name: str) -> AllowedHosts:
     """Return what a variable lists, with commas between: hosts (``hooks.example.org``, or with a
-    port of their own ``hooks.example.org:8443``) and networks (``10.1.0.0/16``).
-
-    Raises SystemExit with all faults in one line, as ``whole_numbers`` does.
-    """
-    hosts, networks, faults = set(), [], []
-    for item in environment.get(name, "").lower().split(","):
+    port of their own ``hooks.example.org:8443``) and networks (``10.1.0.0/16``)."""
+    hosts, networks = set(), []
+    for item in reader.text(name).lower().split(","):
         text = item.strip()
         if not text:
             continue
@@ -49,9 +47,7 @@ def allowed_hosts(environment: Mapping[str, str], name: str) -> AllowedHosts:
         elif found := _HOST.fullmatch(text):
             hosts.add((found["name"], int(found["port"] or HTTPS_PORT)))
         else:
-            faults.append(f"{name}: {text[:60]!r} is neither a host nor a network")
-    if faults:
-        raise SystemExit("; ".join(faults))
+            reader.faults.append(f"{name}: {text[:60]!r} is neither a host nor a network")
     return AllowedHosts(frozenset(hosts), tuple(networks))
 
 

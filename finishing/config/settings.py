@@ -1,19 +1,18 @@
 """Django settings: the embedded default (SQLite, no service), changed by the environment."""
 
 import os
-import secrets
 import zoneinfo
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from finishing.config.environment import WholeNumber, whole_numbers
-from finishing.config.hosts import allowed_hosts
-from finishing.config.mail import mailers
+from finishing.config.environment import read_environment
 
 zoneinfo.reset_tzpath(())  # zones from the pinned package only: calendars differ by machine else
 
 BASE_DIR = Path(__file__).resolve().parents[2]
-VAR_DIR = Path(os.environ.get("COATWEAVE_VAR", BASE_DIR / "var"))
+GIVEN = read_environment(os.environ, base_dir=BASE_DIR)
+
+VAR_DIR = GIVEN.var_dir
 """Where the database and the machine's own keys live; not in the repository."""
 
 PHOTO_DIR = VAR_DIR / "photos"
@@ -22,30 +21,24 @@ PHOTO_DIR = VAR_DIR / "photos"
 FEED_DIR = VAR_DIR / "feeds"
 """The last bytes of each calendar feed, which answer while the database fails."""
 
+DEBUG = GIVEN.debug
+SECRET_KEY = GIVEN.keys.secret
+LINK_KEY, FORMER_LINK_KEYS = GIVEN.keys.link, GIVEN.keys.former_link
+SEAL_KEY, FORMER_SEAL_KEYS = GIVEN.keys.seal, GIVEN.keys.former_seal
 
-def _own_key(name: str) -> str:
-    """Return the key of this installation, made on first use and readable by its owner only."""
-    path = VAR_DIR / name
-    if not path.exists():
-        VAR_DIR.mkdir(parents=True, exist_ok=True)
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-        with os.fdopen(handle, "w", encoding="ascii") as file:
-            file.write(secrets.token_urlsafe(48) + "\n")
-    return path.read_text(encoding="ascii").splitlines()[0]
-
-
-DEBUG = os.environ.get("COATWEAVE_DEBUG") == "1"
-SECRET_KEY = os.environ.get("COATWEAVE_SECRET_KEY") or _own_key("secret_key")
-LINK_KEY = os.environ.get("COATWEAVE_LINK_KEY") or _own_key("link_key")
-"""Makes secret addresses; a key of its own, so that sessions and links change apart."""
-FORMER_LINK_KEYS = os.environ.get("COATWEAVE_FORMER_LINK_KEYS", "").split()
-"""Keys that addresses were made with before, so that those can be shown again; what was given out
-works without them too."""
-SEAL_KEY = os.environ.get("COATWEAVE_SEAL_KEY") or _own_key("seal_key")
-"""Encrypts what has to be had again: webhooks' secrets, passwords of calendar servers."""
-FORMER_SEAL_KEYS = os.environ.get("COATWEAVE_FORMER_SEAL_KEYS", "").split()
-"""Keys that still open what was encrypted with them."""
-ALLOWED_HOSTS = os.environ.get("COATWEAVE_HOSTS", "127.0.0.1,localhost,[::1]").split(",")
+ALLOWED_HOSTS = list(GIVEN.web.hosts)
+SITE_URL = GIVEN.web.site_url
+"""Where links in calendar entries and command output point."""
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SSL_REDIRECT = GIVEN.web.is_https
+"""Cookies go over TLS alone where the site has it, and so does everybody."""
+CSRF_TRUSTED_ORIGINS = [SITE_URL] if GIVEN.web.is_https else []
+"""A proxy that ends TLS asks this process over plain HTTP, and forms still come from https."""
+SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
+"""Asked by this machine, which comes by no proxy."""
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if GIVEN.web.is_https else None
+SECURE_HSTS_SECONDS = GIVEN.web.hsts_seconds
+SECURE_HSTS_INCLUDE_SUBDOMAINS = GIVEN.web.hsts_subdomains
+SECURE_HSTS_PRELOAD = GIVEN.web.hsts_preload
 
 INSTALLED_APPS = [
     "django.contrib.admin",
@@ -96,20 +89,13 @@ TEMPLATES = [
 SECURE_CSP = {"default-src": ["'self'"], "frame-ancestors": ["'none'"], "form-action": ["'self'"]}
 SECURE_REFERRER_POLICY = "same-origin"
 
-DATABASES = {
-    "default": {
-        "ENGINE": "django.db.backends.sqlite3",
-        "NAME": VAR_DIR / "coatweave.sqlite3",
-        "OPTIONS": {
-            "transaction_mode": "IMMEDIATE",
-            "timeout": 20,
-            "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
-        },
-    }
-}
-if CACHE_URL := os.environ.get("COATWEAVE_CACHE_URL", ""):
+DATABASES = {"default": GIVEN.database}
+if GIVEN.cache_url:
     CACHES = {
-        "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CACHE_URL}
+        "default": {
+            "BACKEND": "django.core.cache.backends.redis.RedisCache",
+            "LOCATION": GIVEN.cache_url,
+        }
     }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "finishing.User"
@@ -167,55 +153,34 @@ SPECTACULAR_SETTINGS = {
     "SERVE_PERMISSIONS": ["rest_framework.permissions.IsAuthenticated"],
 }
 
-_NUMBERS = whole_numbers(
-    os.environ,
-    {
-        "COATWEAVE_SOLVER_MEMORY_MB": WholeNumber(default=4096, least=1, most=1_000_000),
-        "COATWEAVE_FORECAST_MINUTES": WholeNumber(default=60, least=0, most=7 * 24 * 60),
-        "COATWEAVE_HSTS_SECONDS": WholeNumber(default=0, least=0, most=63_072_000),
-        "COATWEAVE_MAIL_PORT": WholeNumber(default=0, least=1, most=65_535),
-        "COATWEAVE_API_PER_MINUTE": WholeNumber(default=600, least=1, most=1_000_000),
-    },
-)
-SOLVER_MEMORY_MB = _NUMBERS["COATWEAVE_SOLVER_MEMORY_MB"]
+SOLVER_MEMORY_MB = GIVEN.solver_memory_mb
 """Address space the solver's child process may use."""
-API_PER_MINUTE = _NUMBERS["COATWEAVE_API_PER_MINUTE"]
+API_PER_MINUTE = GIVEN.api_per_minute
 """Requests to the API that a token, or a person, may send in a minute."""
 CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0, "dryer": 1.0}
 """Plain weights by which things that would help a late house are ranked where they save as many
 days: an extra day of a crew, an hour more on one day, another compound, a day's earlier opening, a
 dehumidifier (twice that where all there are stand elsewhere)."""
-SITE_URL = os.environ.get("COATWEAVE_SITE_URL", "http://127.0.0.1:8000")
-"""Where links in calendar entries and command output point."""
-SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SITE_URL.startswith("https://")
-"""Cookies go over TLS alone where the site has it."""
-CSRF_TRUSTED_ORIGINS = [SITE_URL] if SESSION_COOKIE_SECURE else []
-"""A proxy that ends TLS asks this process over plain HTTP, and forms still come from https."""
-SECURE_HSTS_SECONDS = _NUMBERS["COATWEAVE_HSTS_SECONDS"]
-if SESSION_COOKIE_SECURE:
-    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 
-MAILERS = mailers(os.environ, port=_NUMBERS["COATWEAVE_MAIL_PORT"], timeout_s=30)
-"""From COATWEAVE_MAIL_HOST, COATWEAVE_MAIL_SECURITY (starttls, tls, plain), COATWEAVE_MAIL_USER and
-COATWEAVE_MAIL_PASSWORD; without a host messages are written to the console."""
+MAILERS = GIVEN.mailers
+"""Without a mail server messages are written to the console."""
 MAIL_ID_HOST = urlsplit(SITE_URL).hostname or "localhost"
 """What stands behind the @ of a message's id (RFC 5322, 3.6.4)."""
-DEFAULT_FROM_EMAIL = os.environ.get("COATWEAVE_MAIL_FROM") or f"coatweave@{MAIL_ID_HOST}"
+DEFAULT_FROM_EMAIL = GIVEN.mail_from or f"coatweave@{MAIL_ID_HOST}"
 
-WEBHOOK_HOSTS = allowed_hosts(os.environ, "COATWEAVE_WEBHOOK_HOSTS")
+WEBHOOK_HOSTS = GIVEN.webhook_hosts
 """Where webhooks may be sent; nowhere while it is blank."""
-CALDAV_HOSTS = allowed_hosts(os.environ, "COATWEAVE_CALDAV_HOSTS")
+CALDAV_HOSTS = GIVEN.caldav_hosts
 """Calendar servers that visits may be put on; none while it is blank."""
-CALDAV_CA_FILE = os.environ.get("COATWEAVE_CALDAV_CA_FILE", "")
+CALDAV_CA_FILE = GIVEN.caldav_ca_file
 """Whom certificates of calendar servers are from, where that is an authority of one's own."""
 
-FORECAST_URL = os.environ.get("COATWEAVE_FORECAST_URL", "")
+FORECAST_URL, FORECAST_KEY = GIVEN.forecast_url, GIVEN.forecast_key
 """Where hourly forecasts come from; nothing is fetched while it is blank."""
-FORECAST_KEY = os.environ.get("COATWEAVE_FORECAST_KEY", "")
-FORECAST_MINUTES = _NUMBERS["COATWEAVE_FORECAST_MINUTES"]
+FORECAST_MINUTES = GIVEN.forecast_minutes
 """A forecast younger than this is not fetched again."""
 
-CELERY_BROKER_URL = os.environ.get("COATWEAVE_CELERY_BROKER_URL", "")
+CELERY_BROKER_URL = GIVEN.broker_url
 """Redis, for plans made by Celery workers; while it is blank a thread of the web process makes
 them."""
 CELERY_TASK_IGNORE_RESULT = True

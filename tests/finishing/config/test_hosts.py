@@ -3,10 +3,11 @@
 import pytest
 
 from finishing.config.hosts import AllowedHosts, allowed_hosts
+from finishing.config.reader import Reader
 
 
 def listed(text: str) -> AllowedHosts:
-    return allowed_hosts({"HOSTS": text}, "HOSTS")
+    return allowed_hosts(Reader({"HOSTS": text}), "HOSTS")
 
 
 def test_nothing_listed_is_nowhere() -> None:
@@ -62,5 +63,8 @@ def test_a_private_network_that_is_listed_is_meant() -> None:
 
 
 def test_what_is_neither_is_refused_all_at_once() -> None:
-    with pytest.raises(SystemExit, match=r"'https://a.example' is .*; HOSTS: 'b_c' is neither"):
-        listed("https://a.example, ok.example, b_c")
+    allowed_hosts(reader := Reader({"HOSTS": "https://a.example, ok.example, b_c"}), "HOSTS")
+    assert reader.faults == [
+        "HOSTS: 'https://a.example' is neither a host nor a network",
+        "HOSTS: 'b_c' is neither a host nor a network",
+    ]

@@ -3,9 +3,10 @@
 import pytest
 
 from finishing.config.hosts import allowed_hosts
+from finishing.config.reader import Reader
 from scheduling.services.addresses import address_faults, host_of
 
-ALLOWED = allowed_hosts({"HOSTS": "hooks.example, hooks.example:8443"}, "HOSTS")
+ALLOWED = allowed_hosts(Reader({"HOSTS": "hooks.example, hooks.example:8443"}), "HOSTS")
 
 
 @pytest.mark.parametrize(

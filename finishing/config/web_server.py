@@ -1,0 +1,31 @@
+"""How gunicorn serves the pages: ``gunicorn --config python:finishing.config.web_server
+finishing.config.wsgi``. Any setting can be given on its command line instead.
+
+Threads, since pages wait for the database. One process while no broker is set: its own thread makes
+the plans.
+"""
+
+import os
+
+import django
+from django.conf import settings
+
+from finishing.config.reachable import require_database
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "finishing.config.settings")
+
+bind = "127.0.0.1:8000"
+worker_class = "gthread"
+workers = 2 if settings.CELERY_BROKER_URL else 1
+threads = 8
+timeout = 60
+max_requests = 20_000
+max_requests_jitter = 2_000
+worker_tmp_dir = "/dev/shm"  # noqa: S108 - its heartbeat must not wait for a disk
+limit_request_line = 4094
+
+
+def on_starting(server: object) -> None:  # noqa: ARG001 - gunicorn's own signature
+    """End with one line, once, where a worker would be started again and again."""
+    django.setup()
+    require_database()

@@ -23,6 +23,7 @@ from scheduling.feed_wording import (
 from scheduling.ics import Entry
 from scheduling.measures import Measures
 from scheduling.models import FeedLink, ToldHandover, Visit, VisitPerson
+from scheduling.services.visit_content import told_crew
 from scheduling.timezones import pinned_zone
 from scheduling.visit_wording import visit_description, visit_title
 
@@ -142,14 +143,14 @@ def _title(link: FeedLink, shown: Shown) -> str:
     visit = shown.visit
     title = visit_title(visit.content)
     if link.kind in {Kind.COMPANY, Kind.PERSON}:
-        title = crew_visit_title(visit.content, visit.crew.name)
+        title = crew_visit_title(visit.content, told_crew(visit))
     return cancelled_title(title) if shown.cancelled else title
 
 
 def _description(link: FeedLink, visit: Visit) -> str:
     zone = pinned_zone(link.zone)
     if link.kind == Kind.HOUSE:
-        crew = visit.crew.name if link.names_crews else ""
+        crew = told_crew(visit) if link.names_crews else ""
         return builder_description(visit.content, visit.ends_at, zone, crew)
     return visit_description(visit.content, zone, Measures(visit.crew.reads_imperial))
 

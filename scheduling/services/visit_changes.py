@@ -10,7 +10,7 @@ from finishing.models import Company
 from scheduling.models import Visit
 from scheduling.queries.visits import Block
 from scheduling.services.begun_visits import only_what_has_begun, with_what_is_done
-from scheduling.services.visit_content import freeze_content, task_minutes
+from scheduling.services.visit_content import freeze_content, task_minutes, told_crew
 from scheduling.services.visit_matching import Work, match_work
 from scheduling.timezones import pinned_zone
 from scheduling.visit_wording import visit_description, visit_title
@@ -115,6 +115,7 @@ def _seen(visit: Visit) -> tuple[Any, ...]:
         visit_title(visit.content),
         visit_description(visit.content, zone),
         visit.content["house"],
+        told_crew(visit),
     )
 
 

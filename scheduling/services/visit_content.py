@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 
-from scheduling.models import PlannedTask
+from scheduling.models import PlannedTask, Visit
 from scheduling.queries.visits import Block
 
 _FROZEN: Mapping[str, Any] = {
@@ -28,9 +28,11 @@ no compound); the rest of a task stays with its plan."""
 
 
 def freeze_content(block: Block) -> dict[str, Any]:
-    """Return a block's content."""
+    """Return a block's content. The crew's name is in titles of calendars that several crews share,
+    and those are followed by the visit's stamp alone."""
     house = block.house
     return {
+        "crew": block.crew.name,
         "house": {
             "name": house.name,
             "address": house.address,
@@ -41,6 +43,12 @@ def freeze_content(block: Block) -> dict[str, Any]:
         "washup_minutes": block.crew.company.washup_minutes,
         "tasks": [_freeze_task(task) for task in block.tasks],
     }
+
+
+def told_crew(visit: Visit) -> str:
+    """Return the crew's name as of the publication; visits told earlier than it was kept have that
+    of now."""
+    return str(visit.content.get("crew", visit.crew.name))
 
 
 def task_minutes(block: Block) -> dict[str, int]:

@@ -19,11 +19,12 @@ YEARS = (date(2000, 1, 1), date(2100, 1, 1))
 class IcalLibrary:
     def read(self, served: Served) -> Reading:
         (calendar,) = IcsCalendarStream.from_ics(served.body.decode()).calendars
-        return Reading.of(map(self._shown, calendar.events))
+        return Reading.of(map(shown_by_ical, calendar.events))
 
-    def _shown(self, event: Event) -> Shown:
-        title, status = event.summary or "", event.status
-        return Shown.of(event.uid, event.start, event.end, title, status=status)
+
+def shown_by_ical(event: Event) -> Shown:
+    title, status = event.summary or "", event.status
+    return Shown.of(event.uid, event.start, event.end, title, status=status)
 
 
 class Vobject:

@@ -2,7 +2,8 @@
 
 Around every change of the clocks a crew works on the Friday before, through the very hour that
 clocks jump or repeat, and in the week after. Later a visit moves over the change, one is called
-off, one is split and two are merged, and a crew and its house get names that could break out.
+off, one is split and two are merged, a crew and its house get names that could break out, and
+handovers move and go.
 
 The moments at which clocks change are those of the IANA time zone database, release 2025b: the
 European Union's last Sundays of March and October 01:00 UTC, the United States' second Sunday of
@@ -12,6 +13,7 @@ March and first of November 02:00, Chile's Saturdays in April and September 24:0
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from finishing.models import Company, Crew, House
@@ -66,6 +68,11 @@ class Scenario:
     def crews(self) -> list[Crew]:
         return list(dict.fromkeys(place.crew for place in self.places))
 
+    @property
+    def person(self) -> str:
+        """One of the crew that is renamed."""
+        return self.crews[0].members.all()[0].name
+
     def publications(self) -> Iterator[str]:
         """Publish three times; yield after each what is new in it."""
         self._publish(first_weeks)
@@ -79,8 +86,29 @@ class Scenario:
         yield "back, split, merged"
 
     def _publish(self, weeks: Weeks) -> None:
-        make_plan(self.company, [work for place in self.places for work in weeks(place)])
+        work = [planned for place in self.places for planned in weeks(place)]
+        make_plan(self.company, work, handovers=list(self._handovers(weeks)))
         publish_plan(company=self.company, now=self.now)
+
+    def _handovers(self, weeks: Weeks) -> Iterator[dict[str, Any]]:
+        """Yield every house's; at the third publication the first house's is due later, and the
+        second has none any more."""
+        is_last = weeks is back_split_and_merged
+        for place in self.places:
+            if is_last and place is self.places[1]:
+                continue
+            later = 2 if is_last and place is self.places[0] else 0
+            yield {
+                "house": place.house.name,
+                "house_id": str(place.house.public_id),
+                "areas": [],
+                "due_on": f"{place.day(10 + later, '12:00'):%Y-%m-%d}",
+                "state": "planned",
+                "met_at": place.day(8, "15:00").isoformat(),
+                "weight": 1,
+                "late_minutes": 0,
+                "chain": [],
+            }
 
     def _rename(self, place: Place) -> None:
         place.crew.name, place.house.name = NEW_CREW_NAME, NEW_HOUSE_NAME

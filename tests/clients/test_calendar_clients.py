@@ -13,13 +13,17 @@ import pytest
 from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
 
-from scheduling.services.links import feed_address, make_link
+from finishing.models import Crew
+from scheduling.models import FeedLink
+from scheduling.services.links import blank_link, feed_address
+from scheduling.services.new_feeds import add_feed
+from tests.clients.by_stamps import ByStamps
 from tests.clients.libical import Libical
 from tests.clients.node_clients import NodeClient
-from tests.clients.planned import assert_visits_are_the_plan, planned_for_crew
+from tests.clients.planned import assert_visits_are_the_plan, planned_for
 from tests.clients.python_clients import IcalLibrary, RecurringIcalEvents, Vobject
 from tests.clients.reading import CalendarClient, Reading, Served
-from tests.clients.scenario import LANGUAGES, Scenario, make_scenario
+from tests.clients.scenario import Scenario, make_scenario
 from tests.clients.subscribed import Subscribed
 from tests.clients.verdict import Verdict
 
@@ -32,8 +36,15 @@ CLIENTS: Mapping[str, Callable[[Path], CalendarClient]] = {
     "ical": lambda _: IcalLibrary(),
     "vobject": lambda _: Vobject(),
     "recurring-ical-events": lambda _: RecurringIcalEvents(),
+    "by stamps": lambda _: ByStamps(),
     "vdirsyncer and khal": Subscribed,
 }
+
+
+def in_spanish(link: FeedLink) -> FeedLink:
+    link.language = Crew.Language.SPANISH
+    link.shows_drying = True
+    return link
 
 
 @pytest.fixture
@@ -47,15 +58,28 @@ def scenario(
     return scenario
 
 
-@pytest.mark.parametrize("zone", LANGUAGES)
-def test_a_crews_calendar(scenario: Scenario, zone: str, tmp_path: Path) -> None:
-    crew = next(crew for crew in scenario.crews if crew.zone == zone)
-    address = feed_address(make_link(crew=crew))
+FEEDS: Mapping[str, Callable[[Scenario], FeedLink]] = {
+    "crew in Berlin": lambda s: blank_link(company=s.company, crew=s.crews[0]),
+    "crew in New York": lambda s: blank_link(company=s.company, crew=s.crews[1]),
+    "crew in Santiago": lambda s: blank_link(company=s.company, crew=s.crews[2]),
+    "house renamed": lambda s: blank_link(company=s.company, house=s.places[0].house),
+    "house whose handover goes": lambda s: blank_link(company=s.company, house=s.places[1].house),
+    "person": lambda s: blank_link(company=s.company, person=s.person),
+    "company": lambda s: in_spanish(blank_link(company=s.company)),
+}
+
+
+@pytest.mark.parametrize("feed", FEEDS)
+def test_every_program_shows_what_is_planned(scenario: Scenario, feed: str, tmp_path: Path) -> None:
+    link = FEEDS[feed](scenario)
+    link.for_whom = "Bench"
+    add_feed(link=link, now=scenario.now)
     verdict = Verdict()
     clients = {name: start(tmp_path) for name, start in CLIENTS.items()}
     for publication in scenario.publications():
         assert_visits_are_the_plan(scenario.company)
-        planned = planned_for_crew(crew)
+        planned = planned_for(link)
+        address = feed_address(link)
         served = Served(address, httpx.get(address).raise_for_status().content)
         for name, client in clients.items():
             verdict.add(name, publication, _read(client, served), planned)

@@ -6,8 +6,10 @@ import pytest
 
 from finishing.models import Company, Crew, House
 from scheduling.models import CompanyPlans, FeedLink, PlannedTask, Publication, Visit
+from scheduling.services.links import blank_link
 from scheduling.services.publish import PublishError, PublishResult, publish_plan
 from tests.factories import local, make_company, make_crew, make_house, make_plan, task
+from tests.scheduling.feed_reading import events_of
 
 pytestmark = pytest.mark.django_db
 
@@ -95,6 +97,32 @@ def test_other_content_at_the_same_time_is_a_change(
     )
     assert len(result.moved) == 1
     assert only_visit().sequence == 1
+
+
+def test_another_name_of_the_crew_is_a_change(company: Company, crew: Crew, house: House) -> None:
+    """It is in titles of the company's calendar, which programs follow by the visit's stamp."""
+    publish(company, task(crew, house, "2026-03-02 08:00"))
+    crew.name = "Harbour crew"
+    crew.save()
+    publish(company, task(crew, house, "2026-03-02 08:00"), now=NOW + HOUR)
+    assert (only_visit().sequence, only_visit().modified_at) == (1, NOW + HOUR)
+    link = blank_link(company=company)
+    (event,) = events_of(link, NOW.date())
+    assert str(event["summary"]) == "Harbour crew: Mill Cottage: Tape coat · Ground floor"
+    crew.name = "Quay crew"
+    crew.save()
+    assert events_of(link, NOW.date())[0]["summary"] == event["summary"], "not published yet"
+
+
+def test_a_visit_told_before_names_of_crews_were_kept_is_as_it_was(
+    company: Company, crew: Crew, house: House
+) -> None:
+    publish(company, task(crew, house, "2026-03-02 08:00"))
+    visit = only_visit()
+    del visit.content["crew"]
+    visit.save()
+    result = publish(company, task(crew, house, "2026-03-02 08:00"), now=NOW + HOUR)
+    assert len(result.unchanged) == 1
 
 
 def test_an_undone_change_still_rises(company: Company, crew: Crew, house: House) -> None:

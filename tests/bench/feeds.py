@@ -9,7 +9,8 @@ and the processor's time of rendering the calendar.
 import os
 import tempfile
 from collections.abc import Callable
-from datetime import UTC, date, datetime, timedelta
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
 from statistics import median
 from time import process_time
 from typing import TYPE_CHECKING, Any
@@ -62,44 +63,66 @@ def busy_link() -> "FeedLink":
 
 
 def measure_rendering(link: "FeedLink") -> None:
+    """Print what it costs to write the calendar."""
     from scheduling.services.feeds import feed_body
 
-    seconds = [
-        seconds_of(lambda: feed_body(link=link, today=date.today())) for _ in range(RENDERINGS)
-    ]
-    size = len(feed_body(link=link, today=date.today()))
-    print(f"{VISITS} events, {size // 1000} kB: rendered in {1000 * median(seconds):.0f} ms")
+    today = datetime.now(UTC).date()
+    size = len(feed_body(link=link, today=today))
+    spent = [seconds_of(lambda: feed_body(link=link, today=today)) for _ in range(RENDERINGS)]
+    say(f"{VISITS} events, {size // 1000} kB: rendered in {1000 * median(spent):.0f} ms")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A request, as a web server hands it on, and the status that it has to be answered with."""
+
+    status: str
+    path: str
+    headers: dict[str, Any] = field(default_factory=dict)
+
+    def ask(self, server: Any) -> None:
+        from django.test import RequestFactory
+
+        said: list[str] = []
+        environ = RequestFactory().get(self.path, HTTP_HOST="127.0.0.1", **self.headers).environ
+        answer = server(environ, lambda status, _headers: said.append(status))
+        b"".join(answer)
+        answer.close()
+        assert said == [self.status], said
+
+    def a_second(self, server: Any) -> float:
+        """Return how many a core answers."""
+
+        def ask_many() -> None:
+            for _ in range(REQUESTS):
+                self.ask(server)
+
+        return REQUESTS / seconds_of(ask_many)
 
 
 def measure_answers(link: "FeedLink") -> None:
+    """Print how many requests are answered."""
     from django.core.wsgi import get_wsgi_application
-    from django.test import RequestFactory
 
     from scheduling.services.links import feed_address
 
-    server = get_wsgi_application()
-    address = "/feeds/" + feed_address(link).partition("/feeds/")[2]
+    path = "/feeds/" + feed_address(link).partition("/feeds/")[2]
     link.refresh_from_db()
     asked = {
-        "nothing": ("200 OK", "/nothing/", {}),
-        "304": ("304 Not Modified", address, {"HTTP_IF_NONE_MATCH": link.etag}),
-        "200": ("200 OK", address, {}),
+        "nothing": Asked("200 OK", "/nothing/"),
+        "304": Asked("304 Not Modified", path, {"HTTP_IF_NONE_MATCH": link.etag}),
+        "200": Asked("200 OK", path),
     }
-    rates: dict[str, list[float]] = {name: [] for name in asked}
+    server = get_wsgi_application()
+    rounds = [{name: one.a_second(server) for name, one in asked.items()} for _ in range(ROUNDS)]
+    for name in asked:
+        rate = median(found[name] for found in rounds)
+        share = median(found[name] / found["nothing"] for found in rounds)
+        say(f"{name}: {rate:.0f} a second, {share:.0%} of nothing")
 
-    def ask(path: str, headers: dict[str, Any], status: str) -> None:
-        said: list[str] = []
-        environ = RequestFactory().get(path, HTTP_HOST="127.0.0.1", **headers).environ
-        b"".join(server(environ, lambda line, _headers: said.append(line)))
-        assert said == [status], said
 
-    for _ in range(ROUNDS):
-        for name, (status, path, headers) in asked.items():
-            spent = seconds_of(lambda: [ask(path, headers, status) for _ in range(REQUESTS)])
-            rates[name].append(REQUESTS / spent)
-    nothing = median(rates["nothing"])
-    for name, found in rates.items():
-        print(f"{name}: {median(found):.0f} a second, {median(found) / nothing:.0%} of nothing")
+def say(text: str) -> None:
+    print(text, flush=True)  # noqa: T201 - a bench prints
 
 
 def seconds_of(work: Callable[[], object]) -> float:

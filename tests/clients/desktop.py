@@ -34,5 +34,5 @@ def test_a_desktop_program_shows_what_is_planned(
 ) -> None:
     with closing(program(tmp_path)) as client:
         verdict = follow(FEEDS[feed](scenario), {program.__name__: client})
-    print(feed, verdict)
+    print(feed, verdict)  # noqa: T201 - the table is what this is run for
     assert verdict.is_good, str(verdict)

@@ -28,9 +28,8 @@ class Evolution:
         assert self.server.stdout
         self.server.stdin.write("\n")
         self.server.stdin.flush()
-        return Reading.of(
-            shown_event(**event) for event in json.loads(self.server.stdout.readline())
-        )
+        events = json.loads(self.server.stdout.readline())
+        return Reading.of(shown_event(**event) for event in events)
 
     def close(self) -> None:
         if self.server:

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from tests.clients.by_stamps import ByStamps
-from tests.clients.conftest import Follow
+from tests.clients.conftest import Clients, Follow
 from tests.clients.feeds import FEEDS
 from tests.clients.libical import Libical
 from tests.clients.node_clients import NodeClient
@@ -25,7 +25,7 @@ pytestmark = [pytest.mark.clients, pytest.mark.django_db(transaction=True)]
 def test_every_program_shows_what_is_planned(
     scenario: Scenario, follow: Follow, feed: str, tmp_path: Path
 ) -> None:
-    clients = {
+    clients: Clients = {
         "libical": Libical(),
         "ical.js": NodeClient("read_ical_js.cjs"),
         "node-ical": NodeClient("read_node_ical.cjs"),

@@ -1,13 +1,14 @@
 """Events to webhooks: sent to a real server, signed so that a library of the standard verifies."""
 
 import json
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, timedelta, tzinfo
 from random import Random
+from typing import Self
 
 import pytest
 from pytest_django import Settings
 from standardwebhooks import Webhook as Verifier
-from standardwebhooks import WebhookVerificationError
+from standardwebhooks import WebhookVerificationError, webhooks
 
 from finishing.config.hosts import AllowedHosts
 from finishing.models import Company, Crew, House
@@ -22,9 +23,20 @@ from tests.scheduling.test_publish import publish
 
 pytestmark = pytest.mark.django_db
 
-NOW = datetime.now(UTC).replace(microsecond=0)
-"""The library that verifies compares with the real clock, and takes five minutes more or less."""
+NOW = datetime(2026, 3, 1, 18, tzinfo=UTC)
 HOUR = timedelta(hours=1)
+
+
+class ThatMoment(datetime):
+    @classmethod
+    def now(cls, tz: tzinfo | None = None) -> Self:
+        return cls.fromtimestamp(NOW.timestamp(), tz)
+
+
+@pytest.fixture(autouse=True)
+def verifies_at_that_moment(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library that verifies reads the clock, and takes five minutes more or less."""
+    monkeypatch.setattr(webhooks, "datetime", ThatMoment)
 
 
 @pytest.fixture

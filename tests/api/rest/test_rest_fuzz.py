@@ -63,7 +63,7 @@ def ask(method: str, path: str, mode: GenerationMode, *, secret: str, ids: Ids |
     headers |= {"If-Match": "*"} if ids and method in {"patch", "put", "delete"} else {}
     checks = [*CHECKS, negative_data_rejection] if secret else CHECKS
 
-    @examples(4, soak=100)
+    @examples(2, soak=100)
     @given(case=operation.as_strategy(generation_mode=mode, **named))
     def asked(case: Case) -> None:
         if ids:

@@ -35,9 +35,19 @@ class Text(serializers.CharField):
         if not isinstance(data, str):
             self.fail("invalid")
         text = super().to_internal_value(data)
-        if not text.isprintable():
+        if not self.is_seen(text):
             self.fail("unseen")
         return text
+
+    def is_seen(self, text: str) -> bool:
+        return text.isprintable()
+
+
+class Lines(Text):
+    """A text of some lines."""
+
+    def is_seen(self, text: str) -> bool:
+        return all(line.replace("\t", " ").isprintable() for line in text.splitlines())
 
 
 class Number(serializers.FloatField):
@@ -183,6 +193,12 @@ class OwnRelated[R: Owned](serializers.RelatedField[R, Any, str]):
             options["queryset"] = model._default_manager.none()
         self.model = model
         super().__init__(**options)
+
+    def run_validation(self, data: Any = serializers.empty) -> Any:
+        """Refuse an empty text, which a form sends for none."""
+        if data == "":
+            self.fail("invalid")
+        return super().run_validation(data)
 
     def to_internal_value(self, data: Any) -> R:
         company = self.context["company"]

@@ -8,9 +8,13 @@ from api.rest.absences import Absences
 from api.rest.air import HouseAir
 from api.rest.air_sources import AirSources
 from api.rest.areas import Areas
+from api.rest.closures import Closures
+from api.rest.coats_done import CoatsDone
 from api.rest.compounds import Compounds
 from api.rest.crews import Crews
 from api.rest.description import Nothing, Schema, docs, problem
+from api.rest.dryers import Dryers
+from api.rest.edits import Edits
 from api.rest.extra_hours import ExtraHoursDays
 from api.rest.holidays import FetchedHolidays, Holidays
 from api.rest.hours import AirSourceHours
@@ -19,9 +23,12 @@ from api.rest.jointing_systems import JointingSystems
 from api.rest.labour_rates import LabourRates, UsualRates
 from api.rest.loans import Loans
 from api.rest.members import Members
+from api.rest.notes import Notes
+from api.rest.odd_jobs import OddJobs
 from api.rest.odds import Odds
 from api.rest.plans import Plans
 from api.rest.publications import Publications
+from api.rest.readiness import ReadinessLines
 from api.rest.readings import HouseReadings
 from api.rest.rooms import Rooms
 from api.rest.runs import Runs
@@ -42,8 +49,12 @@ rows = SimpleRouter(use_regex_path=False)
 rows.register("absences", Absences, basename="absence")
 rows.register("air-sources", AirSources, basename="air_source")
 rows.register("areas", Areas, basename="area")
+rows.register("closures", Closures, basename="closure")
+rows.register("coats-done", CoatsDone, basename="coat_done")
 rows.register("compounds", Compounds, basename="compound")
 rows.register("crews", Crews, basename="crew")
+rows.register("dryers", Dryers, basename="dryer")
+rows.register("edits", Edits, basename="edit")
 rows.register("extra-hours", ExtraHoursDays, basename="extra_hours")
 rows.register("holidays", Holidays, basename="holiday")
 rows.register("houses", Houses, basename="house")
@@ -51,11 +62,14 @@ rows.register("jointing-systems", JointingSystems, basename="system")
 rows.register("labour-rates", LabourRates, basename="labour_rate")
 rows.register("loans", Loans, basename="loan")
 rows.register("members", Members, basename="member")
+rows.register("notes", Notes, basename="note")
+rows.register("odd-jobs", OddJobs, basename="odd_job")
 rows.register("plans", Plans, basename="plan")
-rows.register("rooms", Rooms, basename="room")
 rows.register("publications", Publications, basename="publication")
-rows.register("visits", Visits, basename="visit")
+rows.register("readiness-lines", ReadinessLines, basename="readiness_line")
+rows.register("rooms", Rooms, basename="room")
 rows.register("runs", Runs, basename="run")
+rows.register("visits", Visits, basename="visit")
 
 app_name = "rest"
 urlpatterns = [

@@ -33,6 +33,10 @@ class Note(Owned):
     def __str__(self) -> str:
         return self.text[:80]
 
+    @property
+    def is_struck(self) -> bool:
+        return self.struck_at is not None
+
     def clean(self) -> None:
         """Refuse an area of another house."""
         if self.area and self.area.house_id != self.house_id:

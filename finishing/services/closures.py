@@ -38,7 +38,9 @@ class ClosureLine:
 
 
 @transaction.atomic
-def edit_closures(*, house: House, lines: Sequence[ClosureLine], by: User, now: datetime) -> None:
+def edit_closures(
+    *, house: House, lines: Sequence[ClosureLine], by: User | None, now: datetime
+) -> None:
     """Add, change and remove closures of a house; those that no line names stay.
 
     Raises InputFaults (places: ``place-field``) and StaleRowsError, with all that is wrong.

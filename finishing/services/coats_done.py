@@ -36,7 +36,9 @@ class CoatLine:
 
 
 @transaction.atomic
-def edit_coats_done(*, house: House, lines: Sequence[CoatLine], by: User, now: datetime) -> None:
+def edit_coats_done(
+    *, house: House, lines: Sequence[CoatLine], by: User | None, now: datetime
+) -> None:
     """Bring in line how far areas of a house were; areas that no line names stay.
 
     Raises InputFaults (places: ``place-field``) and StaleRowsError, with all that is wrong.

@@ -9,7 +9,9 @@ from finishing.services.rows import change_row
 
 
 @transaction.atomic
-def add_note(*, house: House, text: str, area: Area | None = None, by: User, now: datetime) -> Note:
+def add_note(
+    *, house: House, text: str, area: Area | None = None, by: User | None, now: datetime
+) -> Note:
     """Store a note of a house; raise ValidationError for a blank or too long one, or where the
     area is another house's."""
     note = Note(
@@ -21,7 +23,7 @@ def add_note(*, house: House, text: str, area: Area | None = None, by: User, now
 
 
 @transaction.atomic
-def strike_note(*, note: Note, struck: bool, version: int, by: User, now: datetime) -> None:
+def strike_note(*, note: Note, struck: bool, version: int, by: User | None, now: datetime) -> None:
     """Strike a note out, or let it stand again; raise StaleRowsError for one changed meanwhile."""
     if struck == (note.struck_at is not None):
         return

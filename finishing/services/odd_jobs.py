@@ -38,7 +38,9 @@ class OddJobLine:
 
 
 @transaction.atomic
-def edit_odd_jobs(*, house: House, lines: Sequence[OddJobLine], by: User, now: datetime) -> None:
+def edit_odd_jobs(
+    *, house: House, lines: Sequence[OddJobLine], by: User | None, now: datetime
+) -> None:
     """Add, change and remove odd jobs of a house; those that no line names stay.
 
     Raises InputFaults (places: ``place-field``) and StaleRowsError, with all that is wrong.

@@ -42,7 +42,7 @@ class ReadyLine:
 
 @transaction.atomic
 def tick_readiness(
-    *, line: ReadinessLine, done: bool, version: int, by: User, now: datetime
+    *, line: ReadinessLine, done: bool, version: int, by: User | None, now: datetime
 ) -> None:
     """Note that a line is done, or open again; raise StaleRowsError for one changed meanwhile."""
     edit = HouseEdit(line.house, by, now)
@@ -50,7 +50,9 @@ def tick_readiness(
 
 
 @transaction.atomic
-def edit_readiness(*, house: House, lines: Iterable[ReadyLine], by: User, now: datetime) -> None:
+def edit_readiness(
+    *, house: House, lines: Iterable[ReadyLine], by: User | None, now: datetime
+) -> None:
     """Bring a house's list in line; items that are not named stay.
 
     Raises InputFaults (places: ``item-field``) and StaleRowsError, with all that is wrong.

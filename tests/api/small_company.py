@@ -8,10 +8,14 @@ from django.utils import timezone
 
 from finishing.models import (
     AirSource,
+    Change,
+    Closure,
+    CoatDone,
     Company,
     Compound,
     CrewMember,
     DayOff,
+    Dryer,
     ExtraHours,
     Holiday,
     Invitation,
@@ -19,6 +23,7 @@ from finishing.models import (
     LabourRate,
     Loan,
     Note,
+    OddJob,
     ReadinessLine,
     Role,
     User,
@@ -41,7 +46,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
     crew = make_crew(company, f"Crew of {name}")
     helped = make_crew(company, f"Another crew of {name}")
     house = make_house(company, f"House of {name}")
-    ReadinessLine.objects.create(company=company, house=house, item="heat")
+    ready = ReadinessLine.objects.create(company=company, house=house, item="heat")
     now = timezone.now()
     run = PlanRun.objects.create(company=company, requested_at=now, plan_from=now, status="done")
     plan = make_plan(company, [task(crew, house, now + timedelta(days=2))], run=run)
@@ -107,6 +112,20 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
                 "washup_minutes": 0,
             },
         ),
+        "closure": Closure.objects.create(
+            company=company, area=house.areas.get(), first_day=now.date(), last_day=now.date()
+        ),
+        "coat_done": CoatDone.objects.create(
+            company=company, area=house.areas.get(), stage="tape", ended_at=now
+        ),
+        "dryer": Dryer.objects.create(company=company, name="Site dryer", litres_per_day=40),
+        "edit": Change.objects.create(
+            company=company, house=house, at=now, kind="made", what="note"
+        ),
+        "odd_job": OddJob.objects.create(
+            company=company, house=house, name="Patch", person_minutes=60
+        ),
+        "readiness_line": ready,
         "holiday": Holiday.objects.create(company=company, day=now.date(), name="Yard day"),
         "labour_rate": LabourRate.objects.create(
             company=company,

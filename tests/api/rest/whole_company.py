@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, time, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -11,14 +11,23 @@ from rest_framework.serializers import Serializer
 from api.rest.fields import OwnRelated
 from api.rest.urls import rows
 from finishing.models import (
+    Area,
+    Change,
+    Closure,
+    CoatDone,
     Company,
     Crew,
     CrewMember,
     DayOff,
+    Dryer,
     ExtraHours,
     Holiday,
+    House,
     LabourRate,
     Loan,
+    Note,
+    OddJob,
+    ReadinessLine,
 )
 from scheduling.services.publish import publish_plan
 from tests.factories import make_crew
@@ -51,7 +60,8 @@ class Ids:
 
 def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     """Return a company with at least one row of every collection, and their ids."""
-    company, _house = make_site(name=name)
+    company, house = make_site(name=name)
+    add_to_site(house)
     add_parts(company)
     crew = Crew.objects.get(company=company)
     member = CrewMember.objects.filter(crew=crew)[0]
@@ -73,6 +83,23 @@ def add_parts(company: Company) -> None:
     LabourRate.objects.create(
         company=company, stage="tape", kind="butt", minutes=2, source="Our book", dated=day
     )
+
+
+def add_to_site(house: House) -> None:
+    """Add what is known of a house besides its rooms, and a dryer in it."""
+    company, area = house.company, house.areas.all()[0]
+    of_house: dict[str, Any] = {"company": company, "house": house}
+    of_area: dict[str, Any] = {"company": company, "area": area}
+    ReadinessLine.objects.create(**of_house, item="heat", done=True)
+    OddJob.objects.create(**of_house, name="Patch the porch", person_minutes=60)
+    Note.objects.create(**of_house, area=area, text="Dog", at=MONDAY)
+    Closure.objects.create(**of_area, first_day=date(2026, 5, 4), last_day=date(2026, 5, 5))
+    other = Area.objects.create(**of_house, name="Attic", position=1)
+    CoatDone.objects.create(
+        company=company, area=other, stage="tape", ended_at=MONDAY - timedelta(days=3)
+    )
+    Dryer.objects.create(**of_house, name="Site dryer", litres_per_day=40)
+    Change.objects.create(**of_house, at=MONDAY, kind="made", what="note")
 
 
 def ids_of(company: Company) -> Ids:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import time
 from typing import Any
 
+from django.utils import timezone
 from rest_framework import serializers
 
 from api.rest.fields import Choice, Clock, Text, YesNo
@@ -93,7 +94,7 @@ class Crews(Made[Crew], Edited[Crew]):
 
     def edit(self, row: Crew, values: Mapping[str, Any]) -> None:
         facts = {name: values[name] for name in FACTS if name in values}
-        edit_crew_facts(crew=row, version=row.version, facts=facts)
+        edit_crew_facts(crew=row, version=row.version, facts=facts, now=timezone.now())
         self._set_week(row, values)
 
     def _set_week(self, crew: Crew, values: Mapping[str, Any]) -> None:

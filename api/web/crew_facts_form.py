@@ -78,7 +78,7 @@ class CrewFactsGroup(CrewGroup):
 
     def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
         facts: dict[str, Any] = dict(self.forms[0].cleaned_data)
-        edit_crew_facts(crew=self.crew, version=facts.pop("version"), facts=facts)
+        edit_crew_facts(crew=self.crew, version=facts.pop("version"), facts=facts, now=now)
 
     def in_words(self, row: Row) -> str:
         assert isinstance(row, Crew)

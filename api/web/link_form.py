@@ -79,7 +79,7 @@ class LinkGroup(CompanyGroup):
         values = dict(self.forms[0].cleaned_data)
         version = values.pop("version")
         if self.link.pk:
-            edit_link(link=self.link, version=version, values=values)
+            edit_link(link=self.link, version=version, values=values, now=now)
             return
         for name, value in values.items():
             setattr(self.link, name, value)

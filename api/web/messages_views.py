@@ -37,9 +37,10 @@ def crew_speech(request: HttpRequest, company: Company, public_id: UUID) -> Http
     if not form.is_valid():
         raise Http404("There is no such language or unit.")
     facts = dict(form.cleaned_data)
+    now = timezone.now()
     try:
-        with logged(company, [Change.What.CREW], by=who_edits(request), now=timezone.now()):
-            edit_crew_facts(crew=crew, version=facts.pop("version"), facts=facts)
+        with logged(company, [Change.What.CREW], by=who_edits(request), now=now):
+            edit_crew_facts(crew=crew, version=facts.pop("version"), facts=facts, now=now)
     except StaleRowsError:
         return _page(request, company, refusal=changed_meanwhile())
     return redirect("web:messages")

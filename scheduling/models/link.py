@@ -1,6 +1,7 @@
 """Secret addresses: calendar feeds with the bytes they answer with, and crews' pages."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -36,6 +37,7 @@ class FeedLink(Secret):
 
     ``body``, ``body_gzip`` and ``etag`` are rendered at publication and again at the first fetch of
     a new local day; ``rendering`` counts what makes them out of date and each time they are made.
+    retold_at: when the same work was last told in other words, for all entries from before then.
     """
 
     class Kind(models.TextChoices):
@@ -70,6 +72,7 @@ class FeedLink(Secret):
         null=True, blank=True, help_text="the local day of the bytes; blank: out of date"
     )
     modified_at = models.DateTimeField(null=True, blank=True)
+    retold_at = models.DateTimeField(null=True, blank=True)
     fetched_at = models.DateTimeField(null=True, blank=True)
     fetched_by = models.CharField(max_length=200, blank=True)
     fetched_revision = models.PositiveIntegerField(default=0)
@@ -116,6 +119,12 @@ class FeedLink(Secret):
 
 OUTDATED: Mapping[str, Any] = {"rendered_on": None, "rendering": F("rendering") + 1}
 """What to update a link with so that its bytes are rendered before they are next answered."""
+
+
+def retold(now: datetime) -> Mapping[str, Any]:
+    """Return what to update a link with when its entries say the same in other words from now on:
+    programs that go by stamps take no new text without a new one."""
+    return {**OUTDATED, "retold_at": now}
 
 
 class CrewPage(Secret):

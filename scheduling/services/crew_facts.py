@@ -2,9 +2,11 @@
 in messages."""
 
 from collections.abc import Iterator, Mapping
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from finishing.models import Company, Crew
@@ -12,7 +14,7 @@ from finishing.services.company_parts import CREW_FIELDS
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import change_row
 from scheduling.models import FeedLink
-from scheduling.models.link import OUTDATED
+from scheduling.models.link import retold
 
 FACTS = CREW_FIELDS
 
@@ -39,13 +41,15 @@ def add_crew(*, company: Company, facts: Mapping[str, Any]) -> Crew:
 
 
 @transaction.atomic
-def edit_crew_facts(*, crew: Crew, version: int, facts: Mapping[str, Any]) -> Crew:
-    """Set some of ``FACTS``; the crew's calendar, which says them, is made again.
+def edit_crew_facts(*, crew: Crew, version: int, facts: Mapping[str, Any], now: datetime) -> Crew:
+    """Set some of ``FACTS``; calendars, which say them, are made again.
 
     Raises InputFaults for a name that is taken, StaleRowsError where the crew has another version.
     """
     if faults := list(crew_fact_faults(crew.company, facts, crew)):
         raise InputFaults(faults)
     if change_row(crew, version=version, values=facts):
-        FeedLink.objects.filter(crew=crew).update(**OUTDATED)
+        of_all = Q(kind__in=(FeedLink.Kind.PERSON, FeedLink.Kind.COMPANY))
+        links = FeedLink.objects.filter(company=crew.company_id)
+        links.filter(Q(crew=crew) | of_all).update(**retold(now))
     return crew

@@ -77,7 +77,7 @@ def _shown_visits(link: FeedLink, today: date) -> Iterator[Shown]:
     )
     for visit in rows.select_related("crew__company", "house"):
         own = visit.uid if link.kind == Kind.CREW else uuid5(visit.uid, link.kind)
-        yield _shown(visit, own, visit)
+        yield _shown(link, visit, own, visit)
 
 
 def _visits_of_person(link: FeedLink, today: date) -> Iterator[Shown]:
@@ -87,13 +87,16 @@ def _visits_of_person(link: FeedLink, today: date) -> Iterator[Shown]:
     for row in rows.select_related("visit__crew__company", "visit__house").order_by(
         "visit__starts_at", "pk"
     ):
-        yield _shown(row.visit, row.uid, row)
+        yield _shown(link, row.visit, row.uid, row)
 
 
-def _shown(visit: Visit, uid: UUID, row: Visit | VisitPerson) -> Shown:
-    return Shown(
-        visit, uid, row.sequence, row.created_at, row.modified_at, row.cancelled_at is not None
-    )
+def _shown(link: FeedLink, visit: Visit, uid: UUID, row: Visit | VisitPerson) -> Shown:
+    told_at, cancelled = _told_at(link, row.modified_at), row.cancelled_at is not None
+    return Shown(visit, uid, row.sequence, row.created_at, told_at, cancelled)
+
+
+def _told_at(link: FeedLink, modified_at: datetime) -> datetime:
+    return max(modified_at, link.retold_at) if link.retold_at else modified_at
 
 
 def _span(link: FeedLink, today: date, visit: str) -> Q:
@@ -113,7 +116,7 @@ def _span(link: FeedLink, today: date, visit: str) -> Q:
 def visit_entry(visit: Visit) -> Entry:
     """Return a visit as its crew's calendar has it, in the active language."""
     link = FeedLink(company=visit.crew.company, crew=visit.crew)
-    return _visit_entry(link, _shown(visit, visit.uid, visit))
+    return _visit_entry(link, _shown(link, visit, visit.uid, visit))
 
 
 def _visit_entry(link: FeedLink, shown: Shown) -> Entry:
@@ -200,7 +203,7 @@ def _handover_entry(link: FeedLink, row: ToldHandover) -> Entry:
         uid=row.uid if link.kind == Kind.HOUSE else uuid5(row.uid, link.kind),
         sequence=row.sequence,
         created_at=row.created_at,
-        modified_at=row.modified_at,
+        modified_at=_told_at(link, row.modified_at),
         starts=row.due_on,
         ends=row.due_on + ONE_DAY,
         title=cancelled_title(title) if cancelled else title,
@@ -212,8 +215,8 @@ def _handover_entry(link: FeedLink, row: ToldHandover) -> Entry:
 def _no_work_entry(link: FeedLink) -> Entry:
     """Return what a feed without work holds.
 
-    Its day and stamps are when the crew, house or company was entered, read from its time-ordered
-    id (RFC 9562, 5.7), so that it never changes.
+    Its day and first stamp are when the crew, house or company was entered, read from its
+    time-ordered id (RFC 9562, 5.7).
     """
     public_id = (link.crew or link.house or link.company).public_id
     made_at = datetime.fromtimestamp((public_id.int >> 80) // 1000, UTC)
@@ -222,7 +225,7 @@ def _no_work_entry(link: FeedLink) -> Entry:
         uid=uuid5(public_id, f"no work planned {link.person}".strip()),
         sequence=0,
         created_at=made_at,
-        modified_at=made_at,
+        modified_at=_told_at(link, made_at),
         starts=day,
         ends=day + ONE_DAY,
         title=gettext("No work planned yet"),

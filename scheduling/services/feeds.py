@@ -12,6 +12,7 @@ from finishing.models import Company
 from scheduling.feed_wording import about_feed
 from scheduling.ics import Feed, feed_bytes
 from scheduling.models import FeedLink
+from scheduling.queries.links import whole_link
 from scheduling.queries.plans import latest_publication
 from scheduling.services.feed_entries import feed_entries
 from scheduling.services.feed_files import keep_file
@@ -49,7 +50,7 @@ def refresh_feed(*, link: FeedLink, now: datetime) -> FeedLink:
     """
     today = now.astimezone(pinned_zone(link.zone)).date()
     while link.rendered_on != today:
-        _render(link, today, now)
+        _render(whole_link(link), today, now)
         link.refresh_from_db()
     return link
 

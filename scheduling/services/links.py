@@ -17,7 +17,7 @@ from finishing.services.deeds import note_deed
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError, claim_row
 from scheduling.models import CrewPage, FeedLink
-from scheduling.models.link import OUTDATED
+from scheduling.models.link import OUTDATED, retold
 from scheduling.queries.links import secret_digest
 from scheduling.services.feed_files import forget_file
 from scheduling.services.link_secrets import Secretive, has_newest_key, new_secret, secret_of
@@ -79,7 +79,7 @@ def add_link(*, link: FeedLink) -> FeedLink:
 
 
 @transaction.atomic
-def edit_link(*, link: FeedLink, version: int, values: Mapping[str, Any]) -> None:
+def edit_link(*, link: FeedLink, version: int, values: Mapping[str, Any], now: datetime) -> None:
     """Set some of ``OPTIONS``; the feed is rendered anew when it is next fetched.
 
     Raises InputFaults by field, and StaleRowsError where the feed has another version.
@@ -88,7 +88,7 @@ def edit_link(*, link: FeedLink, version: int, values: Mapping[str, Any]) -> Non
         setattr(link, name, value)
     _check(link)
     claim_row(link, version=version)
-    FeedLink.objects.filter(pk=link.pk).update(**values, **OUTDATED)
+    FeedLink.objects.filter(pk=link.pk).update(**values, **retold(now))
 
 
 @transaction.atomic

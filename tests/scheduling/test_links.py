@@ -228,14 +228,14 @@ def test_options_that_cannot_be_are_refused_all_at_once() -> None:
     link = make_link(crew=make_crew(make_company()))
     values = {"weeks": 0, "for_whom": "x" * 200_000, "language": "xx"}
     with pytest.raises(InputFaults) as refused:
-        edit_link(link=link, version=link.version, values=values)
+        edit_link(link=link, version=link.version, values=values, now=NOW)
     assert {fault.place for fault in refused.value.faults} == {"weeks", "for_whom", "language"}
     assert FeedLink.objects.get().weeks is None
 
 
 def test_options_changed_meanwhile_are_not_overwritten() -> None:
     link = make_link(crew=make_crew(make_company()))
-    edit_link(link=link, version=1, values={"weeks": 3})
+    edit_link(link=link, version=1, values={"weeks": 3}, now=NOW)
     with pytest.raises(StaleRowsError):
-        edit_link(link=link, version=1, values={"weeks": 4})
+        edit_link(link=link, version=1, values={"weeks": 4}, now=NOW)
     assert FeedLink.objects.get().weeks == 3

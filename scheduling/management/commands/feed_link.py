@@ -72,7 +72,7 @@ class Command(CompanyCommand):
         try:
             link = stored_like(described) or add_feed(link=described, now=timezone.now())
             if any(getattr(link, name) != value for name, value in values.items()):
-                edit_link(link=link, version=link.version, values=values)
+                edit_link(link=link, version=link.version, values=values, now=timezone.now())
         except InputFaults as error:
             raise CommandError("; ".join(str(fault) for fault in error.faults)) from None
         return link

@@ -50,7 +50,9 @@ def refresh_feed(*, link: FeedLink, now: datetime) -> FeedLink:
     """
     today = now.astimezone(pinned_zone(link.zone)).date()
     while link.rendered_on != today:
-        _render(whole_link(link), today, now)
+        whole = whole_link(link)
+        if whole.rendered_on != today:
+            _render(whole, today, now)
         link.refresh_from_db()
     return link
 

@@ -12,7 +12,7 @@ from finishing.services.staffing import end_loan, lend_member, mark_away
 from scheduling.models import FeedLink, Visit, VisitPerson
 from scheduling.services.crew_facts import edit_crew_facts
 from scheduling.services.feeds import feed_body, refresh_feed
-from scheduling.services.links import blank_link, edit_link, make_link
+from scheduling.services.links import blank_link, edit_link, make_link, stored_like
 from scheduling.services.new_feeds import add_feed
 from scheduling.services.publish import publish_plan
 from scheduling.services.take_back import take_back
@@ -377,7 +377,8 @@ def test_the_same_work_in_other_words_has_a_new_stamp(
         "house": {"house": house},
         "person": {"person": PERSON},
     }
-    link = add_feed(link=blank_link(company=crew.company, **of_kind.get(kind, {})), now=NOW)
+    blank = blank_link(company=crew.company, **of_kind.get(kind, {}))
+    link = stored_like(blank) or add_feed(link=blank, now=NOW)
     before = stamps_of(link)
     edit_link(link=link, version=link.version, values={"language": "es"}, now=NOW + HOUR)
     assert set(stamps_of(link).values()) == {NOW + HOUR}
@@ -390,7 +391,8 @@ def test_the_same_work_in_other_words_has_a_new_stamp(
 def test_other_units_of_a_crew_have_a_new_stamp(crew: Crew, house: House, kind: str) -> None:
     publish(crew.company, task(crew, house, "2026-03-02 08:00"))
     of_kind: dict[str, Any] = {"crew": {"crew": crew}, "person": {"person": PERSON}}
-    link = add_feed(link=blank_link(company=crew.company, **of_kind.get(kind, {})), now=NOW)
+    blank = blank_link(company=crew.company, **of_kind.get(kind, {}))
+    link = stored_like(blank) or add_feed(link=blank, now=NOW)
     facts = {"units": Crew.Units.IMPERIAL}
     edit_crew_facts(crew=crew, version=crew.version, facts=facts, now=NOW + HOUR)
     assert set(stamps_of(link).values()) == {NOW + HOUR}

@@ -15,6 +15,7 @@ from finishing.config.web import Web, web
 SOLVER_MEMORY_MB = WholeNumber(default=4096, least=1, most=1_000_000)
 API_PER_MINUTE = WholeNumber(default=600, least=1, most=1_000_000)
 FORECAST_MINUTES = WholeNumber(default=60, least=0, most=7 * 24 * 60)
+RUN_LEASE_SECONDS = WholeNumber(default=60, least=2, most=3600)
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ class Environment:
     forecast_minutes: int
     solver_memory_mb: int
     api_per_minute: int
+    run_lease_seconds: int
 
 
 def read_environment(environment: Mapping[str, str], *, base_dir: Path) -> Environment:
@@ -64,6 +66,7 @@ def read_environment(environment: Mapping[str, str], *, base_dir: Path) -> Envir
         forecast_minutes=reader.number("COATWEAVE_FORECAST_MINUTES", FORECAST_MINUTES),
         solver_memory_mb=reader.number("COATWEAVE_SOLVER_MEMORY_MB", SOLVER_MEMORY_MB),
         api_per_minute=reader.number("COATWEAVE_API_PER_MINUTE", API_PER_MINUTE),
+        run_lease_seconds=reader.number("COATWEAVE_RUN_LEASE_SECONDS", RUN_LEASE_SECONDS),
         keys=keys(reader, var_dir=var_dir, public=bool(reached.public_host)),  # last: it may write
     )
     reader.end_where_wrong()

@@ -17,6 +17,9 @@ class PlanRun(Owned):
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.QUEUED)
     requested_at = models.DateTimeField()
     claimed_at = models.DateTimeField(null=True, blank=True)
+    lease_until = models.DateTimeField(
+        null=True, blank=True, help_text="whoever makes the plan renews it; see services/lease.py"
+    )
     finished_at = models.DateTimeField(null=True, blank=True)
     plan_from = models.DateTimeField(help_text="the moment planned from: nothing starts earlier")
     seconds = models.FloatField(default=10)

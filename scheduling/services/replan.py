@@ -14,6 +14,7 @@ from scheduling.models import CompanyPlans, Plan, PlanRun
 from scheduling.queries.plans import latest_publication
 from scheduling.services.dryer_plan import SEARCH_SHARE, DryerSearch, with_dryers
 from scheduling.services.engine import Solved, solve
+from scheduling.services.lease import kept_lease, lease_from
 from scheduling.services.outputs import make_working, store_plan
 from scheduling.services.proposals import store_proposals
 from scheduling.services.proposing import Proposed, propose
@@ -75,14 +76,16 @@ def run_replan(*, run_id: int) -> Plan | None:
     Whatever happens, the run row says how it ended; nothing changes before verified plans have
     been stored whole.
     """
+    now = timezone.now()
     claimed = PlanRun.objects.filter(pk=run_id, status=PlanRun.Status.QUEUED).update(
-        status=PlanRun.Status.RUNNING, claimed_at=timezone.now()
+        status=PlanRun.Status.RUNNING, claimed_at=now, lease_until=lease_from(now)
     )
     if not claimed:
         return None
     run = PlanRun.objects.select_related("company").get(pk=run_id)
     try:
-        return _plan(run)
+        with kept_lease(run):
+            return _plan(run)
     except BaseException as failure:  # also when someone stops the command
         PlanRun.objects.filter(pk=run_id).update(
             status=PlanRun.Status.FAILED,

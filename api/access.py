@@ -12,7 +12,7 @@ from django.utils.functional import SimpleLazyObject
 from django_htmx.http import HttpResponseClientRefresh
 
 from api.row_ids import require_own_rows
-from finishing.models import ApiToken, Company, User
+from finishing.models import ApiToken, Company, Crew, Role, User
 from finishing.queries.rights import Right, rights_of, rights_of_token
 
 type CompanyView[**P] = Callable[Concatenate[HttpRequest, Company, P], HttpResponse]
@@ -38,6 +38,12 @@ def company_of(request: HttpRequest) -> Company:
     if isinstance(user, User) and user.company is not None:
         return user.company
     raise Http404("This account belongs to no company.")
+
+
+def own_crew_only(request: HttpRequest) -> Crew | None:
+    """Return the crew that who asks leads and may report for alone; None where there is none."""
+    user = who_asks(request)
+    return user.crew if user is not None and user.role == Role.CREW_LEAD else None
 
 
 def rights_of_asker(request: HttpRequest) -> frozenset[Right]:

@@ -28,6 +28,7 @@ from scheduling.models import (
     PlannedTask,
     PlanRun,
     Publication,
+    SentReport,
     Visit,
     Webhook,
 )
@@ -62,6 +63,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "planned_task": (PlannedTask,),
     "publication": (Publication,),
     "readiness_line": (models.ReadinessLine,),
+    "report": (SentReport,),
     "room": (models.Room,),
     "run": (PlanRun,),
     "said": tuple(KINDS.values()),

@@ -1,7 +1,7 @@
 """Errors as problem documents (RFC 9457), with all faults of what was sent."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from typing import Any, ClassVar
 
 from django.core.exceptions import PermissionDenied as NotPermitted
 from django.core.exceptions import RequestDataTooBig
@@ -34,14 +34,26 @@ class Conflict(APIException):
     status_code = 409
 
 
-class Overtaken(Conflict):
-    """What was looked at is not what it is by now. reason: a code, stable."""
+class Refused(Conflict):
+    """A conflict of a kind of its own. reason: a code, stable."""
 
-    kind = problems.OVERTAKEN
+    kind: ClassVar[problems.Kind]
 
     def __init__(self, reason: str, detail: str) -> None:
         super().__init__(detail)
         self.members = {"reason": reason}
+
+
+class Overtaken(Refused):
+    """What was looked at is not what it is by now."""
+
+    kind = problems.OVERTAKEN
+
+
+class BreaksRule(Refused):
+    """Work does not hold where it is wanted. reason: the rule (``solver/verify.py``)."""
+
+    kind = problems.BREAKS_RULE
 
 
 class Stale(APIException):

@@ -22,6 +22,12 @@ CONFLICT = Kind("conflict", 409, "Conflict", "Things do not stand so that this c
 IN_PROGRESS = Kind(
     "in-progress", 409, "In progress", "The request of this Idempotency-Key is being carried out."
 )
+BREAKS_RULE = Kind(
+    "breaks-rule",
+    409,
+    "Breaks a rule",
+    "It does not hold there: reason is the rule that it breaks.",
+)
 OVERTAKEN = Kind(
     "overtaken",
     409,
@@ -56,6 +62,7 @@ KINDS = (
     NO_FORMAT,
     CONFLICT,
     IN_PROGRESS,
+    BREAKS_RULE,
     OVERTAKEN,
     STALE,
     TOO_LARGE,

@@ -155,7 +155,7 @@ class Edited[R: Owned](Rows[R]):
 class Removed[R: Owned](Edited[R]):
     """DELETE of a row that the client has seen as it is."""
 
-    matched = ("PATCH", "DELETE")
+    matched: ClassVar[Collection[str]] = ("PATCH", "DELETE")
 
     def remove(self, row: R) -> None:
         """Remove a row, which has the version that was seen, by a service."""

@@ -49,7 +49,7 @@ class ProblemSerializer(serializers.Serializer[Any]):
     errors = ProblemFaultSerializer(  # type: ignore[assignment]
         many=True, required=False, help_text="all there are (422)"
     )
-    reason = serializers.CharField(required=False, help_text="a code: what has overtaken it (409)")
+    reason = serializers.CharField(required=False, help_text="a code: what stands against it (409)")
     changes = ProblemChangeSerializer(many=True, required=False, help_text="since then (412)")
     etag = serializers.CharField(required=False, help_text="of what is so by now (412)")
 

@@ -23,13 +23,16 @@ from api.rest.jointing_systems import JointingSystems
 from api.rest.labour_rates import LabourRates, UsualRates
 from api.rest.loans import Loans
 from api.rest.members import Members
+from api.rest.moves import PlannedVisitMove, PlannedVisits
 from api.rest.notes import Notes
 from api.rest.odd_jobs import OddJobs
 from api.rest.odds import Odds
+from api.rest.pins import Pins
 from api.rest.plans import Plans
 from api.rest.publications import Publications
 from api.rest.readiness import ReadinessLines
 from api.rest.readings import HouseReadings
+from api.rest.reports import Reports
 from api.rest.rooms import Rooms
 from api.rest.runs import Runs
 from api.rest.settings import Settings
@@ -64,6 +67,8 @@ rows.register("loans", Loans, basename="loan")
 rows.register("members", Members, basename="member")
 rows.register("notes", Notes, basename="note")
 rows.register("odd-jobs", OddJobs, basename="odd_job")
+rows.register("pins", Pins, basename="pin")
+rows.register("reports", Reports, basename="report")
 rows.register("plans", Plans, basename="plan")
 rows.register("publications", Publications, basename="publication")
 rows.register("readiness-lines", ReadinessLines, basename="readiness_line")
@@ -83,6 +88,12 @@ urlpatterns = [
     path("holidays/fetch/", FetchedHolidays.as_view(), name="fetched_holidays"),
     path("labour-rates/usual/", UsualRates.as_view(), name="usual_rates"),
     path("settings/", Settings.as_view(), name="settings"),
+    path("planned-visits/<planned_task:public_id>/", PlannedVisits.as_view(), name="planned_visit"),
+    path(
+        "planned-visits/<planned_task:public_id>/move/",
+        PlannedVisitMove.as_view(),
+        name="planned_visit_move",
+    ),
     path("odds/", Odds.as_view(), name="odds"),
     path("schema/", Schema.as_view(), name="schema"),
     path("docs/", docs, name="docs"),

@@ -1,6 +1,6 @@
 """The pins to come with what they are of, and which of them the last run had to set aside."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -26,7 +26,11 @@ class NamedPin:
 
 def named_pins(*, company: Company, now: datetime) -> list[NamedPin]:
     """Return the pins to come by time, in a fixed number of queries."""
-    pins = list(pins_to_come(company, now))
+    return name_pins(company=company, pins=list(pins_to_come(company, now)))
+
+
+def name_pins(*, company: Company, pins: Sequence[Pin]) -> list[NamedPin]:
+    """Return pins of a company with what they are of, in a fixed number of queries."""
     names = _names(company, [pin.key for pin in pins]) if pins else {}
     run = last_done_run(company) if pins else None
     aside = {key: row for row in (run.freed if run else []) for key in row["tasks"]}

@@ -87,7 +87,6 @@ def end_pins(*, company: Company, work: Sequence[RoomWork], now: datetime) -> in
 
 
 @transaction.atomic
-@transaction.atomic
 def end_pins_made_with(*, pin: Pin, now: datetime, by: User | None = None) -> int:
     """End a pin with those made together with it, and return how many ended."""
     made = Pin.objects.filter(company=pin.company_id, crew=pin.crew_id, made_at=pin.made_at)

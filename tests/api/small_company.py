@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from datetime import time, timedelta
+from typing import Any
 from uuid import uuid4
 
 from django.utils import timezone
@@ -32,7 +33,16 @@ from finishing.models import (
 from finishing.queries.rights import Right
 from finishing.services.companies import start_company
 from finishing.services.tokens import make_token
-from scheduling.models import ExtraWork, Obstacle, Pin, PlanRun, Publication, Visit, Webhook
+from scheduling.models import (
+    ExtraWork,
+    Obstacle,
+    Pin,
+    PlanRun,
+    Publication,
+    SentReport,
+    Visit,
+    Webhook,
+)
 from scheduling.services.links import feed_address, make_link, make_page, page_address
 from tests.factories import make_crew, make_house, make_plan, task
 from tests.scheduling.outgoing.waiting import make_waiting
@@ -60,7 +70,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
     reader = User.objects.create(
         email=f"reader@{name.lower()}.example", company=company, role=Role.VIEWER
     )
-    rows = {
+    rows: dict[str, Any] = {
         "air_source": AirSource.objects.create(company=company, name="Yard", kind="station"),
         "area": house.areas.get(),
         "compound": Compound.objects.filter(company=company)[0],
@@ -144,6 +154,15 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         ),
         "member": CrewMember.objects.filter(crew=crew)[0],
     }
+    rows["report"] = SentReport.objects.create(
+        company=company,
+        sent_as=uuid4(),
+        crew=crew,
+        visit=rows["visit"],
+        action="started",
+        at=now,
+        said_at=now,
+    )
     ids: dict[str, object] = {kind: row.public_id for kind, row in rows.items()}
     return company, ids | {
         "day": planned.starts_at.date(),

@@ -204,6 +204,11 @@ RESOURCES: Mapping[str, May] = {
     f"{API}publications/<publication:public_id>/changes/": page(),
     f"{API}publications/<publication:public_id>/take-back/": takes(),
     **rows("visit", writes=False),
+    f"{API}planned-visits/<planned_task:public_id>/": page(),
+    f"{API}planned-visits/<planned_task:public_id>/move/": May(shown=frozenset({422})),  # where?
+    **rows("pin"),
+    f"{API}reports/": form(REPORT),
+    f"{API}reports/<report:public_id>/": page(),
     **rows("run"),
     f"{API}runs/<run:public_id>/stop/": takes(),
     f"{API}air-sources/<air_source:public_id>/hours/": takes(),

@@ -13,7 +13,6 @@ import schemathesis
 from django.core.wsgi import get_wsgi_application
 from drf_spectacular.generators import SchemaGenerator
 from hypothesis import given
-from pytest_django import Settings
 from schemathesis import Case, GenerationMode
 from schemathesis.checks import not_a_server_error
 from schemathesis.specs.openapi.checks import (
@@ -74,11 +73,6 @@ def ask(method: str, path: str, mode: GenerationMode, *, secret: str, ids: Ids |
 
     asked()
     return statuses
-
-
-@pytest.fixture(autouse=True)
-def _no_throttle(settings: Settings) -> None:
-    settings.API_PER_MINUTE = 1_000_000
 
 
 @pytest.mark.django_db

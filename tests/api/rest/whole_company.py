@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 from rest_framework.serializers import Serializer
 
@@ -29,6 +29,7 @@ from finishing.models import (
     OddJob,
     ReadinessLine,
 )
+from scheduling.models import Pin, PlannedTask, SentReport, Visit
 from scheduling.services.publish import publish_plan
 from tests.factories import make_crew
 from tests.plans import first_plan, quick_proposal
@@ -72,8 +73,27 @@ def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     Loan.objects.create(member=member, crew=helped, **day)
     first_plan(company)
     publish_plan(company=company, now=MONDAY)
+    add_words_about(company, crew)
     quick_proposal(company)
     return company, ids_of(company)
+
+
+def add_words_about(company: Company, crew: Crew) -> None:
+    """Add what was said of published work: by the crew, and by the office."""
+    visit = Visit.objects.filter(company=company).order_by("pk")[0]
+    SentReport.objects.create(
+        company=company,
+        sent_as=uuid4(),
+        crew=crew,
+        visit=visit,
+        action="started",
+        at=visit.starts_at,
+        said_at=visit.starts_at,
+    )
+    task = PlannedTask.objects.filter(company=company).order_by("pk")[0]
+    Pin.objects.create(
+        company=company, key=task.key, crew=crew, starts_at=task.starts_at, made_at=MONDAY
+    )
 
 
 def add_parts(company: Company) -> None:
@@ -110,7 +130,8 @@ def ids_of(company: Company) -> Ids:
         by_collection[collection] = first_of(resource.model, company)
         for place, field in related_fields(resource.serializer_class()):
             by_field[place] = first_of(field.model, company)
-    return Ids(by_collection, by_field)
+    task = first_of(PlannedTask, company)
+    return Ids({**by_collection, "planned-visits": task}, {**by_field, "planned_visit": task})
 
 
 def related_fields(serializer: Any, before: str = "") -> Iterator[tuple[str, OwnRelated[Any]]]:

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('scheduling', '0020_calendar_pushes'),
+        ('scheduling', '0021_retold_calendars'),
     ]
 
     operations = [

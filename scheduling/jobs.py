@@ -17,8 +17,9 @@ from scheduling.models import PlanRun
 from scheduling.one_thread import OneThread
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
-from scheduling.queries.runs import runs_not_begun, unfinished_run
+from scheduling.queries.runs import runs_not_begun, waiting_run
 from scheduling.services.lost_runs import give_up_lost_runs
+from scheduling.services.overtaking import hurry, stop_older_runs
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import request_run, run_replan
 from scheduling.watch_thread import WatchThread
@@ -39,16 +40,19 @@ SENDER = WatchThread(_send_here)
 
 
 def request_replan(*, company: Company, now: datetime) -> PlanRun:
-    """Return a run that plans the company's houses from now on: the one that is queued or going
-    on already, or a new one, which begins once the transaction is over."""
+    """Return a run that plans the company's houses from now on: the one that has not begun yet, or
+    a new one, which stops what goes on and begins once the transaction is over."""
     with transaction.atomic():
         Company.objects.select_for_update().get(pk=company.pk)  # two clicks make one run
         give_up_lost_runs(now=now)
-        run = unfinished_run(company)
+        run = waiting_run(company)
         if run is None:
             run = request_run(company=company, plan_from=now)
-            # Robust: while the broker is away the run stays queued, and the sweep sends it again.
-            transaction.on_commit(partial(_start, run.pk), robust=True)
+            stop_older_runs(run=run, now=now)
+        elif not hurry(run=run, plan_from=now):
+            return run
+        # Robust: while the broker is away the run stays queued, and the sweep sends it again.
+        transaction.on_commit(partial(_start, run.pk), robust=True)
     return run
 
 
@@ -82,6 +86,6 @@ def _start(run_id: int) -> None:
     if not settings.CELERY_BROKER_URL:
         HERE.start(run_id)
         return
-    from scheduling.tasks import replan  # noqa: PLC0415 - loads Celery, which others go without
+    from scheduling.tasks import start_replan  # noqa: PLC0415 - loads Celery, others go without it
 
-    replan.delay(run_id)
+    start_replan(run_id)

@@ -15,6 +15,7 @@ _FAILURES: dict[str, Promise] = {
     "EngineError": _("the first plan broke a rule of its own, so that none was kept"),
     "OvertakenError": _("a plan was published while this one was made"),
     "GivenUpError": _("it took longer than a run may, and was taken for lost"),
+    "NewerRunError": _("another plan was asked for meanwhile, with what is known by now"),
     "LostRunError": _("whoever made this plan ended before it was there"),
 }
 

@@ -6,10 +6,12 @@ from finishing.config.celery import app
 from finishing.models import Company
 from finishing.queries.companies import own_companies
 from finishing.services.forecasts import refresh_company_air
+from scheduling.models import PlanRun
 from scheduling.outgoing.claim import due
 from scheduling.outgoing.send import send_one
 from scheduling.queries.runs import runs_not_begun
 from scheduling.services.lost_runs import give_up_lost_runs
+from scheduling.services.night_runs import request_night_runs
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import run_replan
 
@@ -18,6 +20,19 @@ from scheduling.services.replan import run_replan
 def replan(run_id: int) -> None:
     """Do a queued planning run."""
     run_replan(run_id=run_id)
+
+
+def start_replan(run_id: int) -> None:
+    """Send a run to whoever is free next; one that somebody waits for goes before others."""
+    priority = PlanRun.objects.values_list("priority", flat=True).get(pk=run_id)
+    replan.apply_async(args=(run_id,), priority=priority)
+
+
+@app.task
+def plan_at_night() -> None:
+    """Have proposals made that are there in the morning."""
+    for run in request_night_runs(now=timezone.now()):
+        start_replan(run.pk)
 
 
 @app.task
@@ -39,7 +54,7 @@ def sweep_runs() -> None:
     now = timezone.now()
     give_up_lost_runs(now=now)
     for run in runs_not_begun(now):
-        replan.delay(run.pk)
+        start_replan(run.pk)
 
 
 @app.task

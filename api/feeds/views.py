@@ -14,6 +14,7 @@ from django.views.decorators.csrf import csrf_exempt
 
 from api.access import unlogged
 from api.feeds.answers import calendar_answer, calendar_from_file, hung_up
+from api.feeds.counted import counted
 from scheduling.queries.links import link_by_secret, secret_digest
 from scheduling.services.feed_files import kept_file
 from scheduling.services.feeds import note_fetch, refresh_feed
@@ -28,11 +29,11 @@ def feed(request: HttpRequest, secret: str, _slug: str) -> HttpResponseBase:
     if request.method not in METHODS:
         return unlogged(HttpResponseNotAllowed(METHODS))
     try:
-        return _answered(request, secret)
+        return counted(_answered(request, secret))
     except Exception:  # whatever it is: no calendar program may be told of an error
         log.exception("a feed is answered with what is kept of it")
     kept = kept_file(secret_digest(secret))
-    return unlogged(calendar_from_file(request, kept) if kept else hung_up())
+    return counted(unlogged(calendar_from_file(request, kept) if kept else hung_up()))
 
 
 def _answered(request: HttpRequest, secret: str) -> HttpResponseBase:

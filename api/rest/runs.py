@@ -125,7 +125,7 @@ class Runs(Rows[PlanRun]):
     @extend_schema(request=NothingSerializer, responses={ACCEPTED: RunSerializer})
     def create(self, request: Request) -> Response:
         """Ask for a plan of all houses from now on. Poll its Location until it is done or failed;
-        one that is queued or running already is answered instead of a second."""
+        one that has not begun yet is answered instead of a second; one that goes on is stopped."""
         NothingSerializer(data=request.data).is_valid(raise_exception=True)
         company = self.company(request)
         if not can_plan(company):

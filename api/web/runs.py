@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
+from uuid import UUID
 
 from django.utils import timezone
 from django.utils.translation import gettext, ngettext
@@ -33,6 +34,7 @@ class RunPage:
     best: str
     course: RunChart | None
     failure: str
+    newer: UUID | None
     notes: list[str]
     first: list[tuple[str, str]]
     heading: str
@@ -60,6 +62,7 @@ def run_page(run: PlanRun) -> RunPage:
         else None,
         best=best_sentence(**asdict(best)) if best and not over else "",
         failure=failure_sentence(run.error) if failed else "",
+        newer=run.overtaken_by.public_id if run.overtaken_by else None,
         notes=list(_notes(run, plans)) if plans else [],
         first=[row for plan in plans if not plan.kind for row in _plan_rows(plan)],
         heading=_heading(proposals),

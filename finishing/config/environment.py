@@ -8,6 +8,7 @@ from typing import Any
 from finishing.config.database import database
 from finishing.config.hosts import AllowedHosts, allowed_hosts
 from finishing.config.keys import Keys, keys
+from finishing.config.logs import FORMATS
 from finishing.config.mail import mailers
 from finishing.config.reader import Reader, WholeNumber
 from finishing.config.web import Web, web
@@ -38,6 +39,9 @@ class Environment:
     forecast_url: str
     forecast_key: str
     forecast_minutes: int
+    night_plans: bool
+    log_format: str
+    metrics_token: str
     solver_memory_mb: int
     api_per_minute: int
     run_lease_seconds: int
@@ -64,6 +68,9 @@ def read_environment(environment: Mapping[str, str], *, base_dir: Path) -> Envir
         forecast_url=reader.text("COATWEAVE_FORECAST_URL"),
         forecast_key=reader.secret("COATWEAVE_FORECAST_KEY"),
         forecast_minutes=reader.number("COATWEAVE_FORECAST_MINUTES", FORECAST_MINUTES),
+        night_plans=reader.flag("COATWEAVE_NIGHT_PLANS"),
+        log_format=reader.choice("COATWEAVE_LOG_FORMAT", FORMATS),
+        metrics_token=reader.secret("COATWEAVE_METRICS_TOKEN"),
         solver_memory_mb=reader.number("COATWEAVE_SOLVER_MEMORY_MB", SOLVER_MEMORY_MB),
         api_per_minute=reader.number("COATWEAVE_API_PER_MINUTE", API_PER_MINUTE),
         run_lease_seconds=reader.number("COATWEAVE_RUN_LEASE_SECONDS", RUN_LEASE_SECONDS),

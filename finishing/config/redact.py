@@ -14,9 +14,14 @@ of the API, a webhook's secret, a sign-in before an address's host, and whatever
 secret of a feed or a page, however its path is spelled."""
 
 
+def redacted(text: str) -> str:
+    """Return a text without the secrets in it."""
+    return _SECRET.sub(r"\1[secret]", text)
+
+
 class SecretsFilter(logging.Filter):
     """Rewrites a record's finished message, so that no argument of it can carry a secret."""
 
     def filter(self, record: logging.LogRecord) -> bool:
-        record.msg, record.args = _SECRET.sub(r"\1[secret]", record.getMessage()), ()
+        record.msg, record.args = redacted(record.getMessage()), ()
         return True

@@ -6,6 +6,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from finishing.config.environment import read_environment
+from finishing.config.logs import logging_settings
 
 zoneinfo.reset_tzpath(())  # zones from the pinned package only: calendars differ by machine else
 
@@ -164,6 +165,12 @@ CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0
 days: an extra day of a crew, an hour more on one day, another compound, a day's earlier opening, a
 dehumidifier (twice that where all there are stand elsewhere)."""
 
+NIGHT_PLANS = GIVEN.night_plans
+"""Whether Celery's clock has proposals made at night, at 01:05 UTC."""
+
+METRICS_TOKEN = GIVEN.metrics_token
+"""Whoever sends it may read figures at /metrics; nobody while it is blank."""
+
 MAILERS = GIVEN.mailers
 """Without a mail server messages are written to the console."""
 MAIL_ID_HOST = urlsplit(SITE_URL).hostname or "localhost"
@@ -193,18 +200,4 @@ CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BEAT_SCHEDULE_FILENAME = str(VAR_DIR / "celery_beat")
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "filters": {"secrets": {"()": "finishing.config.redact.SecretsFilter"}},
-    "handlers": {
-        "console": {"class": "logging.StreamHandler", "filters": ["secrets"]},
-    },
-    "loggers": {
-        **{
-            name: {"handlers": ["console"], "level": "INFO", "propagate": False}
-            for name in ("django", "django.server", "scheduling")
-        },
-        "httpx": {"filters": ["secrets"]},
-    },
-}
+LOGGING = logging_settings(GIVEN.log_format)

@@ -10,5 +10,6 @@ urlpatterns = [
     path("admin/", admin.site.urls),
     path("api/v1/", include("api.rest.urls")),
     path("feeds/", include("api.feeds.urls")),
+    path("", include("api.probes.urls")),
     path("", include("api.web.urls")),
 ]

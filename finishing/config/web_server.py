@@ -6,9 +6,11 @@ the plans.
 """
 
 import os
+from typing import Any
 
 import django
 from django.conf import settings
+from prometheus_client.multiprocess import mark_process_dead
 
 from finishing.config.reachable import require_database
 
@@ -23,6 +25,12 @@ max_requests = 20_000
 max_requests_jitter = 2_000
 worker_tmp_dir = "/dev/shm"  # noqa: S108 - its heartbeat must not wait for a disk
 limit_request_line = 4094
+
+
+def child_exit(server: object, worker: Any) -> None:  # noqa: ARG001 - gunicorn's own signature
+    """Count what a process that has ended had counted among the others' figures."""
+    if "PROMETHEUS_MULTIPROC_DIR" in os.environ:
+        mark_process_dead(worker.pid)  # type: ignore[no-untyped-call]
 
 
 def on_starting(server: object) -> None:  # noqa: ARG001 - gunicorn's own signature

@@ -90,7 +90,8 @@ def plan_company(
         raise CommandError(f"no plan: {error}") from None
     except KeyboardInterrupt:
         raise CommandError("stopped; the plan is as it was", returncode=130) from None
-    assert plan is not None, "a run just made here is claimed by nobody else"
+    if plan is None:
+        raise CommandError("no plan: another one was asked for meanwhile")
     return plan
 
 

@@ -14,6 +14,13 @@ class PlanRun(Owned):
         DONE = "done"
         FAILED = "failed"
 
+    class Priority(models.IntegerChoices):
+        """The lowest goes first, as in Redis."""
+
+        ASKED = 0, "somebody waits for it"
+        BY_THE_CLOCK = 6, "it is there in the morning"
+
+    priority = models.PositiveSmallIntegerField(choices=Priority.choices, default=Priority.ASKED)
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.QUEUED)
     requested_at = models.DateTimeField()
     claimed_at = models.DateTimeField(null=True, blank=True)
@@ -44,6 +51,14 @@ class PlanRun(Owned):
     )
     stop_requested = models.BooleanField(
         default=False, help_text="end now and keep the best plan so far"
+    )
+    overtaken_by = models.ForeignKey(
+        "self",
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="the newer run of its company that stopped it",
     )
     air_rounds = models.PositiveSmallIntegerField(
         default=0, help_text="how often it was solved until plan and air agreed"

@@ -23,6 +23,12 @@ def unfinished_run(company: Company) -> PlanRun | None:
     return PlanRun.objects.filter(company=company, status__in=UNFINISHED).order_by("pk").first()
 
 
+def waiting_run(company: Company) -> PlanRun | None:
+    """Return the company's run that has not begun, which will read the rows as they are then."""
+    waiting = PlanRun.objects.filter(company=company, status=PlanRun.Status.QUEUED)
+    return waiting.select_for_update().order_by("pk").first()
+
+
 def runs_not_begun(now: datetime) -> QuerySet[PlanRun]:
     """Return the runs, of all companies, that have been queued for too long."""
     return PlanRun.objects.filter(

@@ -4,6 +4,7 @@ Where crews expect visits already, the plans are proposals, and the working plan
 until the office accepts one of them (``proposals.py``).
 """
 
+import logging
 from datetime import datetime
 
 from django.db import transaction
@@ -12,10 +13,12 @@ from django.utils import timezone
 from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan, PlanRun
 from scheduling.queries.plans import latest_publication
+from scheduling.run_log import logged_as
 from scheduling.services.dryer_plan import SEARCH_SHARE, DryerSearch, with_dryers
 from scheduling.services.engine import Solved, solve
 from scheduling.services.lease import kept_lease, lease_from
 from scheduling.services.outputs import make_working, store_plan
+from scheduling.services.overtaking import begin_unless_overtaken
 from scheduling.services.proposals import store_proposals
 from scheduling.services.proposing import Proposed, propose
 from scheduling.services.published import Published, published_to_come
@@ -27,6 +30,8 @@ from scheduling.solver.change import Current
 from scheduling.solver.outcome import Limits, Outcome
 from scheduling.solver.problem import Problem
 from scheduling.solver.serialize import problem_to_json
+
+log = logging.getLogger(__name__)
 
 AFRESH_SECONDS, PROPOSAL_SECONDS = 10.0, 4.0
 """How long a run searches unless it is told: for proposals the office waits, and with what goes on
@@ -48,6 +53,7 @@ def request_run(
     seconds: float | None = None,
     seed: int = 1,
     work: int | None = None,
+    priority: int = PlanRun.Priority.ASKED,
 ) -> PlanRun:
     """Store a request to plan a company's houses from a moment on.
 
@@ -63,6 +69,7 @@ def request_run(
         seconds=seconds,
         seed=seed,
         work=work,
+        priority=priority,
     )
     run.full_clean()
     run.save()
@@ -71,28 +78,43 @@ def request_run(
 
 def run_replan(*, run_id: int) -> Plan | None:
     """Do a queued run and return its plan, or the first of its proposals (the fewest changes);
-    None when another worker has claimed it.
+    None when another worker has claimed it, or a newer run has stopped it.
 
     Whatever happens, the run row says how it ended; nothing changes before verified plans have
     been stored whole.
     """
-    now = timezone.now()
-    claimed = PlanRun.objects.filter(pk=run_id, status=PlanRun.Status.QUEUED).update(
-        status=PlanRun.Status.RUNNING, claimed_at=now, lease_until=lease_from(now)
-    )
-    if not claimed:
+    run = _claimed(run_id)
+    if run is None:
         return None
-    run = PlanRun.objects.select_related("company").get(pk=run_id)
     try:
-        with kept_lease(run):
-            return _plan(run)
+        with logged_as(run.public_id), kept_lease(run):
+            log.info("planning begins: %s s of searching", run.seconds)
+            plan = _plan(run)
+            log.info("planning is done: plan %s, score %s", plan.public_id, plan.lateness_minutes)
+            return plan
     except BaseException as failure:  # also when someone stops the command
-        PlanRun.objects.filter(pk=run_id).update(
+        noted = PlanRun.objects.filter(pk=run_id, overtaken_by=None).update(
             status=PlanRun.Status.FAILED,
             finished_at=timezone.now(),
             error=f"{type(failure).__name__}: {failure}",
         )
+        if isinstance(failure, GivenUpError) and not noted:
+            return None  # as it was told: its row says which run has stopped it
         raise
+
+
+def _claimed(run_id: int) -> PlanRun | None:
+    """Return the run if it is now this process's to do."""
+    with transaction.atomic():
+        queued = PlanRun.objects.filter(pk=run_id, status=PlanRun.Status.QUEUED)
+        now = timezone.now()
+        if not queued.update(
+            status=PlanRun.Status.RUNNING, claimed_at=now, lease_until=lease_from(now)
+        ):
+            return None
+        run = PlanRun.objects.select_related("company").get(pk=run_id)
+        Company.objects.select_for_update().get(pk=run.company_id)  # two that begin at once
+        return run if begin_unless_overtaken(run=run, now=now) else None
 
 
 def _plan(run: PlanRun) -> Plan:

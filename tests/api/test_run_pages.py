@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from finishing.models import AirSource, Company, DayOff
 from finishing.services.air import Reading, put_air_source, store_air
+from scheduling.jobs import request_replan
 from scheduling.models import CompanyPlans, Plan, PlanRun
 from scheduling.queries.plans import proposals_of
 from scheduling.services.replan import request_run, run_replan
@@ -215,3 +216,15 @@ def test_a_plan_that_is_no_proposal_is_refused(sign_in: SignIn) -> None:
     refused = sign_in(company).post(f"/plans/{plan.public_id}/accept/")
     assert refused.status_code == 409
     assert "that is no proposal of this company" in refused.content.decode()
+
+
+def test_whoever_asked_for_a_run_that_was_stopped_is_led_to_the_newer(
+    started: list[int], sign_in: SignIn
+) -> None:
+    company, _ = make_site()
+    older = request_replan(company=company, now=SOON)
+    PlanRun.objects.update(status="running", claimed_at=SOON)
+    newer = request_replan(company=company, now=SOON)
+    page = text_of(sign_in(company), f"/runs/{older.public_id}/")
+    assert "because another plan was asked for meanwhile" in page
+    assert f'href="/runs/{newer.public_id}/"' in page

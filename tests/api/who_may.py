@@ -226,4 +226,9 @@ ABOUT_THE_API: Mapping[str, May] = {
     f"{API}docs/": page(),
     f"{API}problems/<slug:code>/": May(look=OPEN, parts={"code": "stale"}),
 }
-EVERY: Mapping[str, May] = {**PAGES, **SECRET_PAGES, **RESOURCES, **ABOUT_THE_API}
+PROBES: Mapping[str, May] = {
+    "healthz": May(OPEN),
+    "readyz": May(OPEN),
+    "metrics": May(OPEN, shown=NOTHING),  # none of them has its token, and none is set
+}
+EVERY: Mapping[str, May] = {**PAGES, **SECRET_PAGES, **RESOURCES, **ABOUT_THE_API, **PROBES}

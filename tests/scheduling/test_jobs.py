@@ -11,8 +11,9 @@ from scheduling import jobs
 from scheduling.models import CompanyPlans, PlanRun
 from scheduling.one_thread import OneThread
 from scheduling.services.lost_runs import AROUND_SEARCHING, give_up_lost_runs
+from scheduling.services.night_runs import NIGHT_SECONDS, request_night_runs
 from scheduling.services.replan import request_run, run_replan
-from scheduling.tasks import sweep_runs
+from scheduling.tasks import replan, sweep_runs
 from tests.factories import make_company
 from tests.sites import MONDAY, make_site, utc
 
@@ -69,16 +70,75 @@ def test_a_run_begins_only_once_its_row_is_there_for_all(started: list[int]) -> 
     assert started == [run.pk]
 
 
-def test_a_second_click_leads_to_the_run_that_is_not_over(started: list[int]) -> None:
+def test_a_second_click_leads_to_the_run_that_has_not_begun(started: list[int]) -> None:
     company, other = make_company(), make_company("Other Finishing")
     run = jobs.request_replan(company=company, now=MONDAY)
-    assert jobs.request_replan(company=company, now=MONDAY) == run
-    PlanRun.objects.filter(pk=run.pk).update(status="running", claimed_at=MONDAY)
-    assert jobs.request_replan(company=company, now=MONDAY) == run
+    later = MONDAY + timedelta(minutes=1)
+    assert jobs.request_replan(company=company, now=later) == run
+    run.refresh_from_db()
+    assert run.plan_from == later, "it reads the rows when it begins"
     theirs = jobs.request_replan(company=other, now=MONDAY)
-    PlanRun.objects.filter(pk=run.pk).update(status="done")
-    again = jobs.request_replan(company=company, now=MONDAY)
-    assert started == [run.pk, theirs.pk, again.pk]
+    assert started == [run.pk, theirs.pk]
+
+
+def test_a_newer_request_stops_what_goes_on_for_its_company_alone(started: list[int]) -> None:
+    company, other = make_company(), make_company("Other Finishing")
+    older, theirs = (jobs.request_replan(company=who, now=MONDAY) for who in (company, other))
+    PlanRun.objects.update(status="running", claimed_at=MONDAY)
+    newer = jobs.request_replan(company=company, now=MONDAY)
+    older.refresh_from_db()
+    assert (older.status, older.overtaken_by, older.stop_requested) == ("failed", newer, True)
+    assert (standing(newer), standing(theirs)) == ("queued", "running")
+    assert started == [older.pk, theirs.pk, newer.pk]
+
+
+def test_a_stopped_run_ends_soon_and_stores_nothing(
+    started: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    company, _ = make_site()
+    run = jobs.request_replan(company=company, now=MONDAY)
+    asked: list[PlanRun] = []
+
+    def ask_meanwhile(*_: object) -> None:
+        if not asked:
+            asked.append(jobs.request_replan(company=company, now=MONDAY))
+
+    monkeypatch.setattr("scheduling.services.replan._note_progress", ask_meanwhile)
+    assert run_replan(run_id=run.pk) is None
+    run.refresh_from_db()
+    assert (run.status, run.overtaken_by, run.plans.count()) == ("failed", asked[0], 0)
+    assert run.error.startswith("NewerRunError")
+    assert not CompanyPlans.objects.filter(company=company).exists()
+
+
+def test_of_two_that_were_asked_for_the_newer_one_is_done(started: list[int]) -> None:
+    """Their messages come in any order."""
+    company, _ = make_site()
+    older, newer = (request_run(company=company, plan_from=MONDAY, seconds=0.1) for _ in range(2))
+    PlanRun.objects.filter(pk=newer.pk).update(status="running", claimed_at=MONDAY)
+    assert run_replan(run_id=older.pk) is None
+    assert (standing(older), standing(newer)) == ("failed", "running")
+    PlanRun.objects.update(status="running", claimed_at=MONDAY)
+    PlanRun.objects.filter(pk=newer.pk).update(status="queued", work=1)
+    assert run_replan(run_id=newer.pk)
+    assert (standing(older), standing(newer)) == ("failed", "done")
+
+
+def test_a_run_of_the_night_goes_first_once_somebody_waits_for_it(
+    started: list[int], monkeypatch: pytest.MonkeyPatch, settings: Settings
+) -> None:
+    company, _ = make_site()
+    assert request_night_runs(now=MONDAY) == [], "its crews have been told nothing"
+    monkeypatch.setattr("scheduling.services.night_runs.latest_publication", lambda _: company)
+    (run,) = request_night_runs(now=MONDAY)
+    assert (run.priority, run.seconds) == (PlanRun.Priority.BY_THE_CLOCK, NIGHT_SECONDS)
+    assert request_night_runs(now=MONDAY) == [], "one waits already"
+    sent: list[int] = []
+    monkeypatch.setattr(replan, "apply_async", lambda **said: sent.append(said["priority"]))
+    settings.CELERY_BROKER_URL = "memory://"
+    assert jobs.request_replan(company=company, now=MONDAY) == run
+    assert jobs.request_replan(company=company, now=MONDAY) == run
+    assert sent == [PlanRun.Priority.ASKED]
 
 
 def test_a_run_whose_process_is_gone_bars_the_way_for_minutes_only(started: list[int]) -> None:

@@ -11,6 +11,7 @@ from pytest_django import Settings
 from finishing.config.celery import app, beat_schedule
 from finishing.models import AirSource
 from scheduling import tasks
+from scheduling.models import PlanRun
 from scheduling.services.replan import request_run
 from tests.factories import make_company, make_house
 from tests.forecast_answers import forecast_answer
@@ -74,3 +75,32 @@ def test_the_clock_asks_for_forecasts_only_where_there_is_an_address() -> None:
     assert set(scheduled) == {"sweep_runs", "sweep_outgoing", "refresh_air"}
     names = {row["task"] for row in scheduled.values()}
     assert names <= app.tasks.keys(), "the clock names tasks that there are"
+
+
+def test_plans_and_air_wait_in_queues_of_their_own() -> None:
+    queues = {
+        name: app.amqp.router.route({}, name)["queue"].name
+        for name in app.tasks
+        if name.startswith("scheduling.")
+    }
+    assert {name.rpartition(".")[2] for name, queue in queues.items() if queue == "planning"} == {
+        "replan"
+    }
+    assert {name.rpartition(".")[2] for name, queue in queues.items() if queue == "air"} == {
+        "refresh_air", "refresh_all_air",
+    }  # fmt: skip
+    assert set(queues.values()) == {"planning", "air", "sending"}
+    assert set(app.amqp.queues) == set(queues.values()), "a worker that is told none does all"
+
+
+def test_redis_gives_out_first_what_somebody_waits_for() -> None:
+    """Redis reads its lists in the order of the steps; kombu puts a priority into the step below
+    it (its documentation, "Redis transport, message priorities")."""
+    steps = app.conf.broker_transport_options["priority_steps"]
+    assert steps == sorted(PlanRun.Priority.values)
+
+
+def test_proposals_of_the_night_are_asked_for_where_that_is_set() -> None:
+    assert "plan_at_night" not in beat_schedule(forecasts=False)
+    schedule = beat_schedule(forecasts=False, nights=True)["plan_at_night"]["schedule"]
+    assert (schedule.hour, schedule.minute) == ({1}, {5})

@@ -1,0 +1,48 @@
+"""One run at a time: a newer one stops those of its company that go on, which say so.
+
+What they have found by then is not stored: the newer one was asked for because something is
+different, and plans from the rows as they are now.
+"""
+
+from datetime import datetime
+
+from scheduling.models import PlanRun
+
+OVERTAKEN = "NewerRunError: another plan was asked for meanwhile"
+
+
+def stop_older_runs(*, run: PlanRun, now: datetime) -> int:
+    """Stop what goes on for the run's company and was asked for before it; return how many."""
+    older = PlanRun.objects.filter(
+        company=run.company_id, status=PlanRun.Status.RUNNING, pk__lt=run.pk
+    )
+    return older.update(
+        status=PlanRun.Status.FAILED,
+        stop_requested=True,
+        finished_at=now,
+        error=OVERTAKEN,
+        overtaken_by=run,
+    )
+
+
+def begin_unless_overtaken(*, run: PlanRun, now: datetime) -> bool:
+    """Stop older runs, now that this one begins; where a newer one goes on already, stop this one
+    and return False."""
+    newer = PlanRun.objects.filter(
+        company=run.company_id, status=PlanRun.Status.RUNNING, pk__gt=run.pk
+    ).first()
+    if newer:
+        stop_older_runs(run=newer, now=now)
+        return False
+    stop_older_runs(run=run, now=now)
+    return True
+
+
+def hurry(*, run: PlanRun, plan_from: datetime) -> bool:
+    """Have a run that has not begun plan from this moment on, for somebody who waits for it;
+    return whether it was waiting for its turn by the clock, and has to be sent again to go first.
+    """
+    was_by_the_clock = run.priority != PlanRun.Priority.ASKED
+    run.priority, run.plan_from = PlanRun.Priority.ASKED, plan_from
+    run.save(update_fields=["priority", "plan_from"])
+    return was_by_the_clock

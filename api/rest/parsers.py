@@ -1,15 +1,18 @@
 """What the API takes: JSON (RFC 8259) of a bounded size."""
 
-import io
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from typing import IO, Any, ClassVar
 
 from rest_framework.exceptions import ParseError
 from rest_framework.parsers import BaseParser, JSONParser
+from rest_framework.utils import json
 
 from api.rest.errors import TooLarge
 
 MOST_BYTES = 2_000_000
+LONGEST_TWICE = 200
+"""Characters of names that are there more than once, in the answer."""
 MOST_HOURS = 100_000
 """Of air in one call: more than eleven years."""
 MOST_BYTES_OF_HOURS = 12_000_000
@@ -17,7 +20,8 @@ MOST_BYTES_OF_HOURS = 12_000_000
 
 
 class BoundedJSONParser(BaseParser):
-    """Refuses NaN and infinities, which JSON does not have, and what is too large or too deep.
+    """Refuses NaN and infinities, which JSON does not have, a name given twice, halves of
+    surrogate pairs, and what is too large or too deep.
 
     It is no JSONParser itself: DRF would hand that the whole body, of whatever size.
     """
@@ -28,19 +32,46 @@ class BoundedJSONParser(BaseParser):
     def parse(
         self,
         stream: IO[Any],
-        media_type: str | None = None,
-        parser_context: Mapping[str, Any] | None = None,
+        media_type: str | None = None,  # noqa: ARG002
+        parser_context: Mapping[str, Any] | None = None,  # noqa: ARG002
     ) -> Any:
         body = stream.read(self.most_bytes + 1)
         if len(body) > self.most_bytes:
             raise TooLarge
         try:
-            return JSONParser().parse(io.BytesIO(body), media_type, parser_context)
+            return _read(body)
         except RecursionError:
             raise ParseError("The JSON is nested too deeply.") from None
+        except ValueError as error:
+            raise ParseError(f"JSON parse error - {error}") from None
 
 
 class HoursParser(BoundedJSONParser):
     """Takes what many hours of air come to."""
 
     most_bytes = MOST_BYTES_OF_HOURS
+
+
+def _read(body: bytes) -> Any:
+    """Return what a body says; raise ValueError where it is not JSON that has one sense only."""
+    data = json.loads(body.decode(), object_pairs_hook=_object)
+    if b"\\u" in body:
+        _refuse_halves(data)
+    return data
+
+
+def _object(pairs: Sequence[tuple[str, Any]]) -> dict[str, Any]:
+    """Return an object; of a name that is there twice readers take one value or the other."""
+    found = dict(pairs)
+    if len(found) < len(pairs):
+        twice = [name for name, count in Counter(name for name, _ in pairs).items() if count > 1]
+        raise ValueError(f"there more than once in an object: {json.dumps(twice)[:LONGEST_TWICE]}")
+    return found
+
+
+def _refuse_halves(data: Any) -> None:
+    """Raise ValueError for text that has no UTF-8: what refuses it could not be written down."""
+    try:
+        json.dumps(data, ensure_ascii=False).encode()
+    except UnicodeEncodeError:
+        raise ValueError("a \\u escape is half of a surrogate pair") from None

@@ -94,7 +94,9 @@ def test_another_site_cannot_post_in_somebodys_name(sign_in: SignIn) -> None:
         ('[{"temperature_c": 1' + "0" * 400 + "}]", "application/json", 422),
         ('{"humidity_percent": -1' + "0" * 400 + "}", "application/json", 422),
         ('[{"temperature_c": 1e999}]', "application/json", 422),
-        ('[{"\\ud800": 1}]', "application/json", 422),
+        ('[{"\\ud800": 1}]', "application/json", 400),
+        ('{"temperature_c": "\\uDC00"}', "application/json", 400),
+        ('{"humidity_percent": 60, "humidity_percent": 6}', "application/json", 400),
         ("", "application/json", 422),
         ("null", "application/json", 422),
     ],
@@ -107,6 +109,22 @@ def test_what_cannot_be_read_is_refused(
     for method, address in addresses(house.public_id, source.public_id)[2:]:
         problem(client.generic(method, address, sent, content_type=content_type), status)
     assert not AirDay.objects.exists()
+
+
+def test_a_name_that_is_there_twice_is_named_and_half_a_pair_is_no_text(sign_in: SignIn) -> None:
+    house, _ = make_air()
+    client, address = sign_in(house.company), f"/api/v1/houses/{house.public_id}/"
+    for sent, said in (
+        ('{"weight": 3, "opens_on": null, "weight": 4}', '["weight"]'),
+        ('{"\\ud800": 1}', "surrogate"),
+        ('{"name": "\\ud83d\\ude00 \\ud83d"}', "surrogate"),
+    ):
+        answer = client.patch(
+            address, sent, content_type="application/json", headers={"if-match": "*"}
+        )
+        assert said in problem(answer, 400)["detail"]
+    house.refresh_from_db()
+    assert house.version == 1
 
 
 def test_other_methods_and_answers_are_refused(sign_in: SignIn) -> None:

@@ -71,6 +71,14 @@ def withdraw_invitation(*, invitation: Invitation, by: User, now: datetime) -> N
         )
 
 
+def withdraw_all_of(inviter: User, *, by: User, now: datetime) -> None:
+    """End what somebody has invited who may invite nobody any more: they may have kept the links,
+    and could let themselves in again."""
+    assert inviter.company
+    for invitation in _open(inviter.company).filter(invited_by=inviter, expires_at__gt=now):
+        withdraw_invitation(invitation=invitation, by=by, now=now)
+
+
 def invitation_link(invitation: Invitation) -> str:
     """Return the address that lets who opens it sign in. It is a secret until it is used."""
     return f"{settings.SITE_URL}/invited/{_SIGNER.sign(str(invitation.public_id))}/"

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from finishing.models import Crew, Deed, Role, User
 from finishing.services.deeds import note_deed
+from finishing.services.invitations import withdraw_all_of
 from finishing.services.rows import change_row
 from finishing.services.second_step import turn_off
 from finishing.services.user_sessions import end_sessions
@@ -21,7 +22,8 @@ class LastOwnerError(Exception):
 def change_role(
     *, person: User, role: Role, crew: Crew | None, version: int, by: User, now: datetime
 ) -> bool:
-    """Make somebody another role; return whether it is another.
+    """Make somebody another role; return whether it is another. What they invited as an owner ends
+    once they are none.
 
     Raises LastOwnerError, StaleRowsError, and ValidationError where the crew does not go with it.
     """
@@ -43,12 +45,15 @@ def change_role(
         after=str(role),
         crew=crew.name if crew else "",
     )
+    if role != Role.OWNER:
+        withdraw_all_of(person, by=by, now=now)
     return True
 
 
 @transaction.atomic
 def remove_person(*, person: User, version: int, by: User, now: datetime) -> None:
-    """Take somebody's sign-in away, at once; what they did stays under their name.
+    """Take somebody's sign-in away, at once; what they did stays under their name, but those whom
+    they invited and who have not come yet have to be invited again.
 
     Raises LastOwnerError and StaleRowsError.
     """
@@ -58,6 +63,7 @@ def remove_person(*, person: User, version: int, by: User, now: datetime) -> Non
     turn_off(person)
     assert person.company
     note_deed(company=person.company, by=by, code=Deed.Code.REMOVED, now=now, about=person.email)
+    withdraw_all_of(person, by=by, now=now)
 
 
 def _refuse_last_owner(person: User) -> None:

@@ -26,10 +26,14 @@ def keep_file(digests: Iterable[str], body: bytes, modified_at: datetime) -> Non
     settings.FEED_DIR.mkdir(parents=True, exist_ok=True)
     for digest in digests:
         handle, name = tempfile.mkstemp(dir=settings.FEED_DIR)  # only its owner may read it
-        with os.fdopen(handle, "wb") as file:
-            file.write(body)
-        os.utime(name, (modified_at.timestamp(), modified_at.timestamp()))
-        Path(name).replace(_path(digest))
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(body)
+            os.utime(name, (modified_at.timestamp(), modified_at.timestamp()))
+            Path(name).replace(_path(digest))
+        except OSError:  # what is left of it would fill a full disk further
+            Path(name).unlink(missing_ok=True)
+            raise
 
 
 def kept_file(digest: str) -> KeptFeed | None:

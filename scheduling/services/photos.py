@@ -39,11 +39,16 @@ def checked_photo(sent: bytes) -> bytes:
 
 
 def keep_photo(*, company: Company, photo: bytes) -> str:
-    """Store a checked photo; return its name."""
+    """Store a checked photo; return its name. Raise OSError, and keep nothing of it, where the disk
+    has no room."""
     name = f"{uuid4().hex}.jpg"
     path = photo_path(company, name)
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(photo)
+    try:
+        path.write_bytes(photo)
+    except OSError:
+        path.unlink(missing_ok=True)
+        raise
     return name
 
 

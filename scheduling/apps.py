@@ -27,4 +27,4 @@ def _send_soon(**_signal: Any) -> None:
 def _ask_to_look(**signal: Any) -> None:
     from scheduling.services.looks import ask_to_look  # noqa: PLC0415
 
-    ask_to_look(source=signal["source"])
+    ask_to_look(company_id=signal["source"].company_id)

@@ -43,7 +43,7 @@ def state_sentence(row: Outgoing, zone: ZoneInfo) -> str:
 
 EVENTS: dict[str, Promise] = {
     Webhook.Event.PUBLISHED: _("publications, with what is different visit by visit"),
-    Webhook.Event.BEFORE_DRY: _("visits that new air makes too early for a coat"),
+    Webhook.Event.BEFORE_DRY: _("visits that arrive too early for a coat"),
 }
 _HAPPENED: dict[str, Promise] = {
     Webhook.Event.PUBLISHED: _("publication"),

@@ -1,4 +1,5 @@
-"""Looking whether visits still fit the air, once there is new air, for webhooks that want to know.
+"""Looking whether visits still find their coats dry, once there is new air or a crew has said how
+its work stands, for webhooks that want to know.
 
 It takes a moment to work out, so it is written down to be done and is done by whoever sends.
 """
@@ -10,7 +11,7 @@ from uuid import uuid4
 from django.db import transaction
 from django.utils import timezone
 
-from finishing.models import AirSource, Company
+from finishing.models import Company
 from scheduling.models import Outgoing, Webhook
 from scheduling.services.outbox import put_out
 from scheduling.services.published_event import event_row, listening, visit_json
@@ -21,12 +22,12 @@ Kind, State = Outgoing.Kind, Outgoing.State
 
 
 @transaction.atomic
-def ask_to_look(*, source: AirSource) -> None:
-    """Have somebody look at a company's visits, since this source has new air; nothing where
-    nobody listens, or a look has not begun that will see the air as it is now."""
-    if not listening(source.company_id, EVENT):
+def ask_to_look(*, company_id: int) -> None:
+    """Have somebody look at a company's visits, since something is known that was not; nothing
+    where nobody listens, or a look has not begun that will see all as it is now."""
+    if not listening(company_id, EVENT):
         return
-    looks = Outgoing.objects.filter(company=source.company_id, kind=Kind.LOOK)
+    looks = Outgoing.objects.filter(company=company_id, kind=Kind.LOOK)
     looks.filter(state=State.SENT).delete()  # nobody reads which looks there have been
     if looks.filter(state=State.WAITING, attempts=0).exists():
         return
@@ -34,7 +35,7 @@ def ask_to_look(*, source: AirSource) -> None:
     put_out(
         [
             Outgoing(
-                company_id=source.company_id,
+                company_id=company_id,
                 kind=Kind.LOOK,
                 key=f"look:{uuid4()}",
                 recipient="ourselves",

@@ -13,6 +13,7 @@ from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Report
 from scheduling.services.done_work import DoneStage, DoneWork, published_tasks
 from scheduling.services.inputs import done_so_far
+from scheduling.services.looks import ask_to_look
 from scheduling.services.named_work import RoomWork
 from scheduling.services.reported import PublishedTask, visit_row
 from scheduling.services.room_work import stage_key
@@ -76,6 +77,7 @@ def report_work(
         raise InputFaults(faults)
     for report in reports:
         report.save()
+    ask_to_look(company_id=company.pk)
     return reports
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
+from uuid import uuid4
 
 import pytest
 from pytest_django import Settings
@@ -13,10 +14,14 @@ from scheduling.models import Outgoing, Visit, Webhook
 from scheduling.outgoing.send import send_due
 from scheduling.services import looks
 from scheduling.services.looks import tell_of_wet_visits
+from scheduling.services.sent_reports import Sent
+from scheduling.services.visit_reports import say_not_dry
 from scheduling.services.webhooks import add_webhook
 from scheduling.services.wet_visits import WetCoat, WetVisit
 from tests.factories import make_company, make_crew, make_house, task
+from tests.plans import published_from
 from tests.scheduling.test_publish import publish
+from tests.sites import MONDAY, make_site
 
 NOW = datetime(2026, 3, 1, 18, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -132,3 +137,21 @@ def test_air_is_stored_whatever_comes_of_it(
     source = AirSource.objects.create(company=company, name="Yard", kind="station")
     store_air(source=source, readings={NOW: Reading(12.0, 0.8)})
     assert source.days.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_coat_found_wet_has_the_visit_that_goes_over_it_told(settings: Settings) -> None:
+    settings.WEBHOOK_HOSTS = AllowedHosts(frozenset({("hooks.example", 443)}))
+    company, _ = make_site(system="All-purpose drying")
+    published_from(company, MONDAY)
+    listen(company, "visit.before_dry")
+    visits = Visit.objects.select_related("crew__company", "house").order_by("starts_at")
+    first, second = visits[:2]
+    at = first.ends_at + HOUR
+    tell_of_wet_visits(company=company, now=at)
+    assert not Outgoing.objects.exists(), "dry by then, as far as anybody knows"
+    key = second.content["tasks"][0]["key"]
+    say_not_dry(Sent(uuid4(), second.crew, second, at, at), [key], timedelta(days=3))
+    assert Outgoing.objects.get().kind == "look"
+    tell_of_wet_visits(company=company, now=at)
+    assert told() == [[second.content["tasks"][0]["room"]]]

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from api.access import company_view, secretive
+from api.access import company_of, company_view, secretive
 from api.web.account import account_page
 from api.web.house_edits import who_edits
 from api.web.second_step_views import ask_for_code
@@ -79,12 +79,18 @@ class ChangePassword(auth.PasswordChangeView):
     template_name = "web/password_change.html"
     success_url = reverse_lazy("web:account")
 
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        return super().get_context_data(company=company_of(self.request), **kwargs)
+
     def form_valid(self, form: Any) -> HttpResponse:
         response: HttpResponse = super().form_valid(form)
         user = who_edits(self.request)
         end_sessions(user=user)  # all are of the old password
         note_browser(self.request, user)
         return response
+
+    def form_invalid(self, form: Any) -> HttpResponse:
+        return self.render_to_response(self.get_context_data(form=form), status=422)
 
 
 @never_cache

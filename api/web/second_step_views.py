@@ -83,7 +83,7 @@ def second_step(request: HttpRequest) -> HttpResponse:
         sign_in(request, user)
         is_here = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, request.is_secure())
         return redirect(wanted if is_here else resolve_url(settings.LOGIN_REDIRECT_URL))
-    return render(request, "web/second_step.html", {"form": form})
+    return render(request, "web/second_step.html", {"form": form}, status=_status(form))
 
 
 @never_cache
@@ -97,13 +97,19 @@ def edit_second_step(request: HttpRequest, company: Company) -> HttpResponse:
         if form.is_bound and form.is_valid():
             turn_off(person)
             return redirect("web:account")
-        return render(request, "web/second_step_off.html", {"company": company, "form": form})
+        context = {"company": company, "form": form}
+        return render(request, "web/second_step_off.html", context, status=_status(form))
     form = CodeForm(sent)
     if form.is_bound and form.is_valid():
         if codes := turn_on(person, code=form.cleaned_data["code"]):
             return render(request, "web/written_codes.html", {"company": company, "codes": codes})
         form.add_error("code", WRONG)
-    return render(request, "web/second_step_on.html", _to_turn_on(company, person, form))
+    context = _to_turn_on(company, person, form)
+    return render(request, "web/second_step_on.html", context, status=_status(form))
+
+
+def _status(form: forms.Form) -> int:
+    return 422 if form.errors else 200
 
 
 def _to_turn_on(company: Company, person: User, form: forms.Form) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
+from django.urls import reverse
 from django.utils import timezone
 
 from finishing.models import (
@@ -175,6 +176,18 @@ PAGES: Mapping[str, Arguments] = {
     "week": of_the_company,
 }
 """What every address (by name) is about that shows a page to who has signed in, or to a crew."""
+
+MORE_PAGES: Mapping[str, tuple[str, Arguments]] = {
+    "new_calendar": ("new_endpoint", lambda _: {"kind": "calendar"}),
+}
+"""Pages that are another one by what their address is about: its name, and that."""
+
+
+def address_of(page: str, shown: Shown) -> str:
+    """Return where one of ``PAGES`` or ``MORE_PAGES`` is."""
+    name, of = MORE_PAGES.get(page) or (page, PAGES[page])
+    return reverse(f"web:{name}", kwargs=of(shown))
+
 
 FORM = "takes a form, and shows no page to who only looks"
 SIGNED_OUT = "a page, but for who has not signed in: looked at by itself"

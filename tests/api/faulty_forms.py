@@ -37,21 +37,33 @@ FORMS: Mapping[str, FaultyForm] = {
     "facts": FaultyForm("site", "Save the house", {"handover_on": "", "air_changes_per_h": "much"}),
     "holidays": FaultyForm("holidays", "Save the days", {"-day": ""}),
     "import": FaultyForm("import_kind", "Check the file", {}),
+    "invitation": FaultyForm("people", "Send the invitation", {"email": "nobody"}),
     "jobs": FaultyForm(
         "done", "Save the jobs", {"new-1-name": "Patch", "new-1-person_minutes": ""}
     ),
     "loans": FaultyForm("crew", "Save the loans", {"new-1-first_day": "2026-03-04"}),
     "move": FaultyForm("move", "Check", {"day": "", "time": ""}),
+    "new-calendar": FaultyForm(
+        "new_calendar", "Add the calendar", {"address": "http://elsewhere.example"}
+    ),
     "new-house": FaultyForm("new_house", "Make the house and go to its rooms", {"name": ""}),
     "note": FaultyForm("history", "Keep the note", {"text": ""}),
+    "password": FaultyForm(
+        "change_password", "Change it", {"old_password": "guess", "new_password1": "short"}
+    ),
     "people": FaultyForm("crew", "Save the people", {"-name": ""}),
     "rates": FaultyForm("rates", "Save the rates", {"-minutes": "long", "-dated": "2126-03-02"}),
     "readiness": FaultyForm("site", "Save the list", {"-expected_on": "2126-03-02"}),
     "room": FaultyForm("room", "Save the room", {"name": "", "length_m": "long", "openings": "?"}),
     "room-row": FaultyForm("area_rooms", "Save the rooms", {"-length_m": "long", "-openings": "?"}),
     "room-row-goes": FaultyForm("area_rooms", "Save the rooms", {"-remove": TICK}, ASKS),
+    "second-step": FaultyForm("edit_second_step", "Turn it on", {"code": "abc"}),
     "settings": FaultyForm("settings", "Save the settings", {"name": "", "recheck_hours": "long"}),
     "system": FaultyForm("system", "Save", {"name": ""}),
+    "token": FaultyForm("tokens", "Make the token", {"name": "", "last_day": "2020-01-01"}),
+    "webhook": FaultyForm(
+        "new_endpoint", "Add the webhook", {"address": "http://elsewhere.example"}
+    ),
     "week": FaultyForm("crew", "Save the hours", {"mon-hours": "early to late"}),
     "phone-air": FaultyForm("crew_air", "Send", {"temperature": "warm", "humidity": ""}),
     "phone-cannot-work": FaultyForm("crew_day", "Cannot work", {}, opens="Cannot work"),
@@ -75,7 +87,7 @@ def send(page: Page, form: FaultyForm) -> int:
         _type(_field(filled, ending), typed)
     with page.expect_response(_is_answer) as answer:
         filled.get_by_role("button", name=form.button, exact=True).click()
-    page.locator("[role=alert], .not-taken").first.wait_for()
+    page.locator("[role=alert], .not-taken, .errorlist").first.wait_for()
     return answer.value.status
 
 

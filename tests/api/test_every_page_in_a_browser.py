@@ -12,7 +12,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import Company, Role, User
 from finishing.services.companies import start_company
-from tests.api.every_page import PAGES, of_the_company
+from tests.api.every_page import MORE_PAGES, PAGES, address_of, of_the_company
 from tests.api.page_quality import WIDTHS_PX, Watched, faults_at_all_widths
 from tests.api.shown_company import NOON, make_shown_company
 from tests.browsers import new_page, open_browser
@@ -32,7 +32,7 @@ def test_no_page_keeps_anybody_out_and_all_are_there_soon(
     transactional_db: None, live_server: LiveServer
 ) -> None:
     shown = make_shown_company()
-    addresses = {name: reverse(f"web:{name}", kwargs=of(shown)) for name, of in PAGES.items()}
+    addresses = {name: address_of(name, shown) for name in (*PAGES, *MORE_PAGES)}
     assert faults_of_pages(shown.company, live_server.url, addresses) == {}
 
 

@@ -17,7 +17,7 @@ from pytest_django.live_server_helper import LiveServer
 from finishing.models import Role, User
 from scheduling.models import Publication
 from scheduling.services.links import make_page, page_address, revoke_link
-from tests.api.every_page import PAGES, Shown
+from tests.api.every_page import Shown, address_of
 from tests.api.faulty_forms import FORMS, send
 from tests.api.page_quality import faults_at_all_widths
 from tests.api.shown_company import NOON, make_shown_company
@@ -57,10 +57,7 @@ def test_every_kind_of_form_says_what_is_wrong_to_everybody(
 ) -> None:
     site, found = live_server.url, {}
     session = session_of(User.objects.create(email=EMAIL, company=shown.company, role=Role.OWNER))
-    addresses = {
-        name: reverse(f"web:{form.page}", kwargs=PAGES[form.page](shown))
-        for name, form in FORMS.items()
-    }
+    addresses = {name: address_of(form.page, shown) for name, form in FORMS.items()}
     with open_browser() as browser:
         for name, form in FORMS.items():
             with office_page(browser, site, session) as page:
@@ -79,8 +76,8 @@ def test_nor_is_anybody_kept_out_where_somebody_else_was_quicker(
     more."""
     site = live_server.url
     session = session_of(User.objects.create(email=EMAIL, company=shown.company, role=Role.OWNER))
-    house = reverse("web:site", kwargs=PAGES["site"](shown))
-    changes = reverse("web:run", kwargs=PAGES["run"](shown))
+    house = address_of("site", shown)
+    changes = address_of("run", shown)
     published = Publication.objects.get().plan
     assert published
     found = {}
@@ -119,6 +116,7 @@ def test_nor_where_somebody_is_not_let_in(transactional_db: None, live_server: L
     link = make_page(crew=make_crew(company))
     phone = "/" + page_address(link).split("/", 3)[3]
     revoke_link(link=link, now=NOON)
+    nobodys_visit = reverse("web:visit", args=[NOBODYS])
     unknown = reverse("web:crew_day", args=["nobody-has-this", date(2026, 3, 2)])
     refused = {
         "no-such-house": (inside, reverse("web:house", args=[NOBODYS]), "Nothing is here"),
@@ -126,6 +124,7 @@ def test_nor_where_somebody_is_not_let_in(transactional_db: None, live_server: L
         "not-allowed": (looks, "/company/feeds/", "Not yours to do"),
         "no-company": (outside, "/", "Nothing is here"),
         "phone-ended": ("", phone, "This page has ended"),
+        "visit": ("", nobodys_visit, "You are from the office?"),
         "phone-unknown": ("", unknown, "There is no such page"),
     }
     with open_browser() as browser:

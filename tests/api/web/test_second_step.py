@@ -85,7 +85,7 @@ def test_a_password_alone_signs_nobody_in_any_more() -> None:
 
 def test_a_code_written_down_is_good_once() -> None:
     _key, codes = turned_on()
-    for expected in (302, 200):
+    for expected in (302, 422):
         client = Client()
         password(client)
         answer = client.post("/sign-in/code/", {"code": codes[0].upper()})

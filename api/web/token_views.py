@@ -66,6 +66,4 @@ def _page(
     request: HttpRequest, company: Company, page: TokensPage, *, status: int = 200
 ) -> HttpResponse:
     context = {"company": company, "page": page, "done": request.GET.get("done", "")}
-    response = render(request, "web/tokens.html", context, status=status)
-    response.headers["Referrer-Policy"] = "no-referrer"
-    return response
+    return render(request, "web/tokens.html", context, status=status)

@@ -127,7 +127,7 @@ class TestSessions:
     def test_another_password_ends_all_but_this_browser(self) -> None:
         here, there = browser(), browser()
         form = {"old_password": WORDS, "new_password1": OTHER, "new_password2": OTHER}
-        assert here.post("/account/password/", {**form, "old_password": "no"}).status_code == 200
+        assert here.post("/account/password/", {**form, "old_password": "no"}).status_code == 422
         assert here.post("/account/password/", form).status_code == 302
         assert here.get("/account/").status_code == 200
         assert there.get("/week/").status_code == 302

@@ -1,5 +1,6 @@
 """The second step of signing in: asked for, turned on and off."""
 
+from textwrap import wrap
 from typing import Any
 
 import segno
@@ -34,7 +35,7 @@ class CodeForm(forms.Form):
 
     code = forms.CharField(
         label=_("Code"),
-        max_length=16,
+        max_length=24,
         widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "one-time-code"}),
     )
 
@@ -102,7 +103,8 @@ def edit_second_step(request: HttpRequest, company: Company) -> HttpResponse:
     form = CodeForm(sent)
     if form.is_bound and form.is_valid():
         if codes := turn_on(person, code=form.cleaned_data["code"]):
-            return render(request, "web/written_codes.html", {"company": company, "codes": codes})
+            shown = [" ".join(wrap(one, 4)) for one in codes]
+            return render(request, "web/written_codes.html", {"company": company, "codes": shown})
         form.add_error("code", WRONG)
     context = _to_turn_on(company, person, form)
     return render(request, "web/second_step_on.html", context, status=_status(form))

@@ -17,9 +17,9 @@ HOW = "for instance from: python -c 'import secrets; print(secrets.token_urlsafe
 class Keys:
     """secret: signs sessions. link: makes secret addresses, a key of its own, so that sessions and
     links change apart. seal: encrypts what has to be had again: webhooks' secrets, passwords of
-    calendar servers. former_link: keys that addresses were made with before, so that those can be
-    shown again; what was given out works without them too. former_seal: keys that still open what
-    was encrypted with them."""
+    calendar servers, keys of second steps. former_link: keys that addresses were made with before,
+    so that those can be shown again; what was given out works without them too. former_seal: keys
+    that still open what was encrypted with them."""
 
     secret: str
     link: str

@@ -18,6 +18,7 @@ from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.invitation import Invitation
 from finishing.models.note import Note
 from finishing.models.rate import LabourRate
+from finishing.models.second_step import PhoneKey, WrittenCode
 from finishing.models.sent_reading import SentReading
 from finishing.models.sent_request import SentRequest
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
@@ -52,6 +53,7 @@ __all__ = [
     "Loan",
     "Note",
     "OddJob",
+    "PhoneKey",
     "ReadinessLine",
     "Role",
     "Room",
@@ -61,4 +63,5 @@ __all__ = [
     "SystemStage",
     "User",
     "UserSession",
+    "WrittenCode",
 ]

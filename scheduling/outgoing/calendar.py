@@ -15,6 +15,7 @@ from uuid import UUID
 from django.conf import settings
 from django.utils import timezone, translation
 
+from finishing.services.sealed import SealedError, unseal
 from scheduling.ics import entry_bytes
 from scheduling.models import CalendarPush, Outgoing, PushedEntry
 from scheduling.outgoing.endpoint import judge_failure
@@ -22,7 +23,6 @@ from scheduling.outgoing.not_sent import NotSent, Overtaken
 from scheduling.outgoing.reach import reach
 from scheduling.services.endpoints import note_answer
 from scheduling.services.feed_entries import feed_entries
-from scheduling.services.sealed import SealedError, unseal
 from scheduling.timezones import pinned_zone
 
 if TYPE_CHECKING:

@@ -14,13 +14,13 @@ from datetime import datetime
 import httpx
 from django.conf import settings
 
+from finishing.services.sealed import SealedError, unseal
 from finishing.services.web_answers import Asker, NoAnswer, careful_client
 from scheduling.models import Outgoing, Webhook
 from scheduling.outgoing.endpoint import judge_failure
 from scheduling.outgoing.not_sent import NotSent
 from scheduling.outgoing.reach import reach
 from scheduling.services.endpoints import note_answer, switch_off
-from scheduling.services.sealed import SealedError, unseal
 from scheduling.services.webhooks import PREFIX
 
 GONE = 410

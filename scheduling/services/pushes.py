@@ -8,10 +8,10 @@ from django.db import transaction
 
 from finishing.models import Company
 from finishing.services.errors import Fault, InputFaults
+from finishing.services.sealed import seal
 from scheduling.models import CalendarPush, FeedLink, Outgoing, Publication
 from scheduling.services.addresses import address_faults, host_of
 from scheduling.services.outbox import put_out
-from scheduling.services.sealed import seal
 from scheduling.timezones import pinned_zone
 
 

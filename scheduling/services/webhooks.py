@@ -12,9 +12,9 @@ from django.utils.translation import gettext as _
 from finishing.models import Company
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import change_row
+from finishing.services.sealed import seal
 from scheduling.models import Webhook
 from scheduling.services.addresses import address_faults
-from scheduling.services.sealed import seal
 
 PREFIX = "whsec_"
 """How Standard Webhooks 1.0.0 writes a secret: this, then base64 (its table of schemes)."""

@@ -9,9 +9,9 @@ from pytest_django import DjangoAssertNumQueries, Settings
 
 from finishing.config.hosts import AllowedHosts
 from finishing.models import Company, Role
+from finishing.services.sealed import unseal
 from scheduling.models import CalendarPush, Outgoing, Webhook
 from scheduling.services.links import make_link
-from scheduling.services.sealed import unseal
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew
 from tests.scheduling.outgoing.waiting import make_waiting

@@ -1,8 +1,9 @@
 """Secrets that have to be had again, to sign or to sign in with: stored encrypted.
 
 Links' secrets are worked out from the link key, but a password of somebody else's server cannot
-be, and what signs webhooks has to outlive any change of key. The key is a setting of its own and
-lies beside the database, not in it: a copy of the database alone opens nothing.
+be, nor the key in somebody's phone, and what signs webhooks has to outlive any change of key. The
+key is a setting of its own and lies beside the database, not in it: a copy of the database alone
+opens nothing.
 """
 
 import hashlib

@@ -51,10 +51,10 @@ def told_company(name: str = "Test Finishing", *, rooms: tuple[str, ...] = ("Hal
     return company
 
 
-def told_and_planned_anew() -> Company:
+def told_and_planned_anew(name: str = "Test Finishing") -> Company:
     """A company with two visits told, and a plan to publish that moves one, calls one off and adds
     one."""
-    company = make_company()
+    company = make_company(name)
     crew, house = make_crew(company), make_house(company, rooms=("Hall", "Kitchen", "Landing"))
     told_of = {"Hall": "2026-03-02 08:00", "Kitchen": "2026-03-03 08:00"}
     anew = {"Hall": "2026-03-04 08:00", "Landing": "2026-03-05 08:00"}

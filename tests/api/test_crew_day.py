@@ -9,10 +9,11 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from finishing.models import Crew, House, Surface
+from finishing.models import Crew, House, Role, Surface
 from scheduling.models import ExtraWork, Report, SentReport, Visit
 from scheduling.services.links import make_page, page_address, revoke_link
 from scheduling.services.publish import publish_plan
+from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew, make_house, make_plan, task
 from tests.sites import FLATS_AND_CORNERS, add_joints
 
@@ -186,6 +187,19 @@ def test_a_visit_of_another_crew_or_company_is_not_known(client: Client, crew: C
         assert response.status_code == 404
         assert "Mill Cottage" not in client.get(path_of(other)).text
     assert not Report.objects.exists()
+
+
+def test_whoever_leads_a_crew_reports_for_it_alone_and_by_its_page(
+    sign_in: SignIn, crew: Crew
+) -> None:
+    south = Crew.objects.get(name="South crew")
+    lead = sign_in(crew.company, Role.CREW_LEAD, south)
+    assert lead.post(path_of(south), tapped(crew, "started")).status_code == 404
+    assert not Report.objects.exists()
+    assert lead.get("/messages/").status_code == 403, "where the pages of all crews are named"
+    own = sign_in(crew.company, Role.CREW_LEAD, crew)
+    assert own.post(path_of(crew), tapped(crew, "started")).status_code == 302
+    assert Report.objects.get().crew == crew
 
 
 def test_a_visit_that_was_cancelled_is_answered_with_why(client: Client, crew: Crew) -> None:

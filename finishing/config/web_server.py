@@ -21,10 +21,10 @@ worker_class = "gthread"
 workers = 2 if settings.CELERY_BROKER_URL else 1
 threads = 8
 timeout = 60
-max_requests = 20_000
+max_requests = 20_000 if settings.CELERY_BROKER_URL else 0  # it would end a plan half-made
 max_requests_jitter = 2_000
 worker_tmp_dir = "/dev/shm"  # noqa: S108 - its heartbeat must not wait for a disk
-limit_request_line = 4094
+control_socket_disable = True
 
 
 def child_exit(server: object, worker: Any) -> None:  # noqa: ARG001 - gunicorn's own signature

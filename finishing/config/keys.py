@@ -9,7 +9,7 @@ from pathlib import Path
 from finishing.config.reader import Reader
 
 LEAST_CHARACTERS, LEAST_DIFFERENT = 50, 10
-_NAMES = {"secret": "SECRET_KEY", "link": "LINK_KEY", "seal": "SEAL_KEY"}
+_NAMES = {"secret": "SECRET_KEY", "link": "LINK_KEY", "seal": "SEAL_KEY"}  # nosec B105 - names
 HOW = "for instance from: python -c 'import secrets; print(secrets.token_urlsafe(48))'"
 
 

@@ -23,7 +23,8 @@ threads = 8
 timeout = 60
 max_requests = 20_000 if settings.CELERY_BROKER_URL else 0  # it would end a plan half-made
 max_requests_jitter = 2_000
-worker_tmp_dir = "/dev/shm"  # noqa: S108 - its heartbeat must not wait for a disk
+# Its heartbeat must not wait for a disk.
+worker_tmp_dir = "/dev/shm"  # noqa: S108 # nosec B108
 control_socket_disable = True
 
 

@@ -28,7 +28,8 @@ class CompanyResource(APIView):
     query may have. matched: methods that need If-Match. conflicts: those beside writes that may
     end in a conflict. logs: what of the company, besides its houses, a write may change: that is
     noted in the history. logged_as: what services call such rows in the log; those of ``logs``
-    where it is left out. Every write goes through ``writes.carry_out``.
+    where it is left out. secrets: fields of answers that no Idempotency-Key keeps: they are blank
+    where an answer is given again. Every write goes through ``writes.carry_out``.
     """
 
     needs: ClassVar[Right] = Right.READ
@@ -36,6 +37,7 @@ class CompanyResource(APIView):
     parameters: ClassVar[Mapping[str, Collection[str]]] = {}
     matched: ClassVar[Collection[str]] = ()
     conflicts: ClassVar[Collection[str]] = ()
+    secrets: ClassVar[Collection[str]] = ()
     logs: ClassVar[Collection[Change.What]] = ()
     logged_as: ClassVar[Collection[Change.What]] = ()
 
@@ -93,4 +95,6 @@ class CompanyResource(APIView):
             require_own_rows(company, address)
             self.before(request, **address)
 
-        setattr(self, method, partial(carry_out, handler=handler, before=before))
+        setattr(
+            self, method, partial(carry_out, handler=handler, before=before, secrets=self.secrets)
+        )

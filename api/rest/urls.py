@@ -12,10 +12,12 @@ from api.rest.closures import Closures
 from api.rest.coats_done import CoatsDone
 from api.rest.compounds import Compounds
 from api.rest.crews import Crews
+from api.rest.deliveries import Deliveries
 from api.rest.description import Nothing, Schema, docs, problem
 from api.rest.dryers import Dryers
 from api.rest.edits import Edits
 from api.rest.extra_hours import ExtraHoursDays
+from api.rest.feeds import Feeds
 from api.rest.holidays import FetchedHolidays, Holidays
 from api.rest.hours import AirSourceHours
 from api.rest.houses import Houses
@@ -38,6 +40,7 @@ from api.rest.runs import Runs
 from api.rest.settings import Settings
 from api.rest.visits import Visits
 from api.rest.water import HouseWater
+from api.rest.webhooks import Webhooks
 
 
 class AnythingConverter(PathConverter):
@@ -60,6 +63,8 @@ rows.register("dryers", Dryers, basename="dryer")
 rows.register("edits", Edits, basename="edit")
 rows.register("extra-hours", ExtraHoursDays, basename="extra_hours")
 rows.register("holidays", Holidays, basename="holiday")
+rows.register("deliveries", Deliveries, basename="delivery")
+rows.register("feeds", Feeds, basename="feed")
 rows.register("houses", Houses, basename="house")
 rows.register("jointing-systems", JointingSystems, basename="system")
 rows.register("labour-rates", LabourRates, basename="labour_rate")
@@ -75,6 +80,7 @@ rows.register("readiness-lines", ReadinessLines, basename="readiness_line")
 rows.register("rooms", Rooms, basename="room")
 rows.register("runs", Runs, basename="run")
 rows.register("visits", Visits, basename="visit")
+rows.register("webhooks", Webhooks, basename="webhook")
 
 app_name = "rest"
 urlpatterns = [

@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from hashlib import sha256
 from typing import Any
 
@@ -27,10 +27,18 @@ type Handler = Callable[..., Response]
 
 
 def carry_out(
-    request: Request, *, handler: Handler, before: Callable[..., None], **address: Any
+    request: Request,
+    *,
+    handler: Handler,
+    before: Callable[..., None],
+    secrets: Collection[str] = (),
+    **address: Any,
 ) -> HttpResponseBase:
     """Call a handler in one transaction, and before that what needs none; where the request has a
-    key that was used, give the answer that was given then."""
+    key that was used, give the answer that was given then.
+
+    secrets: fields of it that are not kept: they are blank where it is given again.
+    """
     key = _key_of(request)
     if not key:
         before(request, **address)
@@ -49,7 +57,7 @@ def carry_out(
         before(request, **address)
         with transaction.atomic():
             response = handler(request, **address)
-            _keep(claim, response)
+            _keep(claim, response, secrets)
     except BaseException:
         give_up_request(request=claim)
         raise
@@ -81,8 +89,11 @@ def _digest(request: Request) -> str:
     return sha256(json.dumps([*head, request.data], sort_keys=True).encode()).hexdigest()
 
 
-def _keep(claim: SentRequest, response: Response) -> None:
-    body = "" if response.data is None else JSONRenderer().render(response.data).decode()
+def _keep(claim: SentRequest, response: Response, secrets: Collection[str]) -> None:
+    said = response.data
+    if secrets and said:
+        said = {**said, **dict.fromkeys(secrets, "")}
+    body = "" if said is None else JSONRenderer().render(said).decode()
     headers = {name: response[name] for name in KEPT_HEADERS if name in response}
     finish_request(request=claim, status=response.status_code, headers=headers, body=body)
 

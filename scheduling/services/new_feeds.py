@@ -19,11 +19,18 @@ def add_feed(*, link: FeedLink, now: datetime, by: User | None = None) -> FeedLi
     What is published was published perhaps before anybody's feed told of it, so that is noted now;
     odds may take seconds, outside the transaction.
     """
-    with transaction.atomic():
-        add_link(link=link)
-        note_deed(company=link.company, by=by, code=Deed.Code.LINK_MADE, now=now, about=link)
-        _tell(link, now)
+    store_feed(link=link, now=now, by=by)
     tell_odds(company=link.company, now=now)
+    return link
+
+
+@transaction.atomic
+def store_feed(*, link: FeedLink, now: datetime, by: User | None = None) -> FeedLink:
+    """Store a new feed as ``add_feed`` does, within a transaction of the caller's, who is to call
+    ``tell_odds`` once that is over."""
+    add_link(link=link)
+    note_deed(company=link.company, by=by, code=Deed.Code.LINK_MADE, now=now, about=link)
+    _tell(link, now)
     return link
 
 

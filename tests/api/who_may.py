@@ -204,6 +204,16 @@ RESOURCES: Mapping[str, May] = {
     f"{API}publications/<publication:public_id>/changes/": page(),
     f"{API}publications/<publication:public_id>/take-back/": takes(),
     **rows("visit", writes=False),
+    f"{API}feeds/": May(look=PLAN, write=PLAN),
+    f"{API}feeds/<feed:public_id>/": for_planners(),
+    f"{API}feeds/<feed:public_id>/renew/": takes(OWN, sent={"generation": 1}),
+    f"{API}feeds/<feed:public_id>/revoke/": takes(OWN, sent={"generation": 1}),
+    f"{API}webhooks/": May(look=PLAN, write=OWN),
+    f"{API}webhooks/<endpoint:public_id>/": for_planners(),
+    f"{API}webhooks/<endpoint:public_id>/renew-secret/": takes(OWN),
+    f"{API}deliveries/": for_planners(),
+    f"{API}deliveries/<outgoing:public_id>/": May(look=PLAN, shown=NOTHING),  # it is a mail
+    f"{API}deliveries/<outgoing:public_id>/again/": May(None, PLAN, written=NOTHING),
     f"{API}planned-visits/<planned_task:public_id>/": page(),
     f"{API}planned-visits/<planned_task:public_id>/move/": May(shown=frozenset({422})),  # where?
     **rows("pin"),

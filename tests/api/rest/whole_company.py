@@ -29,10 +29,12 @@ from finishing.models import (
     OddJob,
     ReadinessLine,
 )
-from scheduling.models import Pin, PlannedTask, SentReport, Visit
+from scheduling.models import Pin, PlannedTask, SentReport, Visit, Webhook
 from scheduling.services.publish import publish_plan
+from scheduling.services.sealed import seal
 from tests.factories import make_crew
 from tests.plans import first_plan, quick_proposal
+from tests.scheduling.outgoing.waiting import make_waiting
 from tests.sites import MONDAY, make_site
 
 
@@ -74,6 +76,7 @@ def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     first_plan(company)
     publish_plan(company=company, now=MONDAY)
     add_words_about(company, crew)
+    add_webhook_told(company)
     quick_proposal(company)
     return company, ids_of(company)
 
@@ -94,6 +97,20 @@ def add_words_about(company: Company, crew: Crew) -> None:
     Pin.objects.create(
         company=company, key=task.key, crew=crew, starts_at=task.starts_at, made_at=MONDAY
     )
+
+
+def add_webhook_told(company: Company) -> None:
+    """Add a webhook, and what was sent to it."""
+    webhook = Webhook.objects.create(
+        company=company,
+        address="https://hooks.example/",
+        events=[*Webhook.Event],
+        secret=seal("whsec_AAAA"),
+        made_at=MONDAY,
+    )
+    payload = {"type": Webhook.Event.PUBLISHED}
+    sent = {"kind": "webhook", "state": "sent", "payload": payload, "webhook": webhook}
+    make_waiting(company, "told", **sent)
 
 
 def add_parts(company: Company) -> None:

@@ -1,0 +1,103 @@
+"""/api/v1/webhooks/: programs that are told of events, and what was sent to each."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+from uuid import UUID
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from api.rest.fields import Instant, Several, Text, YesNo
+from api.rest.rows import Made, Removed
+from api.rest.serializers import RowSerializer
+from finishing.queries.rights import Right
+from finishing.services.errors import Fault
+from scheduling.models import Webhook
+from scheduling.outgoing_wording import address_fault
+from scheduling.services.addresses import LONGEST, host_of
+from scheduling.services.endpoints import remove_endpoint, switch
+from scheduling.services.webhooks import add_webhook, renew_secret, webhook_faults
+
+
+class IsOn(YesNo):
+    """Whether something is sent to an endpoint."""
+
+    def get_attribute(self, instance: Webhook) -> bool:
+        return instance.off_at is None
+
+
+class WebhookSerializer(RowSerializer[Webhook]):
+    address = Text(
+        max_length=LONGEST, write_only=True, help_text="https; stays, and is not shown again"
+    )
+    host = serializers.SerializerMethodField(help_text="of its address")
+    events = Several(Webhook.Event.values, allow_empty=False, help_text="stay")
+    is_on = IsOn(required=False, help_text="a new one is")
+    made_at = Instant(read_only=True)
+    answered_at = Instant(read_only=True, allow_null=True, help_text="when it last took something")
+    off_at = Instant(read_only=True, allow_null=True)
+    off_why = serializers.ChoiceField(Webhook.Off.choices, allow_blank=True, read_only=True)
+    secret = serializers.SerializerMethodField(
+        help_text="that signs what is sent: shown once, when it is made or renewed; else blank"
+    )
+
+    fixed = ("address", "events")
+
+    def get_host(self, webhook: Webhook) -> str:
+        return host_of(webhook.address)
+
+    def get_secret(self, _webhook: Webhook) -> str:
+        return str(self.context.get("secret", ""))
+
+    def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
+        if self.instance:
+            return
+        if values.get("is_on") is False:
+            yield Fault("is_on", "cannot be said of a new one")
+        if {"address", "events"} <= values.keys():
+            company, events = self.context["company"], values["events"]
+            found = webhook_faults(company=company, address=values["address"], events=events)
+            yield from (Fault(fault.place, address_fault(fault.text)) for fault in found)
+
+
+class Webhooks(Made[Webhook], Removed[Webhook]):
+    """Programs that are told of publications and of visits that come before a coat is dry."""
+
+    needs = Right.PLAN
+    writes = Right.OWN
+    secrets = ("secret",)
+    model = Webhook
+    lookup_value_converter = "endpoint"
+    serializer_class = WebhookSerializer
+
+    secret = ""
+
+    def get_serializer_context(self) -> dict[str, Any]:
+        return {**super().get_serializer_context(), "secret": self.secret}
+
+    def make(self, values: Mapping[str, Any]) -> Webhook:
+        webhook, self.secret = add_webhook(
+            company=self.company(self.request),
+            address=values["address"],
+            events=values["events"],
+            now=self.now(),
+        )
+        return webhook
+
+    def edit(self, row: Webhook, values: Mapping[str, Any]) -> None:
+        if "is_on" in values:
+            switch(endpoint=row, version=row.version, on=values["is_on"], now=self.now())
+
+    def remove(self, row: Webhook) -> None:
+        remove_endpoint(endpoint=row, version=row.version)
+
+    @extend_schema(request=None, responses=WebhookSerializer)
+    @action(detail=True, methods=["post"], url_path="renew-secret")
+    def renew_secret(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
+        """Give it another secret, shown once; the one before signs as well for a day."""
+        row = self.row(public_id)
+        self.secret = renew_secret(webhook=row, version=row.version, now=self.now())
+        return self.changed(row)

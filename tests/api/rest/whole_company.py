@@ -29,9 +29,9 @@ from finishing.models import (
     OddJob,
     ReadinessLine,
 )
+from finishing.services.sealed import seal
 from scheduling.models import Pin, PlannedTask, SentReport, Visit, Webhook
 from scheduling.services.publish import publish_plan
-from scheduling.services.sealed import seal
 from tests.factories import make_crew
 from tests.plans import first_plan, quick_proposal
 from tests.scheduling.outgoing.waiting import make_waiting

@@ -70,4 +70,6 @@ def begun_of(company: Company) -> Begun:
 
 def can_plan(company: Company) -> bool:
     """Return whether there is anything to plan, and anybody to do it."""
-    return all(model.objects.filter(company=company).exists() for model in (House, Crew))
+    of_it = {"company": OuterRef("pk")}
+    both = Exists(House.objects.filter(**of_it)) & Exists(Crew.objects.filter(**of_it))
+    return Company.objects.filter(both, pk=company.pk).exists()

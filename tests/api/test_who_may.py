@@ -8,6 +8,7 @@ import pytest
 from django.db import transaction
 from django.http import HttpResponseBase
 from django.test import Client
+from pytest_django import Settings
 
 from finishing.models import Company, Crew, Role
 from finishing.queries.rights import rights_of
@@ -54,8 +55,12 @@ def test_every_address_has_a_line() -> None:
 
 @pytest.mark.parametrize("asker", Asker)
 def test_everybody_gets_what_is_theirs(
-    asker: Asker, small: tuple[Company, Mapping[str, object]], sign_in: SignIn
+    asker: Asker,
+    small: tuple[Company, Mapping[str, object]],
+    sign_in: SignIn,
+    settings: Settings,
 ) -> None:
+    settings.API_PER_MINUTE = 10 * len(EVERY)
     company, values = small
     client = browser_of(asker, company, values["page_secret"], sign_in)
     wrong = [
@@ -70,8 +75,12 @@ def test_everybody_gets_what_is_theirs(
 
 @pytest.mark.parametrize("asker", Asker)
 def test_a_secret_that_is_none_opens_nothing(
-    asker: Asker, small: tuple[Company, Mapping[str, object]], sign_in: SignIn
+    asker: Asker,
+    small: tuple[Company, Mapping[str, object]],
+    sign_in: SignIn,
+    settings: Settings,
 ) -> None:
+    settings.API_PER_MINUTE = 10 * len(EVERY)
     company, values = small
     client = browser_of(asker, company, values["page_secret"], sign_in)
     made_up = {**values, "page_secret": "A" * 64, "feed_secret": "A" * 43}

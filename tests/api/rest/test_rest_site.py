@@ -162,7 +162,7 @@ def test_a_note_of_another_houses_area_is_refused(site: Site) -> None:
     assert pointers(site.asker.post(f"{V1}notes/", body)) == ["#/area"]
 
 
-@pytest.mark.parametrize("text", ["a\ud800", "bell\x07", "a\u2028b\x1b"])
+@pytest.mark.parametrize("text", ["bell\x07", "a\u2028b\x1b"])
 def test_a_note_of_what_cannot_be_seen_is_refused(site: Site, text: str) -> None:
     body = {**site.bodies()["notes"], "text": text}
     assert pointers(site.asker.post(f"{V1}notes/", body)) == ["#/text"]

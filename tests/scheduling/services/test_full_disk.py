@@ -83,8 +83,9 @@ def test_a_publication_that_has_no_room_changes_nothing() -> None:
 
 @contextmanager
 def full_database() -> Iterator[None]:
-    """SQLite may take no further page, as when its disk is full."""
+    """SQLite may take no further page, as when its disk is full, and has none to spare."""
     with connection.cursor() as cursor:
+        cursor.execute("VACUUM")
         most = cursor.execute("PRAGMA max_page_count").fetchone()[0]
         cursor.execute("PRAGMA max_page_count = 1")  # never below what it has
         try:

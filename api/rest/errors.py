@@ -139,8 +139,9 @@ def _what_came_of(count: int, method: str) -> str:
     return "Nothing was stored." if count == 1 else "Nothing of it was stored."
 
 
-def _errors(error: InputFaults | ValidationError | RowFaults) -> Iterator[dict[str, str]]:
-    """Yield each fault with its place: a JSON pointer into the body, or a name of the query."""
+def _errors(error: InputFaults | ValidationError | RowFaults) -> Iterator[dict[str, Any]]:
+    """Yield each fault with its place: a JSON pointer into the body, a line and a column of a
+    file, or a name of the query."""
     if isinstance(error, ValidationError):
         for place, text in faults_in(error.detail):
             yield {"pointer": f"#{place}", "detail": text}
@@ -148,6 +149,10 @@ def _errors(error: InputFaults | ValidationError | RowFaults) -> Iterator[dict[s
     where = "parameter" if isinstance(error, QueryFaults) else "pointer"
     faults = error.faults if isinstance(error, InputFaults) else _faults_of(error)
     for fault in faults:
+        if fault.line:
+            column = {"column": fault.column} if fault.column else {}
+            yield {"line": fault.line, **column, "detail": fault.text}
+            continue
         place = fault.place if where == "parameter" else pointer(fault.place)
         yield {where: place, "detail": fault.text}
 

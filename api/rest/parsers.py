@@ -35,9 +35,7 @@ class BoundedJSONParser(BaseParser):
         media_type: str | None = None,  # noqa: ARG002
         parser_context: Mapping[str, Any] | None = None,  # noqa: ARG002
     ) -> Any:
-        body = stream.read(self.most_bytes + 1)
-        if len(body) > self.most_bytes:
-            raise TooLarge
+        body = _bounded(stream, self.most_bytes)
         try:
             return _read(body)
         except RecursionError:
@@ -75,3 +73,29 @@ def _refuse_halves(data: Any) -> None:
         json.dumps(data, ensure_ascii=False).encode()
     except UnicodeEncodeError:
         raise ValueError("a \\u escape is half of a surrogate pair") from None
+
+
+class FileText(str):
+    """A file as it is: each byte a character of the same number, so that its reader, who knows of
+    encodings, gets it back by latin-1."""
+
+
+class CsvParser(BaseParser):
+    """Takes a file as it is."""
+
+    media_type = "text/csv"
+
+    def parse(
+        self,
+        stream: IO[Any],
+        media_type: str | None = None,  # noqa: ARG002
+        parser_context: Mapping[str, Any] | None = None,  # noqa: ARG002
+    ) -> Any:
+        return FileText(_bounded(stream, MOST_BYTES_OF_HOURS).decode("latin-1"))
+
+
+def _bounded(stream: IO[Any], most: int) -> bytes:
+    body: bytes = stream.read(most + 1)
+    if len(body) > most:
+        raise TooLarge
+    return body

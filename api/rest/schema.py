@@ -20,9 +20,11 @@ OF_MATCHED = (412, 428)
 
 
 class ProblemFaultSerializer(serializers.Serializer[Any]):
-    """One thing wrong, and where: in the body or in the query."""
+    """One thing wrong, and where: in the body, in a file's lines or in the query."""
 
     pointer = serializers.CharField(required=False, help_text="JSON pointer, #/3/humidity_percent")
+    line = serializers.IntegerField(required=False, help_text="of a CSV file, from 1")
+    column = serializers.CharField(required=False, help_text="of a CSV file, by its heading")
     parameter = serializers.CharField(required=False, help_text="of the query")
     detail = serializers.CharField()
 

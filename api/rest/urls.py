@@ -21,6 +21,7 @@ from api.rest.feeds import Feeds
 from api.rest.holidays import FetchedHolidays, Holidays
 from api.rest.hours import AirSourceHours
 from api.rest.houses import Houses
+from api.rest.imports import AirImport, CrewsImport, DryersImport, HousesImport, SiteImport
 from api.rest.jointing_systems import JointingSystems
 from api.rest.labour_rates import LabourRates, UsualRates
 from api.rest.loans import Loans
@@ -92,6 +93,11 @@ urlpatterns = [
         "air-sources/<air_source:public_id>/hours/", AirSourceHours.as_view(), name="source_hours"
     ),
     path("holidays/fetch/", FetchedHolidays.as_view(), name="fetched_holidays"),
+    path("imports/air/", AirImport.as_view(), name="import_air"),
+    path("imports/crews/", CrewsImport.as_view(), name="import_crews"),
+    path("imports/dryers/", DryersImport.as_view(), name="import_dryers"),
+    path("imports/houses/", HousesImport.as_view(), name="import_houses"),
+    path("imports/site/", SiteImport.as_view(), name="import_site"),
     path("labour-rates/usual/", UsualRates.as_view(), name="usual_rates"),
     path("settings/", Settings.as_view(), name="settings"),
     path("planned-visits/<planned_task:public_id>/", PlannedVisits.as_view(), name="planned_visit"),

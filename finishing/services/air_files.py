@@ -10,6 +10,7 @@ from finishing.models import AirSource, Company, House
 from finishing.services.air import Reading, link_air, put_air_source, store_air
 from finishing.services.air_sheet import AirFormat, read_air
 from finishing.services.errors import Fault, InputFaults
+from finishing.services.sheets import Content
 
 
 @transaction.atomic
@@ -17,7 +18,7 @@ def import_air(
     *,
     company: Company,
     name: str,
-    content: bytes,
+    content: Content,
     file_format: AirFormat,
     house: House | None = None,
 ) -> dict[str, Mapping[datetime, Reading]]:

@@ -27,7 +27,7 @@ from finishing.services.air_limits import (
     fahrenheit_mean,
 )
 from finishing.services.cells import Cells, cells_of_row
-from finishing.services.csv_files import Sheet, read_sheet
+from finishing.services.csv_files import Sheet
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.local_times import (
     LocalTimeError,
@@ -36,6 +36,7 @@ from finishing.services.local_times import (
     read_local,
     utc_of,
 )
+from finishing.services.sheets import Content, read_sheet
 
 TEMPERATURES = ("temperature_c", "temperature_f", "temperature")
 REQUIRED = ("time", "humidity")
@@ -70,7 +71,7 @@ class _Row:
 
 
 def read_air(
-    *, name: str, content: bytes, file_format: AirFormat
+    *, name: str, content: Content, file_format: AirFormat
 ) -> dict[str, dict[datetime, Reading]]:
     """Read the hours of each source; raise InputFaults with all that is wrong in the file."""
     sheet = read_sheet(name=name, content=content, required=REQUIRED, optional=OPTIONAL)

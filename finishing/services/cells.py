@@ -132,7 +132,7 @@ def gathered(rows: Sequence[Cells], columns: Iterable[str]) -> Cells:
                 continue
             first_line, first = values.setdefault(column, (line, text))
             if first != text:
-                row.fault(column, f"{text!r} here but {first!r} on line {first_line}")
+                row.fault(column, f"{text!r} here but {first!r} on {row.sheet.nth(first_line)}")
     return Cells(rows[0].sheet, rows[0].line, values)
 
 

@@ -15,9 +15,10 @@ from finishing.rules.hours import HoursError, WeeklyWindow, parse_hours
 from finishing.rules.vocabulary import Skill
 from finishing.services.cells import Cells, cells_of_row, gathered
 from finishing.services.crews import CrewEntry, MemberEntry
-from finishing.services.csv_files import Sheet, read_sheet
+from finishing.services.csv_files import Sheet
 from finishing.services.day_list import read_days
 from finishing.services.sheet_lookups import zone_in
+from finishing.services.sheets import Content, read_sheet
 
 CREW_COLUMNS = ("zone", "hours", "crew_days_off", "crew_email")
 REQUIRED = ("crew", "member", "skills", "hours")
@@ -25,7 +26,7 @@ OPTIONAL = ("zone", "from", "to", "days_off", "crew_days_off", "email", "crew_em
 ALL_SKILLS = "all"
 
 
-def read_crews(*, name: str, content: bytes, company: Company) -> tuple[CrewEntry, ...]:
+def read_crews(*, name: str, content: Content, company: Company) -> tuple[CrewEntry, ...]:
     """Read the crews of a file; raise InputFaults with all that is wrong in it."""
     sheet = read_sheet(name=name, content=content, required=REQUIRED, optional=OPTIONAL)
     rows_by_crew = _rows_by_crew(sheet)

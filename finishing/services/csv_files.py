@@ -38,7 +38,10 @@ class Sheet:
 
     def fault(self, line: int, column: str, text: str) -> None:
         """Note a fault; the same fault of the same place counts once."""
-        self._faults[line, Fault(self.place(line, column), text)] = None
+        self._faults[line, self._at(line, column, text)] = None
+
+    def _at(self, line: int, column: str, text: str) -> Fault:
+        return Fault(self.place(line, column), text, line, column)
 
     @property
     def has_faults(self) -> bool:
@@ -50,7 +53,7 @@ class Sheet:
             raise InputFaults(fault for _, fault in sorted(self._faults, key=lambda f: f[0]))
 
 
-def read_sheet(
+def read_csv(
     *, name: str, content: bytes, required: tuple[str, ...], optional: tuple[str, ...] = ()
 ) -> Sheet:
     """Read a CSV file; raise :class:`InputFaults` where its frame (not its cells) is broken.
@@ -81,16 +84,15 @@ def _decode(name: str, content: bytes) -> str:
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         byte = content[error.start]
-        raise _wrong_encoding(
-            f"{name} line {line}", f"is not UTF-8 (byte 0x{byte:02x}; perhaps Windows-1252)"
-        ) from None
+        said = f"is not UTF-8 (byte 0x{byte:02x}; perhaps Windows-1252)"
+        raise _wrong_encoding(f"{name} line {line}", said, line) from None
     if "\0" in text:
         raise _wrong_encoding(name, "is not text")
     return text
 
 
-def _wrong_encoding(place: str, what: str) -> InputFaults:
-    return InputFaults([Fault(place, f'the file {what}: save it as "CSV UTF-8"')])
+def _wrong_encoding(place: str, what: str, line: int = 0) -> InputFaults:
+    return InputFaults([Fault(place, f'the file {what}: save it as "CSV UTF-8"', line)])
 
 
 def _separator(text: str) -> str:
@@ -110,7 +112,8 @@ def _records(name: str, text: str, separator: str) -> Iterator[tuple[int, list[s
             line = reader.line_num + 1
     except csv.Error as error:
         place = f"{name} line {line}"
-        raise InputFaults([Fault(place, f"not a CSV row from here on: {error}")]) from None
+        said = f"not a CSV row from here on: {error}"
+        raise InputFaults([Fault(place, said, line)]) from None
 
 
 def _columns(
@@ -121,25 +124,28 @@ def _columns(
         columns = columns[:-1]
     place = f"{name} line {line}"
     faults = [
-        Fault(place, f"column {title!r} is there {count} times")
+        Fault(place, f"column {title!r} is there {count} times", line)
         for title, count in Counter(columns).items()
         if count > 1
     ]
     known = required + optional
     faults += [
-        Fault(place, _unknown_column(title, known))
+        Fault(place, unknown_column(title, known), line)
         for title in dict.fromkeys(columns)
         if title not in known
     ]
     faults += [
-        Fault(place, f"column {title!r} is missing") for title in required if title not in columns
+        Fault(place, f"column {title!r} is missing", line)
+        for title in required
+        if title not in columns
     ]
     if faults:
         raise InputFaults(faults)
     return columns
 
 
-def _unknown_column(title: str, known: tuple[str, ...]) -> str:
+def unknown_column(title: str, known: tuple[str, ...]) -> str:
+    """Say that no column is called so, with the nearest that there is."""
     if not title:
         return "a column has no name"
     near = difflib.get_close_matches(title, known, n=1)

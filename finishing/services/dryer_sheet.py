@@ -5,9 +5,9 @@ from finishing.rules.cold import LEAST_HOLD_C, TEMPORARY_HEAT_C
 from finishing.rules.dryers import relative_removal
 from finishing.rules.vocabulary import DryerKind
 from finishing.services.cells import Cells, cells_of_row
-from finishing.services.csv_files import read_sheet
 from finishing.services.dryers import DryerEntry
 from finishing.services.sheet_lookups import named_in
+from finishing.services.sheets import Content, read_sheet
 
 REQUIRED = ("name", "kind")
 OPTIONAL = (
@@ -30,7 +30,7 @@ PERCENT_FROM = 1.0
 """Humidity at or below this is a fraction typed where percent is asked for."""
 
 
-def read_dryers(*, name: str, content: bytes, company: Company) -> tuple[DryerEntry, ...]:
+def read_dryers(*, name: str, content: Content, company: Company) -> tuple[DryerEntry, ...]:
     """Read the dryers of a file; raise InputFaults with all that is wrong in it."""
     sheet = read_sheet(name=name, content=content, required=REQUIRED, optional=OPTIONAL)
     houses = {row.name: row for row in House.objects.filter(company=company)}

@@ -1,17 +1,22 @@
 """Faults of what someone gave us: all of them at once, each with its place."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from django.core.exceptions import NON_FIELD_ERRORS, ValidationError
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """One thing wrong: where ("houses.csv line 14, column level") and what."""
+    """One thing wrong: where ("houses.csv line 14, column level") and what.
+
+    line, column: of a file, as numbers and names; 0 and "" where they are not known.
+    """
 
     place: str
     text: str
+    line: int = field(default=0, compare=False)
+    column: str = field(default="", compare=False)
 
     def __str__(self) -> str:
         return f"{self.place}: {self.text}"

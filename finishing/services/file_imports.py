@@ -5,6 +5,7 @@ trial says is what the import does, and there is no second reading of any sheet.
 """
 
 import hashlib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -28,6 +29,7 @@ from finishing.services.house_sheet import read_houses
 from finishing.services.houses import put_houses
 from finishing.services.imported_rows import Line, Versions, line_of, versions_of
 from finishing.services.sheet_lookups import Lookups
+from finishing.services.sheets import Content
 from finishing.services.site import put_sites
 from finishing.services.site_sheet import read_sites
 
@@ -53,14 +55,21 @@ _LOGGED = {FileKind.CREWS: (*OF_CREWS, Change.What.HOLIDAY)}
 
 @dataclass(frozen=True, slots=True)
 class Upload:
-    """A file that somebody sent. air, house: what an air file itself does not say, and the house
-    whose air it is."""
+    """A file that somebody sent, or its rows. air, house: what an air file itself does not say,
+    and the house whose air it is."""
 
     kind: FileKind
     name: str
-    content: bytes
+    content: Content
     air: AirFormat = field(default_factory=lambda: AirFormat(source="air"))
     house: House | None = None
+    most_bytes: int = MOST_BYTES
+
+    def as_bytes(self) -> bytes:
+        """Return what stands for its content."""
+        if isinstance(self.content, bytes):
+            return self.content
+        return json.dumps(self.content, sort_keys=True).encode()
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,16 +91,23 @@ class Outcome:
 
 @transaction.atomic
 def import_file(
-    *, company: Company, upload: Upload, by: User | None, now: datetime, token: str = ""
+    *,
+    company: Company,
+    upload: Upload,
+    by: User | None,
+    now: datetime,
+    token: str = "",
+    at_once: bool = False,
 ) -> Outcome:
     """Import a file that was tried before, or only try it; what it does to houses is logged.
 
     token: the trial's. It is kept where the same file meets the same rows as then, otherwise
-    nothing is, and the outcome says what it would do by now. Raises InputFaults with all that is
+    nothing is, and the outcome says what it would do by now. at_once: it is kept without a trial.
+    Raises InputFaults with all that is
     wrong with the file.
     """
-    if len(upload.content) > MOST_BYTES:
-        raise InputFaults([Fault(upload.name, f"is larger than {MOST_BYTES:,} bytes")])
+    if isinstance(upload.content, bytes) and len(upload.content) > upload.most_bytes:
+        raise InputFaults([Fault(upload.name, f"is larger than {upload.most_bytes:,} bytes")])
     before = versions_of(company, upload.kind)
     houses = house_parts(company) if upload.kind in ABOUT_HOUSES else None
     try:
@@ -106,9 +122,10 @@ def import_file(
         for name in names
     )
     tried = _token(company, upload, before, names)
-    if token != tried:
+    kept = at_once or token == tried
+    if not kept:
         transaction.set_rollback(True)
-    return Outcome(lines, tried, kept=token == tried)
+    return Outcome(lines, tried, kept)
 
 
 def _token(
@@ -116,7 +133,7 @@ def _token(
 ) -> str:
     rows = [(name, sorted(before.get(name, {}).items())) for name in names]
     said = repr((company.pk, upload.kind, upload.air, upload.house and upload.house.pk, rows))
-    return hashlib.sha256(upload.content + said.encode()).hexdigest()
+    return hashlib.sha256(upload.as_bytes() + said.encode()).hexdigest()
 
 
 def _put(company: Company, upload: Upload, now: datetime) -> list[str]:

@@ -14,11 +14,12 @@ from finishing.models.house import AIR_CHANGES_PER_H, LIMITS
 from finishing.rules.hours import HoursError, parse_hours
 from finishing.rules.vocabulary import CornerTool, Shell, Stage
 from finishing.services.cells import Cells, cells_of_row, gathered
-from finishing.services.csv_files import Sheet, read_sheet
+from finishing.services.csv_files import Sheet
 from finishing.services.house_entries import AreaEntry, CoatDoneEntry, HouseEntry, RoomEntry
 from finishing.services.local_times import LocalTimeError, read_local, utc_of
 from finishing.services.room_sheet import ROOM_COLUMNS, SURFACE_COLUMNS, read_room
 from finishing.services.sheet_lookups import Lookups, named_in, zone_in
+from finishing.services.sheets import Content, read_sheet
 
 HOUSE_COLUMNS = (
     "handover",
@@ -69,7 +70,7 @@ class _Outline:
     rooms: dict[tuple[str, str, str], list[Cells]]
 
 
-def read_houses(*, name: str, content: bytes, lookups: Lookups) -> tuple[HouseEntry, ...]:
+def read_houses(*, name: str, content: Content, lookups: Lookups) -> tuple[HouseEntry, ...]:
     """Read the houses of a file; raise InputFaults with all that is wrong in it."""
     sheet = read_sheet(name=name, content=content, required=REQUIRED, optional=OPTIONAL)
     outline = _outline(sheet)

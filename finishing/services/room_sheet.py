@@ -45,7 +45,7 @@ def read_room(name: str, rows: list[Cells], company: Company) -> RoomEntry:
         if part is None:
             row.required("surface")
         elif part in lines:
-            row.fault("surface", f"{part} of {name!r} is already on line {lines[part]}")
+            row.fault("surface", f"{part} of {name!r} is already on {row.sheet.nth(lines[part])}")
         else:
             lines[part] = row.line
             surfaces[part] = _surface(row, part, room, company)

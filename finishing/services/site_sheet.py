@@ -14,8 +14,9 @@ names: lines of such a house that are not in it are deleted. A blank "done" leav
 from finishing.models import Area, Company, House
 from finishing.rules.vocabulary import Readiness, Skill
 from finishing.services.cells import Cells, cells_of_row
-from finishing.services.csv_files import Sheet, read_sheet
+from finishing.services.csv_files import Sheet
 from finishing.services.sheet_lookups import named_in
+from finishing.services.sheets import Content, read_sheet
 from finishing.services.site import ClosureEntry, OddJobEntry, ReadyEntry, SiteEntry
 
 READY, CLOSED, ODD_JOB = "ready", "closed", "odd_job"
@@ -28,7 +29,7 @@ REQUIRED = ("house", "what")
 OPTIONAL = ("area", "item", "done", "on", "from", "to", "owed_by", "minutes", "skill", "note")
 
 
-def read_sites(*, name: str, content: bytes, company: Company) -> tuple[SiteEntry, ...]:
+def read_sites(*, name: str, content: Content, company: Company) -> tuple[SiteEntry, ...]:
     """Read the sites of a file; raise InputFaults with all that is wrong in it."""
     sheet = read_sheet(name=name, content=content, required=REQUIRED, optional=OPTIONAL)
     houses = {row.name: row for row in House.objects.filter(company=company)}

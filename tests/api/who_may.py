@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from finishing.queries.rights import Right
+from finishing.services.file_imports import FileKind
 
 READ, REPORT, PLAN, OWN = Right.READ, Right.REPORT, Right.PLAN, Right.OWN
 OPEN, SECRET = "open to all", "opened by the secret in it"
@@ -224,6 +225,7 @@ RESOURCES: Mapping[str, May] = {
     f"{API}air-sources/<air_source:public_id>/hours/": takes(),
     **rows("system", "jointing-systems"),
     f"{API}holidays/fetch/": takes(),
+    **{f"{API}imports/{kind}/": takes() for kind in FileKind},
     f"{API}labour-rates/usual/": page(),
     f"{API}settings/": May(write=OWN, written=frozenset({405})),
     f"{API}odds/": May(shown=NOT_KNOWN),

@@ -6,13 +6,13 @@ import pytest
 
 from finishing.rules.vocabulary import Family
 from finishing.services.cells import Cells, cells_of_row, gathered
-from finishing.services.csv_files import Sheet, read_sheet
+from finishing.services.csv_files import Sheet, read_csv
 from finishing.services.errors import InputFaults
 
 
 def read(content: bytes | str) -> Sheet:
     raw = content if isinstance(content, bytes) else content.encode()
-    return read_sheet(name="t.csv", content=raw, required=("room", "level"), optional=("note",))
+    return read_csv(name="t.csv", content=raw, required=("room", "level"), optional=("note",))
 
 
 def refused(content: bytes | str) -> list[str]:

@@ -17,7 +17,7 @@ from tests.sites import make_heated_site, steady_air
 pytestmark = pytest.mark.django_db(transaction=True)
 
 README = (Path(__file__).resolve().parents[3] / "README.md").read_text(encoding="utf-8")
-API = README.partition("## The API")[2].partition("\n## ")[0]
+API = README.partition("## The API")[2].partition("\n##")[0]
 CALLS = re.findall(r"^curl (.+)$", API, re.MULTILINE)
 (MADE_BY,) = re.findall(r"^TOKEN=\$\(uv run manage.py (.+)\)$", API, re.MULTILINE)
 

@@ -24,6 +24,7 @@ def test_nobody_finds_the_database_locked(
     settings.MIGRATION_MODULES = dict.fromkeys(("finishing", "scheduling"))  # from the models
     settings.FEED_DIR = tmp_path / "feeds"
     before = connections.settings["default"]
+    connections["default"].close()  # another test may have left this thread without one
     connections.settings["default"] = {**before, "NAME": str(tmp_path / "site.sqlite3")}
     del connections["default"]
     both = Barrier(THREADS)

@@ -153,7 +153,7 @@ def test_proposals_made_while_something_is_published_are_not_accepted(
     assert told(company) == before
 
 
-def test_of_two_replans_the_proposals_of_the_later_stand(stack: Stack) -> None:
+def test_of_two_replans_the_later_stops_the_earlier(stack: Stack) -> None:
     company = told_company()
     both = Barrier(2)
     runs = [request_run(company=company, plan_from=MONDAY, work=1) for _ in range(2)]
@@ -165,11 +165,11 @@ def test_of_two_replans_the_proposals_of_the_later_stand(stack: Stack) -> None:
     with People() as people:
         done = [people.begin(lambda run=run: work(run)) for run in runs]  # type: ignore[misc]
     earlier, later = (one.result() for one in done)
-    assert earlier is not None
+    assert earlier is None
     assert later in proposals_of(company)
-    with pytest.raises(ProposalError) as refused:
-        accept_proposal(company=company, plan=earlier, now=MONDAY)
-    assert refused.value.code == "replanned"
+    stopped = PlanRun.objects.get(pk=runs[0].pk)
+    assert (stopped.status, stopped.overtaken_by) == (PlanRun.Status.FAILED, runs[1])
+    assert not Plan.objects.filter(run=stopped).exists()
     accept_proposal(company=company, plan=later, now=MONDAY)
 
 

@@ -84,7 +84,7 @@ class ImportCommand(CompanyCommand):
         self.prepare_database()
         try:
             with transaction.atomic():
-                self.work(self.find_company(options), options)
+                self.read(options)
         except UnknownCompany as error:
             raise CommandError(str(error)) from None
         except InputFaults as error:
@@ -93,6 +93,10 @@ class ImportCommand(CompanyCommand):
             self._refuse(error.messages)
         for line in self.made:
             self.stdout.write(line)
+
+    def read(self, options: dict[str, Any]) -> None:
+        """Store what the file says."""
+        self.work(self.find_company(options), options)
 
     def _refuse(self, faults: list[str]) -> None:
         for fault in faults:

@@ -44,7 +44,7 @@ def add_webhook(
     """
     if faults := list(webhook_faults(company=company, address=address, events=events)):
         raise InputFaults(faults)
-    secret = _new_secret()
+    secret = new_secret()
     webhook = Webhook(
         company=company, address=address, events=list(events), secret=seal(secret), made_at=now
     )
@@ -59,7 +59,7 @@ def renew_secret(*, webhook: Webhook, version: int, now: datetime) -> str:
 
     Raises StaleRowsError where the webhook has another version by now.
     """
-    secret = _new_secret()
+    secret = new_secret()
     values = {
         "secret": seal(secret),
         "former_secret": webhook.secret,
@@ -69,5 +69,6 @@ def renew_secret(*, webhook: Webhook, version: int, now: datetime) -> str:
     return secret
 
 
-def _new_secret() -> str:
+def new_secret() -> str:
+    """Return a secret as Standard Webhooks writes it."""
     return PREFIX + b64encode(secrets.token_bytes(SECRET_BYTES)).decode("ascii")

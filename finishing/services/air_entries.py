@@ -33,6 +33,9 @@ class _EntryList(Sheet):
     def nth(self, line: int) -> str:
         return f"#/{line}"
 
+    def _at(self, line: int, column: str, text: str) -> Fault:
+        return Fault(self.place(line, column), text)  # which is of no file's line
+
 
 def read_air_entries(
     entries: Any, *, kind: AirSource.Kind, holes: bool = False

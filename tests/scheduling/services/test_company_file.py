@@ -117,7 +117,7 @@ def whole() -> Company:
     newer, older = (request_run(company=company, plan_from=NOW) for _ in range(2))
     PlanRun.objects.filter(pk=older.pk).update(status="failed", overtaken_by=newer)
     common = {"company": company, "made_at": NOW}
-    hook = Webhook.objects.create(**common, address="https://hooks.example/", secret="sealed")
+    hook = Webhook.objects.create(**common, address="https://listens.example/", secret="sealed")
     push = CalendarPush.objects.create(
         **common, address="https://calendars.example/", link=link, password="sealed"
     )

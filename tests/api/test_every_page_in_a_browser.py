@@ -1,13 +1,15 @@
 """Every page in a real browser, on a phone, a tablet and a laptop: nobody is kept out of it, it
 fits, asks nobody else for anything and is there soon."""
 
+import re
 from collections.abc import Iterator, Mapping
+from html import unescape
 
 import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
-from playwright.sync_api import Page
+from playwright.sync_api import Page, Response
 from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import Company, Role, User
@@ -75,5 +77,13 @@ def faults_of_page(page: Page, site: str, name: str, address: str) -> Iterator[s
     if (size := watched.compressed_bytes()) > MOST_BYTES:
         yield f"{size} bytes"
     yield from faults_at_all_widths(page, name)
+    if answer is not None and page.title() != (own := title_in(answer)):
+        yield f"what was fetched after it has made {own!r} to {page.title()!r}"
     yield from watched.complaints
     yield from watched.elsewhere
+
+
+def title_in(answer: Response) -> str:
+    """Return the title that the page came with."""
+    found = re.search("<title>(.*?)</title>", answer.text(), re.DOTALL)
+    return " ".join(unescape(found.group(1)).split()) if found else ""

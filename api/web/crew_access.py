@@ -35,7 +35,9 @@ def crew_view[**P](
             return unlogged(HttpResponseNotAllowed(METHODS))
         found = page_by_secret(secret)
         if found is None:
-            return _refusal(request, _("There is no such page."), 404)
+            return _refusal(
+                request, _("There is no such page. Ask the office for your crew's link."), 404
+            )
         crew = found.row.crew
         with translation.override(crew.language):
             if found.has_ended:

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 
 from api.web.link_form import options_said
 from finishing.models import Company, Crew, CrewMember, House
+from finishing.queries.houses import by_name
 from scheduling.models import CrewPage, FeedLink
 from scheduling.queries.links import links_of_company, pages_of
 from scheduling.queries.reached import NewestReached, newest_reached
@@ -132,7 +133,7 @@ def feed_line(link: FeedLink, newest: int, zone: ZoneInfo) -> FeedLine:
 
 def _subjects(company: Company, crews: Sequence[Crew]) -> list[tuple[str, list[tuple[str, str]]]]:
     """Return what a calendar may be of, by group: its value in an address, and its name."""
-    houses = House.objects.filter(company=company, is_active=True).order_by("name")
+    houses = by_name(House.objects.filter(company=company, is_active=True))
     people = CrewMember.objects.filter(company=company, crew__is_active=True)
     names = people.order_by("name").values_list("name", flat=True).distinct()
     return [

@@ -32,6 +32,7 @@ from api.web.visits import house_tint
 from api.web.weaves import weave_markup
 from api.web.week_legend import Sample, houses_legend
 from finishing.models import Closure, Company, Crew, House
+from finishing.queries.houses import by_handover
 from scheduling.models import Plan
 from scheduling.queries.visits import Block, blocks_between
 from scheduling.wording import day as day_words
@@ -90,7 +91,7 @@ def house_weeks_page(
     standing = company_standing(company)
     plan = standing.plan
     crews = list(Crew.objects.filter(company=company).select_related("company"))
-    houses = list(House.objects.filter(company=company).order_by("handover_on", "name"))
+    houses = by_handover(House.objects.filter(company=company))
     chosen = plan_filter(asked, crews, houses, plan)
     monday = day - timedelta(days=day.weekday())
     days = [monday + number * A_DAY for number in range(7 * chosen.span)]

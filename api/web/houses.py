@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 from api.web.standing import Standing, company_standing, is_missed, promises, warnings
 from api.web.visits import house_tint
 from finishing.models import Company, House
+from finishing.queries.houses import by_handover
 from scheduling.models import Plan
 from scheduling.wording import chain_sentence, listed, moment
 
@@ -46,7 +47,7 @@ def house_list(company: Company) -> HouseList:
     """Return the company's houses by handover, in three queries."""
     standing = company_standing(company)
     plan = standing.plan
-    houses = list(House.objects.filter(company=company).order_by("handover_on", "name"))
+    houses = by_handover(House.objects.filter(company=company))
     return HouseList(
         standing=standing,
         lines=[HouseLine(house, house_tint(house), handovers(plan, house)) for house in houses],

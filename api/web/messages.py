@@ -11,6 +11,7 @@ from django.utils import translation
 from api.web.crew_page import LOOKED_BACK
 from api.web.standing import promises
 from finishing.models import Company, Crew, House
+from finishing.queries.houses import by_name
 from scheduling.message_wording import builder_message, crew_message
 from scheduling.models import CrewPage, Visit
 from scheduling.queries.crew_visits import visits_at
@@ -46,7 +47,7 @@ class MessagesPage:
 
 def messages_page(company: Company, language: str, now: datetime) -> MessagesPage:
     """Return the page in a fixed number of queries."""
-    houses = list(House.objects.filter(company=company, is_active=True).order_by("name"))
+    houses = by_name(House.objects.filter(company=company, is_active=True))
     at_houses: defaultdict[int, list[Visit]] = defaultdict(list)
     of_crews: defaultdict[int, list[Visit]] = defaultdict(list)
     for visit in visits_at(company, houses, now - LOOKED_BACK):

@@ -14,6 +14,7 @@ from api.web.first_steps import Step, first_steps
 from api.web.standing import Standing, company_standing, is_missed, promises
 from finishing.models import Company, House
 from finishing.queries.companies import can_plan
+from finishing.queries.houses import by_handover
 from scheduling.models import FeedLink, PlanRun
 from scheduling.odds_wording import drawn_from_sentence, odds_sentence
 from scheduling.queries.reached import NewestReached
@@ -94,7 +95,7 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
     """Return the page as things are known now."""
     found = decisions_today(company=company, now=now)
     standing = company_standing(company)
-    houses = list(House.objects.filter(company=company).order_by("handover_on", "name"))
+    houses = by_handover(House.objects.filter(company=company))
     return TodayPage(
         standing=standing,
         late=list(_late(standing, houses)),

@@ -19,6 +19,7 @@ from api.web.shown_pins import shown_pins
 from api.web.standing import Standing, company_standing, warnings
 from api.web.visits import VisitCard, visit_card
 from finishing.models import Company, Crew, House
+from finishing.queries.houses import by_name
 from scheduling.models import Plan, Visit
 from scheduling.queries.visits import Block, blocks_between
 
@@ -93,7 +94,7 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
     standing = company_standing(company)
     plan = standing.plan
     calendar = company_calendar(company, dates)
-    houses = list(House.objects.filter(company=company).order_by("name"))
+    houses = by_name(House.objects.filter(company=company))
     chosen = plan_filter(asked, calendar.crews, houses, plan)
     calendar = calendar.of(chosen.keeps_crew)
     published = None if standing.differs else _published_keys(company, monday)

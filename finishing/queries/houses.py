@@ -1,9 +1,11 @@
 """Houses with all that planning reads of them."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from django.db.models import Count, QuerySet
+from natsort import natsort_keygen, ns
 
 from finishing.models import Area, Company, Dryer, House
 
@@ -15,6 +17,19 @@ PLANNING_PATHS = (
     "odd_jobs",
     *(f"{path}__stage_rows__compound" for path in SYSTEM_PATHS),
 )
+
+
+_name_key = natsort_keygen(alg=ns.IGNORECASE)
+
+
+def by_name(houses: Iterable[House]) -> list[House]:
+    """Return houses by name, Row 2 before Row 10."""
+    return sorted(houses, key=lambda house: _name_key(house.name))
+
+
+def by_handover(houses: Iterable[House]) -> list[House]:
+    """Return houses by the day they are due, those of a day by name."""
+    return sorted(by_name(houses), key=lambda house: house.handover_on)
 
 
 def houses_for_planning(company: Company) -> QuerySet[House]:

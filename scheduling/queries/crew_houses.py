@@ -4,6 +4,7 @@ from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from finishing.models import Crew, House
+from finishing.queries.houses import by_name
 from scheduling.models import Visit
 
 TWO_DAYS = timedelta(days=2)
@@ -25,4 +26,4 @@ def houses_of_crew(crew: Crew, now: datetime) -> list[House]:
     )
     visited = dict.fromkeys(visit.house for visit in visits.select_related("house"))
     active = House.objects.filter(company=crew.company_id, is_active=True)
-    return list(visited) or list(active.order_by("name"))
+    return list(visited) or by_name(active)

@@ -28,6 +28,9 @@ WHAT = {
     "compound": _("Compound %(place)s"),
     "system": _("Jointing system %(place)s"),
     "rate": _("Labour rate of %(place)s"),
+    "placing": _("Placing rate of %(place)s"),
+    "supply": _("Material %(place)s"),
+    "stock": _("Stock of %(place)s"),
 }
 STAGE = "stage_"
 
@@ -79,6 +82,8 @@ def company_change_sentence(change: Change, words: Words, zone: ZoneInfo) -> str
     if change.what == Change.What.RATE:
         stage, kind = place.split(":")
         place = f"{stage_name(stage)}, {joint_name(kind)}"
+    if change.what == Change.What.PLACING:
+        place = stage_name(place)
     what = str(WHAT.get(change.what, change.what)) % {"place": place}
     return edit_sentence(
         change, what, words.name, lambda code, value: words.value(code, value, zone)

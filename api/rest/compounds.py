@@ -10,7 +10,8 @@ from api.rest.query import Listing
 from api.rest.rows import Editable
 from api.rest.serializers import RowSerializer
 from finishing.models import Change, Compound
-from finishing.models.compound import HEAVIEST_PACK_KG, LIMITS
+from finishing.models.compound import LIMITS
+from finishing.models.packs import HEAVIEST_PACK_KG, HIGHEST_PRICE
 from finishing.rules.compounds import NEEDS_COMPOUND
 from finishing.rules.vocabulary import Hardening, Stage, Tape
 from finishing.services.compounds import (
@@ -31,6 +32,11 @@ def _figure(name: str, said: str = "") -> Number:
     return Number(min_value=least, max_value=most, required=False, help_text=said)
 
 
+def _whole(name: str, said: str) -> Whole:
+    least, most = LIMITS[name]
+    return Whole(min_value=int(least), max_value=int(most), required=False, help_text=said)
+
+
 class CompoundSerializer(RowSerializer[Compound]):
     name = Text(max_length=120)
     hardening = Choice([one.value for one in Hardening])
@@ -38,12 +44,7 @@ class CompoundSerializer(RowSerializer[Compound]):
     tapes = Several(Tape, required=False, help_text="it may bed")
     hard = YesNo(required=False, help_text="never goes over a softer one")
     deep_fill = YesNo(required=False, help_text="may fill deep gaps")
-    working_minutes = Whole(
-        min_value=int(LIMITS["working_minutes"][0]),
-        max_value=int(LIMITS["working_minutes"][1]),
-        required=False,
-        help_text="from mixing on; 0 where it does not set",
-    )
+    working_minutes = _whole("working_minutes", "from mixing on; 0 where it does not set")
     set_hours = _figure("set_hours", "0 where it does not set")
     practice_hours = _figure("practice_hours", "least wait to the next coat, in whatever air")
     sand_hours = _figure("sand_hours", "least wait to sanding")
@@ -62,6 +63,15 @@ class CompoundSerializer(RowSerializer[Compound]):
         required=False,
         help_text="sizes that it is bought in",
     )
+    pack_prices = serializers.ListField(
+        child=Whole(min_value=0, max_value=HIGHEST_PRICE),
+        max_length=MOST_PACKS,
+        required=False,
+        help_text="of each of pack_kg, in the currency's smallest coin; empty where none is known",
+    )
+    opened_days = _whole("opened_days", "that an opened pack keeps; 0: not to another day")
+    lead_days = _whole("lead_days", "from ordering to delivery")
+    awaited = YesNo(required=False, help_text="plans wait for its delivery")
     minimum_c = _figure("minimum_c", "of the air while worked and until dry or set")
     maximum_c = _figure("maximum_c")
     conditioning_hours = _figure("conditioning_hours", "as warm as minimum_c before it")

@@ -47,6 +47,16 @@ class PacksField(forms.CharField):
             raise forms.ValidationError(_("Write the sizes as 5; 10; 20.")) from None
 
 
+class PricesField(PacksField):
+    """Prices in the smallest coin, "1250; 2100", as many as there are packs."""
+
+    def clean(self, value: Any) -> list[float]:
+        prices = super().clean(value)
+        if any(price != int(price) for price in prices):
+            raise forms.ValidationError(_("Write whole numbers of the smallest coin."))
+        return [int(price) for price in prices]
+
+
 class CompoundForm(VersionedForm):
     """Its fields are ``compounds.COMPOUND_FIELDS``; water in percent."""
 
@@ -96,6 +106,26 @@ class CompoundForm(VersionedForm):
     pack_kg = PacksField(
         label=gettext_lazy("Packs, kg"), required=False, help_text=gettext_lazy("Like 5; 10; 20.")
     )
+    pack_prices = PricesField(
+        label=gettext_lazy("Price of each pack"),
+        required=False,
+        help_text=gettext_lazy(
+            "In the order of the packs and in the smallest coin (1250 for 12.50), or nothing."
+        ),
+    )
+    opened_days = _figure(
+        "opened_days",
+        gettext_lazy("Keeps once opened, days"),
+        gettext_lazy("0: what is left of a pack is not kept to another day."),
+        WholeField,
+    )
+    lead_days = _figure(
+        "lead_days",
+        gettext_lazy("Delivered after, days"),
+        gettext_lazy("From ordering on; 0 where it is always there."),
+        WholeField,
+    )
+    awaited = forms.BooleanField(label=gettext_lazy("Plans wait for its delivery"), required=False)
     minimum_c = _figure(
         "minimum_c",
         gettext_lazy("Coldest air, °C"),

@@ -17,11 +17,12 @@ from finishing.models.dryer import Dryer
 from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.invitation import Invitation
 from finishing.models.note import Note
-from finishing.models.rate import LabourRate
+from finishing.models.rate import LabourRate, PlacingRate
 from finishing.models.second_step import PhoneKey, WrittenCode
 from finishing.models.sent_reading import SentReading
 from finishing.models.sent_request import SentRequest
 from finishing.models.site import Closure, CoatDone, OddJob, ReadinessLine
+from finishing.models.supply import StockLine, Supply
 from finishing.models.user import Role, User
 from finishing.models.user_session import FailedSignIns, UserSession
 
@@ -54,11 +55,14 @@ __all__ = [
     "Note",
     "OddJob",
     "PhoneKey",
+    "PlacingRate",
     "ReadinessLine",
     "Role",
     "Room",
     "SentReading",
     "SentRequest",
+    "StockLine",
+    "Supply",
     "Surface",
     "SystemStage",
     "User",

@@ -42,6 +42,9 @@ class Change(Owned):
         COMPOUND = "compound"
         SYSTEM = "system", "jointing system"
         RATE = "rate", "labour rate"
+        PLACING = "placing", "placing rate"
+        SUPPLY = "supply"
+        STOCK = "stock"
 
     house = models.ForeignKey(
         House, on_delete=models.CASCADE, null=True, blank=True, related_name="changes"

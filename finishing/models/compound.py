@@ -7,6 +7,7 @@ from django.db import models
 
 from finishing.models.limits import Limits, within
 from finishing.models.owned import Owned
+from finishing.models.packs import HEAVIEST_PACK_KG, pack_faults
 from finishing.rules.vocabulary import Hardening, Stage, Tape
 
 LIMITS: Mapping[str, Limits] = {
@@ -20,13 +21,19 @@ LIMITS: Mapping[str, Limits] = {
     "minimum_c": (-10, 40),
     "maximum_c": (0, 60),
     "conditioning_hours": (0, 240),
+    "opened_days": (0, 730),
+    "lead_days": (0, 365),
 }
 """The least and the most that each figure of a compound may be."""
-HEAVIEST_PACK_KG = 1000.0
 
 
 class Compound(Owned):
-    """A compound as the company uses it; the fields mean what rules.vocabulary.Compound says."""
+    """A compound as the company uses it; the fields mean what rules.vocabulary.Compound says.
+
+    pack_prices: of each of ``pack_kg``, in minor units of the company's currency; empty where none
+    is known. opened_days: how long an opened pack keeps (0: not to another day). lead_days: from
+    ordering to delivery. awaited: plans wait for its delivery.
+    """
 
     name = models.CharField(max_length=120)
     hardening = models.CharField(max_length=10, choices=[(h, h.value) for h in Hardening])
@@ -46,6 +53,12 @@ class Compound(Owned):
     water_fraction = models.FloatField(default=0.33, validators=within(LIMITS["water_fraction"]))
     powder_kg_per_l = models.FloatField(default=0, validators=within(LIMITS["powder_kg_per_l"]))
     pack_kg = models.JSONField(default=list, blank=True)
+    pack_prices = models.JSONField(default=list, blank=True)
+    opened_days = models.PositiveSmallIntegerField(
+        default=30, validators=within(LIMITS["opened_days"])
+    )
+    lead_days = models.PositiveSmallIntegerField(default=0, validators=within(LIMITS["lead_days"]))
+    awaited = models.BooleanField(default=False)
     minimum_c = models.FloatField(default=10, validators=within(LIMITS["minimum_c"]))
     maximum_c = models.FloatField(default=35, validators=within(LIMITS["maximum_c"]))
     conditioning_hours = models.FloatField(
@@ -75,8 +88,9 @@ class Compound(Owned):
             yield "working_minutes", "a setting compound can be worked for some minutes"
         if self.hardening == Hardening.DRIES and not self.water_fraction:
             yield "water_fraction", "a drying compound has water that dries"
-        if any(not 0 < pack < HEAVIEST_PACK_KG for pack in self.pack_kg):
-            yield "pack_kg", f"must each be above 0 and below {HEAVIEST_PACK_KG:g}"
+        yield from pack_faults(
+            self.pack_kg, self.pack_prices, sizes_in="pack_kg", largest=HEAVIEST_PACK_KG
+        )
         if unknown := {*self.stages} - {*Stage}:
             yield "stages", f"unknown: {', '.join(sorted(unknown))}"
         if unknown := {*self.tapes} - {*Tape}:

@@ -1,13 +1,16 @@
-"""Labour rates, each with where it comes from and when."""
+"""Rates of work, each with where it comes from and when."""
 
 from django.core.exceptions import ValidationError
 from django.db import models
 
+from finishing.models.limits import within
 from finishing.models.owned import Owned
 from finishing.rules.labour import DEFAULT_RATES
+from finishing.rules.placing import PLACED
 from finishing.rules.vocabulary import JointKind, Stage
 
 MOST_MINUTES = 600.0
+PLACING_LIMITS = (0.1, 500.0)
 
 
 class LabourRate(Owned):
@@ -33,3 +36,17 @@ class LabourRate(Owned):
             faults["kind"] = f"no rate is needed for {self.kind} in {self.stage}"
         if faults:
             raise ValidationError(faults)
+
+
+class PlacingRate(Owned):
+    """Litres of mixed compound that a person puts on in an hour, in place of the rules' own."""
+
+    stage = models.CharField(max_length=20, choices=[(s, s.value) for s in PLACED])
+    litres_per_hour = models.FloatField(validators=within(PLACING_LIMITS))
+    source = models.CharField(max_length=200)
+    dated = models.DateField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["company", "stage"], name="placing_rate_once")
+        ]

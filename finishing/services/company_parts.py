@@ -16,6 +16,9 @@ from finishing.models import (
     JointingSystem,
     LabourRate,
     Loan,
+    PlacingRate,
+    StockLine,
+    Supply,
 )
 from finishing.models.owned import Row
 from finishing.rules.hours import WEEKDAYS
@@ -29,6 +32,16 @@ What = Change.What
 CREW_FIELDS = ("name", "zone", "language", "units", "email", "is_active")
 MEMBER_FIELDS = ("name", "email", "skills", "from_day", "to_day")
 RATE_FIELDS = ("minutes", "source", "dated")
+PLACING_FIELDS = ("litres_per_hour", "source", "dated")
+SUPPLY_FIELDS = (
+    "name",
+    "packs",
+    "pack_prices",
+    "used_per_unit",
+    "lead_days",
+    "awaited",
+)
+STOCK_FIELDS = ("pack_size", "packs", "arrives_on")
 
 
 class Part(NamedTuple):
@@ -69,6 +82,21 @@ def _systems(company: Company) -> Iterator[Part]:
 def _rates(company: Company) -> Iterator[Part]:
     for row in LabourRate.objects.filter(company=company):
         yield _row(row, f"{row.stage}:{row.kind}", RATE_FIELDS)
+
+
+def _placing_rates(company: Company) -> Iterator[Part]:
+    for row in PlacingRate.objects.filter(company=company):
+        yield _row(row, row.stage, PLACING_FIELDS)
+
+
+def _supplies(company: Company) -> Iterator[Part]:
+    for row in Supply.objects.filter(company=company):
+        yield _row(row, row.name, SUPPLY_FIELDS)
+
+
+def _stock(company: Company) -> Iterator[Part]:
+    for row in StockLine.objects.filter(company=company).select_related("compound", "supply"):
+        yield _row(row, str(row), STOCK_FIELDS)
 
 
 def _holidays(company: Company) -> Iterator[Part]:
@@ -134,6 +162,9 @@ _READERS: Mapping[Change.What, Callable[[Company], Iterable[Part]]] = {
     What.COMPOUND: _compounds,
     What.SYSTEM: _systems,
     What.RATE: _rates,
+    What.PLACING: _placing_rates,
+    What.SUPPLY: _supplies,
+    What.STOCK: _stock,
     What.HOLIDAY: _holidays,
     What.CREW: _crews,
     What.MEMBER: _members,

@@ -32,6 +32,8 @@ COMPOUND_FIELDS = (
     "deep_fill",
     *LIMITS,
     "pack_kg",
+    "pack_prices",
+    "awaited",
 )
 SYSTEM_FIELDS = ("name", "tape", "is_default")
 

@@ -14,13 +14,14 @@ from tests.factories import make_house
 pytestmark = pytest.mark.django_db
 PAGE = "/company/compounds/"
 BASE = "Setting base, 90 min working"
-FLAGS = ("hard", "deep_fill", "is_default")
+FLAGS = ("hard", "deep_fill", "awaited", "is_default")
 
 
 def sent_of(row: Compound, **typed: Any) -> dict[str, Any]:
     """A compound's form as a browser sends it."""
     sent = {name: getattr(row, name) for name in ("version", *COMPOUND_FIELDS)}
-    sent |= {"water_fraction": row.water_fraction * 100, "pack_kg": "5; 10; 20", **typed}
+    sent |= {"water_fraction": row.water_fraction * 100, "pack_kg": "5; 10; 20"}
+    sent |= {"pack_prices": "", **typed}
     return {name: value for name, value in sent.items() if name not in FLAGS or value}
 
 

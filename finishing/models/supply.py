@@ -4,7 +4,6 @@ from collections.abc import Mapping
 
 from django.core.exceptions import ValidationError
 from django.db import models
-from django.db.models import Q
 
 from finishing.models.compound import Compound
 from finishing.models.limits import Limits, within
@@ -61,13 +60,6 @@ class StockLine(Owned):
     pack_size = models.FloatField(help_text="kg of a compound, metres or pieces of what else")
     packs = models.PositiveIntegerField(validators=within((1, MOST_PACKS_THERE)))
     arrives_on = models.DateField()
-
-    class Meta:
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(compound=None) ^ Q(supply=None), name="stock_of_one_thing"
-            )
-        ]
 
     def __str__(self) -> str:
         return str(self.compound or self.supply)

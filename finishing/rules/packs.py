@@ -1,0 +1,54 @@
+"""Which packs cover a need: the mix of sizes that leaves least over, and of these the fewest."""
+
+from collections.abc import Sequence
+from functools import lru_cache
+from math import ceil, gcd, inf
+
+TINY = 1e-6
+"""Kg, metres or pieces that nobody could tell from none."""
+_FINEST = 0.001
+"""Sizes and needs are counted in so much (a gram, a millimetre) while mixes are compared."""
+_MOST_STEPS = 20_000
+"""Needs of more smallest common parts than this are filled up with the largest pack first."""
+
+type Packs = tuple[float, ...]
+"""Sizes of packs, one entry for each pack, the largest first."""
+
+
+def best_packs(need: float, sizes: Sequence[float]) -> Packs:
+    """Return packs that hold at least ``need``: those that leave least over, of these the fewest.
+
+    need, sizes: in one unit (kg, m, pieces). No need asks for no pack. Raises ValueError for a
+    need of packs where there is no size, and for a size that holds nothing.
+    """
+    if need <= TINY:
+        return ()
+    if not sizes or min(sizes) <= 0:
+        raise ValueError("a need is covered by packs that hold something")
+    parts = tuple(sorted({max(1, round(size / _FINEST)) for size in sizes}, reverse=True))
+    wanted = max(1, ceil((need - TINY) / _FINEST))
+    step = gcd(*parts)
+    counted = tuple(size // step for size in parts)
+    steps = -(-wanted // step)
+    bulk = max(0, steps - _MOST_STEPS) // counted[0]
+    chosen = [counted[0]] * bulk + [*_best(steps - bulk * counted[0], counted)]
+    by_part = {max(1, round(size / _FINEST)): float(size) for size in sizes}
+    return tuple(by_part[part * step] for part in sorted(chosen, reverse=True))
+
+
+@lru_cache(maxsize=4096)
+def _best(steps: int, sizes: tuple[int, ...]) -> tuple[int, ...]:
+    """Return the fewest sizes of which the sum is the least that is ``steps`` or more."""
+    most = steps + sizes[-1] - 1  # the smallest pack alone never leaves more over
+    fewest = [0.0] + [inf] * most
+    last = [0] * (most + 1)
+    for total in range(1, most + 1):
+        for size in sizes:
+            if size <= total and fewest[total - size] + 1 < fewest[total]:
+                fewest[total], last[total] = fewest[total - size] + 1, size
+    total = next(total for total in range(steps, most + 1) if fewest[total] < inf)
+    found = []
+    while total:
+        found.append(last[total])
+        total -= last[total]
+    return tuple(found)

@@ -96,7 +96,9 @@ def _draw(van: _Van, uses: Sequence[Use], number: int, sizes: Sequence[float]) -
     use = uses[number]
     spoiled = van.throw_away(use.day)
     from_open = van.take(use.amount)
-    short, opened, bought = use.amount - from_open, [], []
+    short = use.amount - from_open
+    opened: list[float] = []
+    bought: list[float] = []
     while short > TINY:
         if not van.full:
             ahead = sum(other.amount for other in uses[number + 1 :] if other.house == use.house)

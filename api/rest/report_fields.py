@@ -12,6 +12,7 @@ from api.rest.serializers import Strict
 from finishing.rules.vocabulary import Readiness
 from finishing.services.errors import Fault
 from scheduling.models import Obstacle, SentReport, Visit
+from scheduling.models.crew_word import MOST_PEOPLE
 
 Action = SentReport.Action
 OLDEST = timedelta(days=14)
@@ -26,7 +27,7 @@ ASKS: Mapping[str, tuple[str, ...]] = {
 }
 TAKES: Mapping[str, tuple[str, ...]] = {
     Action.STARTED: (),
-    Action.FINISHED: ("left",),
+    Action.FINISHED: ("left", "people"),
     Action.NOT_DRY: ("wet", "again_in_minutes"),
     Action.CANNOT_WORK: ("reason", "item", "note"),
     Action.EXTRA_WORK: ("what", "person_minutes"),
@@ -54,6 +55,12 @@ class NewReportSerializer(Strict):
     action = Choice(Action.values)
     at = Instant(required=False, help_text=f"now if left out; at most {OLDEST.days} days ago")
     left = LeftSerializer(many=True, required=False, help_text="finished: what is not done")
+    people = Whole(
+        required=False,
+        min_value=1,
+        max_value=MOST_PEOPLE,
+        help_text="finished: how many were there; left out: as planned",
+    )
     wet = serializers.ListField(
         child=Text(max_length=80),
         required=False,

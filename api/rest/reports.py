@@ -93,7 +93,8 @@ def _placed(fault: Fault) -> Fault:
 def _say(sent: Sent, said: Mapping[str, Any]) -> SentReport:
     match said["action"]:
         case Action.FINISHED:
-            return say_finished(sent, {one["task"]: one["minutes"] for one in said.get("left", ())})
+            left = {one["task"]: one["minutes"] for one in said.get("left", ())}
+            return say_finished(sent, left, said.get("people"))
         case Action.NOT_DRY:
             minutes = said.get("again_in_minutes")
             again_in = timedelta(minutes=minutes) if minutes else None

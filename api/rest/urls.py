@@ -33,6 +33,7 @@ from api.rest.odds import Odds
 from api.rest.pins import Pins
 from api.rest.plans import Plans
 from api.rest.publications import Publications
+from api.rest.rate_offers import RateOffers
 from api.rest.readiness import ReadinessLines
 from api.rest.readings import HouseReadings
 from api.rest.reports import Reports
@@ -98,6 +99,7 @@ urlpatterns = [
     path("imports/dryers/", DryersImport.as_view(), name="import_dryers"),
     path("imports/houses/", HousesImport.as_view(), name="import_houses"),
     path("imports/site/", SiteImport.as_view(), name="import_site"),
+    path("rate-offers/", RateOffers.as_view(), name="rate_offers"),
     path("labour-rates/usual/", UsualRates.as_view(), name="usual_rates"),
     path("settings/", Settings.as_view(), name="settings"),
     path("planned-visits/<planned_task:public_id>/", PlannedVisits.as_view(), name="planned_visit"),

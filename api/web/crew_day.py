@@ -102,7 +102,7 @@ def _say(form: TapForm, sent: Sent) -> SentReport:
     said = form.cleaned_data
     match form:
         case FinishedForm():
-            return say_finished(sent, form.left())
+            return say_finished(sent, form.left(), said["people"])
         case NotDryForm():
             return say_not_dry(sent, said["wet"], form.again_in())
         case CannotWorkForm():

@@ -14,6 +14,7 @@ from api.web.air_form import TypedNumber
 from api.web.sent_form import NOT_WHOLE, SentForm
 from finishing.rules.vocabulary import Readiness
 from scheduling.models import Obstacle, SentReport
+from scheduling.models.crew_word import MOST_PEOPLE
 from scheduling.wording import Codes, readiness_name
 
 Action = SentReport.Action
@@ -66,9 +67,20 @@ class RoomLeft:
 
 
 class FinishedForm(TapForm):
-    """For each task whether something is left, and how many hours of it; blank for all of it."""
+    """For each task whether something is left, and how many hours of it; blank for all of it. How
+    many people were there; blank for as many as planned."""
 
     action = Action.FINISHED
+    people = forms.IntegerField(
+        required=False,
+        min_value=1,
+        max_value=MOST_PEOPLE,
+        error_messages={
+            "invalid": _("How many of you were there?"),
+            "min_value": _("How many of you were there?"),
+            "max_value": _("How many of you were there?"),
+        },
+    )
 
     def __init__(self, tasks: Sequence[Codes], data: Any = None, **more: Any) -> None:
         super().__init__(tasks, data, **more)

@@ -5,12 +5,14 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from api.web.day_field import DayField
 from api.web.figure_field import FigureField
 from api.web.form_group import CompanyGroup, VersionedForm
+from api.web.rate_offers import OffersPart, offers_part
 from finishing.models import Change, LabourRate, User
 from finishing.models.owned import Row
 from finishing.rules.labour import DEFAULT_RATES, Rate
@@ -66,6 +68,10 @@ class RatesGroup(CompanyGroup):
     def build(self) -> list[forms.Form]:
         rows = own_rates(self.company)
         return [self._form(rate, rows.get((rate.stage, rate.kind))) for rate in DEFAULT_RATES]
+
+    def offers(self) -> OffersPart:
+        """Return what crews' reports say of the rates."""
+        return offers_part(self.company, timezone.now())
 
     def check(self) -> Iterable[Fault]:
         return rate_faults(self.company, self._lines())

@@ -149,6 +149,11 @@ urlpatterns = [
     path("invited/<str:token>/", join_company, name="join"),
     path("company/settings/", company_views.settings, name="settings"),
     path("company/rates/", company_views.rates, name="rates"),
+    path(
+        "company/rates/<slug:stage>/<slug:answer>/",
+        company_views.answer_rate_offer,
+        name="answer_rate_offer",
+    ),
     path("company/sending/", sending_views.sending, name="sending"),
     path("company/sending/new/<slug:kind>/", sending_views.new, name="new_endpoint"),
     path("company/sending/<endpoint:public_id>/", sending_views.endpoint, name="endpoint"),

@@ -1,4 +1,5 @@
 from scheduling.models.crew_word import ExtraWork, Obstacle, SentReport
+from scheduling.models.declined_rates import DeclinedRates
 from scheduling.models.endpoint import CalendarPush, PushedEntry, Webhook
 from scheduling.models.house_revision import HouseRevision
 from scheduling.models.link import CrewPage, FeedLink, FormerPageSecret, FormerSecret
@@ -15,6 +16,7 @@ __all__ = [
     "CalendarPush",
     "CompanyPlans",
     "CrewPage",
+    "DeclinedRates",
     "ExtraWork",
     "FeedLink",
     "FormerPageSecret",

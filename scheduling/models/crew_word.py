@@ -5,6 +5,9 @@ from django.db import models
 from finishing.models.owned import Owned
 from finishing.rules.vocabulary import Readiness
 
+MOST_PEOPLE = 50
+"""So many at most are at a visit: more is a slip of the finger."""
+
 
 class SentReport(Owned):
     """A form of a crew's page, known by the id that was made with it, so that none counts twice.

@@ -50,4 +50,7 @@ class Visit(Owned):
 
     class Meta:
         ordering = ["starts_at", "id"]
-        indexes = [models.Index(fields=["crew", "starts_at"])]
+        indexes = [
+            models.Index(fields=["crew", "starts_at"]),
+            models.Index(fields=["company", "starts_at"]),
+        ]

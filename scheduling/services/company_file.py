@@ -65,6 +65,7 @@ KEPT = frozenset(
         "scheduling.SentReport",
         "scheduling.Obstacle",
         "scheduling.ExtraWork",
+        "scheduling.DeclinedRates",
         "scheduling.Pin",
         "scheduling.SeenPublication",
         "scheduling.FeedLink",

@@ -50,13 +50,14 @@ class SurfaceWork:
 
 @dataclass(frozen=True)
 class RoomStage:
-    """One stage of a room over all its surfaces, ceilings first."""
+    """One stage of a room over all its surfaces, ceilings first. rates: those of its minutes."""
 
     room: Room
     stage: Stage
     surfaces: tuple[SurfaceWork, ...]
     compound: trade.Compound | None
     person_minutes: int
+    rates: tuple[Rate, ...] = ()
 
     @property
     def key(self) -> str:
@@ -160,6 +161,7 @@ def stages_of(
             tuple(per_stage[stage]),
             compounds.get(stage),
             _minutes(room, per_stage[stage], settings.rates),
+            settings.rates,
         )
         for stage in ORDER
         if stage in per_stage

@@ -8,7 +8,7 @@ from finishing.rules.cautions import Caution, cautions_for
 from finishing.rules.coats import order_within_stage
 from finishing.rules.materials import Material, stage_material
 from finishing.rules.practice import tools_for, width_mm
-from finishing.rules.vocabulary import CornerTool, Hardening, JointKind, RoomKind
+from finishing.rules.vocabulary import CornerTool, Hardening, JointKind, RoomKind, Stage
 from scheduling.services.followed import may_be_followed
 from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.room_work import RoomStage, SurfaceWork
@@ -26,6 +26,7 @@ NO_COAT: Mapping[str, Any] = {
     "hardening": "",
     "working_minutes": 0,
     "work": [],
+    "area_m2": 0.0,
     "material": {"litres": 0.0, "kg": 0.0, "powder_kg": 0.0, "water_l": 0.0, "tape_m": 0.0},
     "tools": [],
     "cautions": [],
@@ -46,9 +47,10 @@ def task_details(
     places: Mapping[str, Placement],
 ) -> dict[str, Any]:
     """Return the details of a task as JSON: room, area, compound and how it hardens, the work by
-    surface and joint kind, material (L, kg, m), tool and caution codes, what its planned ready
-    time rests on (``leaves``), the coat it waits on (``waits_on``) and why it is not earlier
-    (``why``). places: the plan's placements by task."""
+    surface and joint kind, each line with its rate (see ``_rated``), the m2 of its surfaces,
+    material (L, kg, m), tool and caution codes, what its planned ready time rests on (``leaves``),
+    the coat it waits on (``waits_on``) and why it is not earlier (``why``). places: the plan's
+    placements by task."""
     stage = inputs.stages.get(place.task)
     details: dict[str, Any] = {
         "person_minutes": task.person_minutes,
@@ -66,6 +68,7 @@ def task_details(
         "part": _part(inputs, place.task, stage),
         **_compound(stage),
         "work": _work(stage, share),
+        "area_m2": round(sum(part.surface.area_m2 for part in stage.surfaces) * share, 2),
         "material": _material(stage, share),
         "tools": [str(tool) for tool in tools_for(stage.stage, _corner(stage))],
         "cautions": _cautions(inputs, stage),
@@ -100,10 +103,22 @@ def _work(stage: RoomStage, share: float) -> list[dict[str, Any]]:
         if part.quantities.get(kind, 0) > 0
     ]
     lines.sort(key=lambda line: line[0])
-    joints = [_line(part, kind, of_kind * share) for _, part, kind, of_kind in lines]
-    return joints + [
-        _cornice_line(part, share) for part in stage.surfaces if part.work.cornice_m > 0
+    joints = [
+        _line(part, kind, of_kind * share) | _rated(stage, part.work.stage, kind)
+        for _, part, kind, of_kind in lines
     ]
+    return joints + [
+        _cornice_line(part, share) | _rated(stage, Stage.CORNICE, JointKind.INTERNAL)
+        for part in stage.surfaces
+        if part.work.cornice_m > 0
+    ]
+
+
+def _rated(stage: RoomStage, of: Stage, kind: JointKind) -> dict[str, Any]:
+    """Return the rate of a line: its stage (another's faces come along with a finish coat), the
+    person-minutes per unit."""
+    rates = (rate.minutes for rate in stage.rates if (rate.stage, rate.kind) == (of, kind))
+    return {"rate_of": str(of), "rated": next(rates, None)}
 
 
 def _cornice_line(part: SurfaceWork, share: float) -> dict[str, Any]:

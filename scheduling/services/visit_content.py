@@ -17,6 +17,7 @@ _FROZEN: Mapping[str, Any] = {
     "hardening": "",
     "working_minutes": 0,
     "work": [],
+    "area_m2": None,
     "material": {},
     "tools": [],
     "cautions": [],

@@ -34,9 +34,12 @@ def say_started(sent: Sent) -> SentReport:
     return once(sent, Action.STARTED, {}, write)
 
 
-def say_finished(sent: Sent, left: Left) -> SentReport:
-    """Note that the crew is done with the visit but for what is left of some tasks."""
-    said = {"left": {key: left[key] for key in sorted(left)}}
+def say_finished(sent: Sent, left: Left, people: int | None = None) -> SentReport:
+    """Note that the crew is done with the visit but for what is left of some tasks. people: how
+    many were there, where the crew says so."""
+    said: dict[str, object] = {"left": {key: left[key] for key in sorted(left)}}
+    if people is not None:
+        said["people"] = people
     return once(sent, Action.FINISHED, said, lambda: _end(sent, _parts(sent), left))
 
 

@@ -192,6 +192,7 @@ def address_of(page: str, shown: Shown) -> str:
 FORM = "takes a form, and shows no page to who only looks"
 SIGNED_OUT = "a page, but for who has not signed in: looked at by itself"
 NO_PAGES: Mapping[str, str] = {
+    "answer_rate_offer": FORM,
     "accept": FORM,
     "change_endpoint": FORM,
     "area_work": FORM,

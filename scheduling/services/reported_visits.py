@@ -1,0 +1,128 @@
+"""Published visits with what their crews have said of them: when, how many people, which work."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import chain
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from finishing.models import Company, Crew
+from finishing.rules.worked_time import Hours, worked_minutes
+from scheduling.models import ExtraWork, Report, SentReport, Visit
+from scheduling.queries.reports import Said
+from scheduling.services.reported import last_of_work
+from scheduling.services.timeline import local_instant
+
+Kind = Report.Kind
+type TaskRow = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class ReportedVisit:
+    """A visit beside its reports. Tasks are those of ``Visit.content``.
+
+    people: who was to be there. said_heads: how many were, where the crew said so. started_at,
+    ended_at: as reported, None where nobody has. done: reported done; left: reported not done,
+    or not all of it; silent: not reported. extra_minutes: person-minutes of extra work noted.
+    """
+
+    visit: Visit
+    people: tuple[str, ...]
+    said_heads: int | None
+    started_at: datetime | None
+    ended_at: datetime | None
+    done: tuple[TaskRow, ...]
+    left: tuple[TaskRow, ...]
+    silent: tuple[TaskRow, ...]
+    extra_minutes: int
+
+    @property
+    def heads(self) -> int:
+        """How many people were there, as said or else as planned."""
+        return len(self.people) if self.said_heads is None else self.said_heads
+
+    def minutes_from(self, start: datetime) -> int | None:
+        """Return the minutes from ``start`` to the reported end without breaks; None where there
+        is no end on the same local day."""
+        end, zone = self.ended_at, ZoneInfo(self.visit.crew.zone)
+        if end is None or end < start:
+            return None
+        if end.astimezone(zone).date() != start.astimezone(zone).date():
+            return None
+        return worked_minutes(start, end, _hours(self.visit.crew, start, zone))
+
+
+def reported_visits(
+    company: Company, first: datetime, last: datetime, *, crew: Crew | None = None
+) -> list[ReportedVisit]:
+    """Return the visits that began from ``first`` on and before ``last`` and were not called off,
+    the earliest first; in a fixed number of queries."""
+    rows = Visit.objects.filter(
+        company=company, cancelled_at=None, starts_at__gte=first, starts_at__lt=last
+    )
+    if crew:
+        rows = rows.filter(crew=crew)
+    visits = list(
+        rows.select_related("crew__company", "house").prefetch_related("crew__hours", "people")
+    )
+    reports = _reports_by_task(company, visits)
+    heads = _said_heads(company, visits)
+    extra = _extra_minutes(company, visits)
+    return [_beside(visit, reports, heads.get(visit.pk), extra[visit.pk]) for visit in visits]
+
+
+type ByTask = Mapping[tuple[str, str], Said]
+"""Reports by a task's key and its published start: a task that was left undone keeps its key."""
+
+
+def _reports_by_task(company: Company, visits: Iterable[Visit]) -> ByTask:
+    keys = {task["key"] for visit in visits for task in visit.content["tasks"]}
+    said: defaultdict[tuple[str, str], dict[str, Report]] = defaultdict(dict)
+    for report in Report.objects.filter(company=company, key__in=keys).exclude(kind=Kind.NOT_DRY):
+        said[report.key, report.about.get("starts_at", "")][report.kind] = report
+    return said
+
+
+def _said_heads(company: Company, visits: Iterable[Visit]) -> dict[int, int]:
+    rows = SentReport.objects.filter(
+        company=company, action=SentReport.Action.FINISHED, visit__in=visits
+    )
+    return {row.visit_id: row.said["people"] for row in rows if "people" in row.said}
+
+
+def _extra_minutes(company: Company, visits: Iterable[Visit]) -> defaultdict[int, int]:
+    minutes: defaultdict[int, int] = defaultdict(int)
+    for row in ExtraWork.objects.filter(company=company, visit__in=visits):
+        if row.visit_id is not None:
+            minutes[row.visit_id] += row.person_minutes
+    return minutes
+
+
+def _beside(visit: Visit, reports: ByTask, said_heads: int | None, extra: int) -> ReportedVisit:
+    tasks = visit.content["tasks"]
+    said = [reports.get((task["key"], task["starts_at"]), {}) for task in tasks]
+    kinds = [last.kind if (last := last_of_work(one)) else "" for one in said]
+    each = list(chain.from_iterable(one.values() for one in said))
+    by_kind = list(zip(tasks, kinds, strict=True))
+    return ReportedVisit(
+        visit=visit,
+        people=tuple(row.person for row in visit.people.all() if row.cancelled_at is None),
+        said_heads=said_heads,
+        started_at=min((r.at for r in each if r.kind == Kind.STARTED), default=None),
+        ended_at=max((r.at for r in each if r.kind in (Kind.DONE, Kind.NOT_DONE)), default=None),
+        done=tuple(task for task, kind in by_kind if kind == Kind.DONE),
+        left=tuple(task for task, kind in by_kind if kind == Kind.NOT_DONE),
+        silent=tuple(task for task, kind in by_kind if kind not in (Kind.DONE, Kind.NOT_DONE)),
+        extra_minutes=extra,
+    )
+
+
+def _hours(crew: Crew, start: datetime, zone: ZoneInfo) -> list[Hours]:
+    day = start.astimezone(zone).date()
+    return [
+        (local_instant(day, row.start, zone), local_instant(day, row.end, zone))
+        for row in crew.hours.all()
+        if row.weekday == day.weekday()
+    ]

@@ -61,6 +61,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "pin": (Pin,),
     "plan": (Plan,),
     "planned_task": (PlannedTask,),
+    "price": (models.Price,),
     "publication": (Publication,),
     "readiness_line": (models.ReadinessLine,),
     "report": (SentReport,),

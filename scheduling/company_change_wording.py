@@ -9,10 +9,12 @@ from django.utils.dates import WEEKDAYS
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from finishing.models import Change
+from finishing.models import Change, Company
 from finishing.rules.hours import WEEKDAYS as DAYS
 from scheduling.field_wording import field_name
 from scheduling.history_wording import edit_sentence
+from scheduling.money_wording import amount
+from scheduling.price_wording import price_name
 from scheduling.value_wording import value_text
 from scheduling.wording import figure, joint_name, listed, stage_name
 
@@ -31,16 +33,19 @@ WHAT = {
     "placing": _("Placing rate of %(place)s"),
     "supply": _("Material %(place)s"),
     "stock": _("Stock of %(place)s"),
+    "price": _("Price of %(place)s"),
 }
 STAGE = "stage_"
 
 
 @dataclass(frozen=True)
 class Words:
-    """What the form that edits a kind of row calls its fields, and their values by code."""
+    """What the form that edits a kind of row calls its fields, and their values by code; money_of:
+    the company in whose currency amounts are."""
 
     fields: Mapping[str, str] = field(default_factory=dict)
     values: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    money_of: Company | None = None
 
     def name(self, code: str) -> str:
         """Return what a field is called."""
@@ -59,6 +64,8 @@ class Words:
         if code == "stages_off_by_level":
             levels = [f"{k}: {self._list('stages', v)}" for k, v in (value or {}).items()]
             return ", ".join(levels) or gettext("nothing")
+        if code == "amount" and value is not None and self.money_of:
+            return amount(value, self.money_of)
         if isinstance(value, list):
             return self._list(code, value) or gettext("nothing")
         if code == "water_fraction" and value is not None:
@@ -84,6 +91,9 @@ def company_change_sentence(change: Change, words: Words, zone: ZoneInfo) -> str
         place = f"{stage_name(stage)}, {joint_name(kind)}"
     if change.what == Change.What.PLACING:
         place = stage_name(place)
+    elif change.what == Change.What.PRICE:
+        kind, _colon, owner = place.partition(":")
+        place = price_name(kind, owner)
     what = str(WHAT.get(change.what, change.what)) % {"place": place}
     return edit_sentence(
         change, what, words.name, lambda code, value: words.value(code, value, zone)

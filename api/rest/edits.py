@@ -2,14 +2,18 @@
 
 from typing import Any
 
+from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
+from api.access import rights_of_asker
 from api.rest.fields import Choice, Instant, OwnRelated
 from api.rest.query import Listing
 from api.rest.rows import Rows
 from api.rest.serializers import RowSerializer
 from finishing.models import Change, House
+from finishing.queries.company_changes import OF_PRICES
+from finishing.queries.rights import Right
 
 
 class EditSerializer(RowSerializer[Change]):
@@ -45,3 +49,10 @@ class Edits(Rows[Change]):
     serializer_class = EditSerializer
     query = EditListing
     related = ("house", "by")
+
+    def get_queryset(self) -> QuerySet[Change]:
+        """Return them without prices for who may not see those."""
+        rows = super().get_queryset()
+        if Right.PLAN in rights_of_asker(self.request):
+            return rows
+        return rows.exclude(what__in=OF_PRICES)

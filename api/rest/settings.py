@@ -16,6 +16,7 @@ from api.rest.resource import CompanyResource
 from api.rest.serializers import RowSerializer
 from finishing.models import Change, Company
 from finishing.models.company import LIMITS
+from finishing.models.currencies import MINOR_DIGITS
 from finishing.models.zones import validate_zone
 from finishing.queries.levels import level_code
 from finishing.queries.rights import Right
@@ -43,6 +44,12 @@ class SettingsSerializer(RowSerializer[Company]):
     name = Text(max_length=120)
     zone = Text(max_length=60, validators=[validate_zone], help_text="IANA, such as Europe/Dublin")
     country = Text(max_length=2, allow_blank=True, help_text="ISO 3166, for public holidays")
+    currency = Choice(
+        ["", *MINOR_DIGITS], allow_blank=True, help_text="ISO 4217; blank: not chosen"
+    )
+    currency_digits = Whole(
+        read_only=True, help_text="of its minor unit, in which all amounts are: 2 for cents"
+    )
     family = Choice([family.value for family in Family], help_text="of finish levels")
     stages = Several(Stage, help_text="that the company does")
     stages_off_by_level = serializers.DictField(
@@ -64,7 +71,8 @@ class SettingsSerializer(RowSerializer[Company]):
     tape_m_per_m2 = _figure("tape_m_per_m2", "average for rough takeoffs")
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
-        yield from setting_faults(values)
+        assert isinstance(self.instance, Company)
+        yield from setting_faults(values, self.instance)
         named = Company.objects.filter(name=values.get("name", ""))
         if any(company != self.instance for company in named):
             yield Fault("name", "There is another company of this name: choose one that differs.")

@@ -32,6 +32,7 @@ from api.rest.odd_jobs import OddJobs
 from api.rest.odds import Odds
 from api.rest.pins import Pins
 from api.rest.plans import Plans
+from api.rest.prices import Prices
 from api.rest.publications import Publications
 from api.rest.rate_offers import RateOffers
 from api.rest.readiness import ReadinessLines
@@ -77,6 +78,7 @@ rows.register("odd-jobs", OddJobs, basename="odd_job")
 rows.register("pins", Pins, basename="pin")
 rows.register("reports", Reports, basename="report")
 rows.register("plans", Plans, basename="plan")
+rows.register("prices", Prices, basename="price")
 rows.register("publications", Publications, basename="publication")
 rows.register("readiness-lines", ReadinessLines, basename="readiness_line")
 rows.register("rooms", Rooms, basename="room")

@@ -14,10 +14,12 @@ from api.web.crew_days_forms import DayOffForm, ExtraHoursForm, LoanForm
 from api.web.crew_facts_form import CrewFactsForm
 from api.web.crew_members_form import MemberForm
 from api.web.holidays_form import HolidayForm
+from api.web.prices_form import PriceForm
 from api.web.rates_form import RateForm
 from api.web.settings_form import SettingsForm
 from api.web.system_form import SystemForm
-from finishing.models import Change, Company
+from finishing.models import Company
+from finishing.queries.company_changes import shown_changes
 from scheduling.company_change_wording import Words, company_change_sentence
 from scheduling.wording import moment
 
@@ -27,6 +29,7 @@ FORMS: Mapping[str, type[forms.Form]] = {
     "compound": CompoundForm,
     "system": SystemForm,
     "rate": RateForm,
+    "price": PriceForm,
     "holiday": HolidayForm,
     "crew": CrewFactsForm,
     "member": MemberForm,
@@ -55,12 +58,13 @@ class CompanyHistoryPage:
     page: Page[Any]
 
 
-def company_history_page(company: Company, number: str) -> CompanyHistoryPage:
+def company_history_page(company: Company, number: str, *, with_prices: bool) -> CompanyHistoryPage:
     """Return a page in a fixed number of queries; number: as typed, the nearest there is."""
-    rows = Change.objects.filter(company=company, house=None).select_related("by")
+    rows = shown_changes(company, with_prices=with_prices)
+    rows = rows.filter(house=None).select_related("by")
     page = Paginator(rows.order_by("-at", "-pk"), A_PAGE).get_page(number)
     zone = ZoneInfo(company.zone)
-    words = {what: words_of(form) for what, form in FORMS.items()}
+    words = {what: words_of(form, company) for what, form in FORMS.items()}
     edits = [
         Edit(
             when=moment(row.at, zone),
@@ -72,12 +76,13 @@ def company_history_page(company: Company, number: str) -> CompanyHistoryPage:
     return CompanyHistoryPage(company.zone, edits, page)
 
 
-def words_of(form: type[forms.Form]) -> Words:
+def words_of(form: type[forms.Form], company: Company) -> Words:
     """Return what a form calls its fields and the values to choose from."""
     fields = form.base_fields
     return Words(
         fields={name: str(one.label) for name, one in fields.items() if one.label},
         values={name: _choices(one) for name, one in fields.items()},
+        money_of=company,
     )
 
 

@@ -18,12 +18,17 @@ type View = Callable[[HttpRequest], HttpResponse]
 
 
 def page_of_group(
-    group: type[CompanyGroup], *, name: str, template: str, writes: Right = Right.PLAN
+    group: type[CompanyGroup],
+    *,
+    name: str,
+    template: str,
+    needs: Right = Right.READ,
+    writes: Right = Right.PLAN,
 ) -> View:
     """Return the view of a page that shows and saves a group; name: that of its address."""
 
     @require_http_methods(["GET", "HEAD", "POST"])
-    @company_view(writes=writes)
+    @company_view(needs=needs, writes=writes)
     def view(request: HttpRequest, company: Company) -> HttpResponse:
         if request.method != "POST":
             return _page(request, company, template, group(company))

@@ -6,10 +6,11 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from api.access import company_view
+from api.access import company_view, rights_of_asker
 from api.web.company_history import company_history_page
 from api.web.company_part import page_of_group
 from api.web.house_edits import who_edits
+from api.web.prices_form import PricesGroup
 from api.web.rates_form import RatesGroup
 from api.web.settings_form import SettingsGroup
 from finishing.models import Company
@@ -31,7 +32,11 @@ def company_hub(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view()
 def company_history(request: HttpRequest, company: Company) -> HttpResponse:
     """Show who edited what of all that plans are made with besides the houses."""
-    page = company_history_page(company, request.GET.get("page", "1"))
+    page = company_history_page(
+        company,
+        request.GET.get("page", "1"),
+        with_prices=Right.PLAN in rights_of_asker(request),
+    )
     return render(request, "web/company_history.html", {"company": company, "page": page})
 
 
@@ -56,6 +61,7 @@ def answer_rate_offer(
     return redirect(f"{reverse('web:rates')}{said}#reported")
 
 
+prices = page_of_group(PricesGroup, name="prices", template="web/prices.html", needs=Right.PLAN)
 settings = page_of_group(
     SettingsGroup, name="settings", template="web/settings.html", writes=Right.OWN
 )

@@ -23,6 +23,7 @@ from api.web.levels_off import (
 )
 from finishing.models import Change, Company, User
 from finishing.models.company import LIMITS
+from finishing.models.currencies import MINOR_DIGITS
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import Family, Stage
 from finishing.services.company_settings import SETTINGS, edit_settings, setting_faults
@@ -63,6 +64,15 @@ class SettingsForm(VersionedForm):
             "Two letters such as IE. Another one replaces the public holidays of this year and "
             "the next; days of your own stay."
         ),
+    )
+    currency = forms.ChoiceField(
+        label=gettext_lazy("Currency"),
+        required=False,
+        choices=[
+            ("", gettext_lazy("not chosen")),
+            *((code, code) for code in sorted(MINOR_DIGITS)),
+        ],
+        help_text=gettext_lazy("Of all prices and costs, by its ISO 4217 code."),
     )
     zone = forms.ChoiceField(
         label=gettext_lazy("Time zone"),
@@ -184,7 +194,7 @@ class Section:
 
 
 SECTIONS = (
-    (gettext_lazy("The company"), ("name", "country", "zone")),
+    (gettext_lazy("The company"), ("name", "country", "currency", "zone")),
     (gettext_lazy("Work"), ("stages", "family", "drying_rule", "planned_air", "recheck_hours")),
     (gettext_lazy("Plans"), ("freeze_days", "extra_hour_price", "another_crew_visits")),
     (
@@ -213,7 +223,7 @@ class SettingsGroup(CompanyGroup):
         return [SettingsForm(self.company, self.sent(""), initial=initial)]
 
     def check(self) -> Iterable[Fault]:
-        return setting_faults(self.forms[0].cleaned_data)
+        return setting_faults(self.forms[0].cleaned_data, self.company)
 
     def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
         values = dict(self.forms[0].cleaned_data)

@@ -148,6 +148,7 @@ urlpatterns = [
     ),
     path("invited/<str:token>/", join_company, name="join"),
     path("company/settings/", company_views.settings, name="settings"),
+    path("company/prices/", company_views.prices, name="prices"),
     path("company/rates/", company_views.rates, name="rates"),
     path(
         "company/rates/<slug:stage>/<slug:answer>/",

@@ -17,6 +17,7 @@ from finishing.models.dryer import Dryer
 from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.invitation import Invitation
 from finishing.models.note import Note
+from finishing.models.price import Price
 from finishing.models.rate import LabourRate, PlacingRate
 from finishing.models.second_step import PhoneKey, WrittenCode
 from finishing.models.sent_reading import SentReading
@@ -56,6 +57,7 @@ __all__ = [
     "OddJob",
     "PhoneKey",
     "PlacingRate",
+    "Price",
     "ReadinessLine",
     "Role",
     "Room",

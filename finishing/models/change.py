@@ -45,6 +45,7 @@ class Change(Owned):
         PLACING = "placing", "placing rate"
         SUPPLY = "supply"
         STOCK = "stock"
+        PRICE = "price"
 
     house = models.ForeignKey(
         House, on_delete=models.CASCADE, null=True, blank=True, related_name="changes"

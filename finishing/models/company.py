@@ -2,8 +2,10 @@
 
 from collections.abc import Mapping
 
+from django.core.validators import MaxValueValidator
 from django.db import models
 
+from finishing.models.currencies import validate_currency
 from finishing.models.limits import Limits, within
 from finishing.models.owned import Row
 from finishing.models.zones import validate_zone
@@ -45,6 +47,14 @@ class Company(Row):
     name = models.CharField(max_length=120, unique=True)
     zone = models.CharField(max_length=60, default="UTC", validators=[validate_zone])
     country = models.CharField(max_length=2, blank=True, help_text="ISO 3166 code, for holidays")
+    currency = models.CharField(
+        max_length=3, blank=True, validators=[validate_currency], help_text="ISO 4217 code"
+    )
+    currency_digits = models.PositiveSmallIntegerField(
+        default=2,
+        validators=[MaxValueValidator(4)],
+        help_text="of its minor unit, in which all amounts are kept: 2 for cents, 0 for none",
+    )
     is_demo = models.BooleanField(default=False)
     family = models.CharField(
         max_length=20, choices=[(f, f.value) for f in Family], default=Family.GA214

@@ -17,6 +17,7 @@ from finishing.models import (
     LabourRate,
     Loan,
     PlacingRate,
+    Price,
     StockLine,
     Supply,
 )
@@ -31,6 +32,7 @@ What = Change.What
 
 CREW_FIELDS = ("name", "zone", "language", "units", "email", "is_active")
 MEMBER_FIELDS = ("name", "email", "skills", "from_day", "to_day")
+PRICE_FIELDS = ("amount", "since")
 RATE_FIELDS = ("minutes", "source", "dated")
 PLACING_FIELDS = ("litres_per_hour", "source", "dated")
 SUPPLY_FIELDS = (
@@ -99,6 +101,12 @@ def _stock(company: Company) -> Iterator[Part]:
         yield _row(row, str(row), STOCK_FIELDS)
 
 
+def _prices(company: Company) -> Iterator[Part]:
+    for row in Price.objects.filter(company=company).select_related("crew", "house"):
+        owner = row.crew or row.house
+        yield _row(row, f"{row.kind}:{owner.name if owner else ''}", PRICE_FIELDS)
+
+
 def _holidays(company: Company) -> Iterator[Part]:
     for row in Holiday.objects.filter(company=company):
         yield _row(row, row.name, ("name", "day"))
@@ -165,6 +173,7 @@ _READERS: Mapping[Change.What, Callable[[Company], Iterable[Part]]] = {
     What.PLACING: _placing_rates,
     What.SUPPLY: _supplies,
     What.STOCK: _stock,
+    What.PRICE: _prices,
     What.HOLIDAY: _holidays,
     What.CREW: _crews,
     What.MEMBER: _members,

@@ -31,6 +31,7 @@ KEPT = frozenset(
         "finishing.PlacingRate",
         "finishing.Supply",
         "finishing.StockLine",
+        "finishing.Price",
         "finishing.Crew",
         "finishing.CrewMember",
         "finishing.CrewHours",

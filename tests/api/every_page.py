@@ -160,6 +160,7 @@ PAGES: Mapping[str, Arguments] = {
     "pins": of_the_company,
     "planning": of_the_company,
     "publishing": of_the_company,
+    "prices": of_the_company,
     "rates": of_the_company,
     "remove_house": of_a_house,
     "remove_person": of_somebody,

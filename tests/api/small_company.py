@@ -25,6 +25,7 @@ from finishing.models import (
     Loan,
     Note,
     OddJob,
+    Price,
     ReadinessLine,
     Role,
     User,
@@ -137,6 +138,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         ),
         "readiness_line": ready,
         "holiday": Holiday.objects.create(company=company, day=now.date(), name="Yard day"),
+        "price": Price.objects.create(company=company, kind="hour", amount=4500, since=now.date()),
         "labour_rate": LabourRate.objects.create(
             company=company,
             stage="tape",

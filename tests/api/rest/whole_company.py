@@ -27,6 +27,7 @@ from finishing.models import (
     Loan,
     Note,
     OddJob,
+    Price,
     ReadinessLine,
 )
 from finishing.services.sealed import seal
@@ -117,6 +118,7 @@ def add_parts(company: Company) -> None:
     """Add what a company plans with besides its houses and crews."""
     day = date(2026, 3, 5)
     Holiday.objects.create(company=company, day=day, name="Yard day", is_own=True)
+    Price.objects.create(company=company, kind="hour", amount=4500, since=day)
     LabourRate.objects.create(
         company=company, stage="tape", kind="butt", minutes=2, source="Our book", dated=day
     )

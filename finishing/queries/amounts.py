@@ -1,0 +1,19 @@
+"""Which rows hold money: amounts in minor units of their company's currency."""
+
+from django.db.models import QuerySet
+
+from finishing.models import Company, Compound, Dryer, Price, Supply
+
+
+def has_amounts(company: Company) -> bool:
+    """Return whether anything of a company has a price by now."""
+    return any(rows.filter(company=company).exists() for rows in _rows_with_amounts())
+
+
+def _rows_with_amounts() -> tuple[QuerySet[Price | Dryer | Compound | Supply], ...]:
+    return (
+        Price.objects.filter(amount__gt=0),
+        Dryer.objects.filter(cost_per_day__gt=0),
+        Compound.objects.exclude(pack_prices=[]),
+        Supply.objects.exclude(pack_prices=[]),
+    )

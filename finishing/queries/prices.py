@@ -1,0 +1,17 @@
+"""What a company's hours, ways and late days cost."""
+
+from finishing.models import Company, Price
+from finishing.rules.prices import DatedPrice, PriceKind, PriceList
+
+
+def price_list(company: Company) -> PriceList:
+    """Return all prices of a company in one query; crews and houses go by their public ids."""
+    rows = Price.objects.filter(company=company).select_related("crew", "house")
+    return PriceList(
+        DatedPrice(PriceKind(row.kind), row.amount, row.since, _whose(row)) for row in rows
+    )
+
+
+def _whose(price: Price) -> str:
+    owner = price.crew or price.house
+    return str(owner.public_id) if owner else ""

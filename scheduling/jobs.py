@@ -7,6 +7,7 @@ Who that is, a Celery worker or a thread of this process, is for the settings to
 
 from datetime import datetime
 from functools import partial
+from typing import Any
 
 from django.conf import settings
 from django.db import transaction
@@ -18,6 +19,7 @@ from scheduling.one_thread import OneThread
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, waiting_run
+from scheduling.services.kept_answers import Question, is_to_come
 from scheduling.services.lost_runs import give_up_lost_runs
 from scheduling.services.overtaking import hurry, stop_older_runs
 from scheduling.services.pushes import push_for_the_day
@@ -80,6 +82,16 @@ def send_soon() -> None:
     from scheduling.tasks import sweep_outgoing  # noqa: PLC0415 - loads Celery, see below
 
     sweep_outgoing.delay()
+
+
+def request_answer(question: Question[Any], *, company: Company, now: datetime) -> bool:
+    """Have a worker find an answer that is not kept; return whether it has yet to. False where
+    there is no worker for that, or it has failed: then whoever asks has to find it."""
+    if not settings.ANSWERS_BY_WORKERS:
+        return False
+    from scheduling.tasks import find_answer  # noqa: PLC0415 - loads Celery, others go without it
+
+    return is_to_come(question, find_answer.delay, company=company, now=now)
 
 
 def _start(run_id: int) -> None:

@@ -10,6 +10,7 @@ from scheduling.models import PlanRun
 from scheduling.outgoing.claim import due
 from scheduling.outgoing.send import send_one
 from scheduling.queries.runs import runs_not_begun
+from scheduling.services.kept_answers import find_for_others
 from scheduling.services.lost_runs import give_up_lost_runs
 from scheduling.services.night_runs import request_night_runs
 from scheduling.services.pushes import push_for_the_day
@@ -46,6 +47,12 @@ def refresh_all_air() -> None:
     """Have the air of every company refreshed, each by itself."""
     for company in own_companies():
         refresh_air.delay(company.pk)
+
+
+@app.task
+def find_answer(company_id: int, question: str) -> None:
+    """Find what pages come again for, so that no web process needs the memory."""
+    find_for_others(company_id=company_id, name=question, now=timezone.now())
 
 
 @app.task

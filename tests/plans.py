@@ -18,7 +18,7 @@ from scheduling.solver.evaluate import score_of
 from scheduling.solver.outcome import Outcome, Status, Violation
 from scheduling.solver.problem import Placement
 from scheduling.solver.release import held_to_the_rules
-from scheduling.solver.serialize import problem_from_json
+from scheduling.solver.serialize import problem_from_json, problem_to_json
 from scheduling.solver.verify import verify
 from tests.sites import MONDAY
 
@@ -43,7 +43,7 @@ def first_plan(company: Company, moment: datetime = MONDAY) -> Plan:
     outcome = construct(inputs.problem)
     plan = store_plan(company=company, run=run, inputs=inputs, outcome=outcome, now=moment)
     make_working(plan)
-    run.status = PlanRun.Status.DONE
+    run.status, run.problem = PlanRun.Status.DONE, problem_to_json(inputs.problem)
     run.save()
     return plan
 

@@ -60,6 +60,15 @@ def test_web_process_loads_neither_the_solver_library_nor_celery(asked: str) -> 
     assert modules_after(imports).isdisjoint({"ortools", "celery", "redis"})
 
 
+def test_web_process_loads_nothing_large_that_few_requests_need() -> None:
+    imports = (
+        "import os\n"
+        "os.environ['DJANGO_SETTINGS_MODULE'] = 'finishing.config.settings'\n"
+        "import finishing.config.wsgi, finishing.config.urls\n"
+    )
+    assert modules_after(imports).isdisjoint({"httpx", "PIL", "holidays", "segno", "caldav"})
+
+
 def test_a_search_where_all_is_on_time_waits_for_no_library() -> None:
     """They take longer to load than such a search takes."""
     search = (

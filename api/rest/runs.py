@@ -116,7 +116,7 @@ class Runs(Rows[PlanRun]):
     prefetched = ("plans",)
 
     def get_queryset(self) -> Any:
-        return super().get_queryset().defer("problem")
+        return super().get_queryset().defer(None).defer("problem")
 
     def check_query(self, request: Request) -> None:
         super().check_query(request)

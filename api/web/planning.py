@@ -11,6 +11,7 @@ from scheduling.models import PlanRun
 from scheduling.queries.pins import pins_to_come
 from scheduling.queries.runs import last_runs, unfinished_run
 from scheduling.run_wording import failure_sentence, made_sentence, standing_sentence
+from scheduling.services.kept_answers import kept_answer
 from scheduling.services.since_published import since_published
 from scheduling.since_wording import since_sentence
 from scheduling.wording import moment
@@ -54,7 +55,7 @@ def planning_page(company: Company, *, now: datetime) -> PlanningPage:
 def changed_lines(company: Company, *, now: datetime) -> list[str] | None:
     """Return what a plan would have to follow since crews were told; None where they were told
     nothing. It takes a moment."""
-    since = since_published(company=company, now=now)
+    since = kept_answer(since_published, company=company, now=now)
     return [since_sentence(one.code, one.values) for one in since.differences] if since else None
 
 

@@ -9,6 +9,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view
+from api.web.awaited import pending
 from api.web.planning import changed_lines, planning_page
 from api.web.runs import run_page
 from finishing.models import Company
@@ -19,6 +20,7 @@ from scheduling.models import PlanRun
 from scheduling.queries.plans import plan_of
 from scheduling.queries.runs import run_of
 from scheduling.services.proposals import ProposalError, accept_proposal
+from scheduling.services.since_published import since_published
 from scheduling.services.stop import stop_run
 
 
@@ -35,7 +37,10 @@ def planning(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view()
 def changed(request: HttpRequest, company: Company) -> HttpResponse:
     """Show what a plan would have to follow since crews were told."""
-    lines = changed_lines(company, now=timezone.now())
+    now = timezone.now()
+    if later := pending(request, company, since_published, now):
+        return later
+    lines = changed_lines(company, now=now)
     return render(request, "web/changed.html", {"company": company, "lines": lines})
 
 

@@ -3,7 +3,6 @@
 from textwrap import wrap
 from typing import Any
 
-import segno
 from django import forms
 from django.conf import settings
 from django.contrib.auth import REDIRECT_FIELD_NAME
@@ -115,6 +114,8 @@ def _status(form: forms.Form) -> int:
 
 
 def _to_turn_on(company: Company, person: User, form: forms.Form) -> dict[str, Any]:
+    import segno  # noqa: PLC0415 - drawn once in a person's life
+
     address = key_address(person)
     drawn = segno.make(address, error="m").svg_inline(scale=5, border=4, light="#fff")
     key = address.partition("secret=")[2].partition("&")[0]

@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 
 from finishing.models import Company, House
 from scheduling.models import CompanyPlans, Plan
+from scheduling.models.run import without_large
 from scheduling.queries.plans import latest_publication
 from scheduling.wording import Codes, handover_sentence, hold_sentence, moment
 
@@ -22,7 +23,8 @@ class Standing:
 
 def company_standing(company: Company) -> Standing:
     """Return where the company stands, in two queries."""
-    plans = CompanyPlans.objects.filter(company=company).select_related("working__run").first()
+    rows = CompanyPlans.objects.filter(company=company).select_related("working__run")
+    plans = rows.defer(*without_large("working__run")).first()
     last = latest_publication(company)
     return Standing(
         plan=plans.working if plans else None,

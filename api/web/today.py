@@ -21,6 +21,7 @@ from scheduling.queries.reached import NewestReached
 from scheduling.queries.runs import unfinished_run
 from scheduling.run_wording import failure_sentence
 from scheduling.services.empty_hours import EmptyHours
+from scheduling.services.kept_answers import kept_answer
 from scheduling.services.odds import HandoverOdds, NothingPlannedError, current_odds
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.today import decisions_today, fit_today
@@ -113,7 +114,7 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
 
 def fit_part(company: Company, *, now: datetime) -> FitPart:
     """Return how the plan fits what is known now."""
-    found = fit_today(company=company, now=now)
+    found = kept_answer(fit_today, company=company, now=now)
     return FitPart(
         early=early_lines(found.visits),
         unfit=unfit_lines(found.visits),
@@ -127,7 +128,7 @@ def fit_part(company: Company, *, now: datetime) -> FitPart:
 def odds_part(company: Company, *, now: datetime) -> OddsPart:
     """Return the odds of what is published, or else of the working plan; they take a moment."""
     try:
-        odds = current_odds(company=company, now=now)
+        odds = kept_answer(current_odds, company=company, now=now)
     except NothingPlannedError:
         return OddsPart(missing=gettext("no work is planned yet"))
     except TooLittleAirError as error:

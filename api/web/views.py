@@ -8,11 +8,13 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from api.access import company_view
+from api.web.awaited import pending
 from api.web.company_air import air_part, company_air_page
 from api.web.house import house_page
 from api.web.house_curves import house_air_page
 from api.web.houses import house_list
 from finishing.models import Company
+from scheduling.services.air_now import air_now as find_air
 
 
 @require_safe
@@ -27,7 +29,10 @@ def company_air(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view()
 def air_now(request: HttpRequest, company: Company) -> HttpResponse:
     """Show the air in the houses, and which visits the newest air no longer fits."""
-    part = air_part(company, now=timezone.now())
+    now = timezone.now()
+    if later := pending(request, company, find_air, now):
+        return later
+    part = air_part(company, now=now)
     return render(request, "web/air_now.html", {"company": company, "part": part})
 
 

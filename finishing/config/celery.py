@@ -52,6 +52,7 @@ ROUTES: Mapping[str, Mapping[str, str]] = {
     "scheduling.tasks.replan": {"queue": "planning"},
     "scheduling.tasks.refresh_air": {"queue": "air"},
     "scheduling.tasks.refresh_all_air": {"queue": "air"},
+    "scheduling.tasks.find_answer": {"queue": "air"},
 }
 """A plan takes a core for a while, and air waits for others: neither waits for the other, nor what
 is sent or swept, in the queue of all else, for either."""

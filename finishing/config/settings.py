@@ -192,6 +192,8 @@ FORECAST_MINUTES = GIVEN.forecast_minutes
 CELERY_BROKER_URL = GIVEN.broker_url
 """Redis, for plans made by Celery workers; while it is blank a thread of the web process makes
 them."""
+ANSWERS_BY_WORKERS = bool(GIVEN.broker_url and GIVEN.cache_url)
+"""Whether workers find what takes a moment, and leave it in the cache for pages to show."""
 CELERY_TASK_IGNORE_RESULT = True
 """The row of a run says how it stands; nobody asks a task."""
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1

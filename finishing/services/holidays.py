@@ -7,7 +7,6 @@ from functools import partial
 from typing import Any
 from uuid import UUID
 
-import holidays
 from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.utils.translation import gettext as _
@@ -26,6 +25,8 @@ from finishing.services.rows import (
 
 def has_holidays(country: str) -> bool:
     """Return whether public holidays are known for an ISO 3166 code."""
+    import holidays  # noqa: PLC0415 - large, and few ask
+
     return country in holidays.list_supported_countries(include_aliases=False)
 
 
@@ -37,6 +38,8 @@ def refresh_holidays(*, company: Company, years: Iterable[int]) -> int:
     stay, and a company without a country keeps what it has. Raise ValidationError for a country
     that is not known.
     """
+    import holidays  # noqa: PLC0415 - large, and few ask
+
     wanted = sorted(set(years))
     if not company.country or not wanted:
         return 0

@@ -4,6 +4,20 @@ from django.db import models
 
 from finishing.models.owned import Owned
 
+LARGE = ("problem", "progress")
+
+
+def without_large(path: str) -> tuple[str, ...]:
+    """Return what to defer where a run is read along with something else, by the path to it."""
+    return tuple(f"{path}__{name}" for name in LARGE)
+
+
+class RunManager(models.Manager["PlanRun"]):
+    """Reads what is large, megabytes for forty houses, when somebody asks a run for it."""
+
+    def get_queryset(self) -> models.QuerySet["PlanRun"]:
+        return super().get_queryset().defer(*LARGE)
+
 
 class PlanRun(Owned):
     """One request to plan, with its problem as it was when the run began."""
@@ -64,3 +78,5 @@ class PlanRun(Owned):
         default=0, help_text="how often it was solved until plan and air agreed"
     )
     error = models.TextField(blank=True)
+
+    objects = RunManager()

@@ -14,16 +14,22 @@ from scheduling.outgoing.look import look
 from scheduling.outgoing.mail import send_mail
 from scheduling.outgoing.not_sent import NotSent, Overtaken
 from scheduling.outgoing.retries import MOST_ATTEMPTS, pause_after
-from scheduling.outgoing.webhook import send_webhook
 
 log = logging.getLogger(__name__)
 
 type Clock = Callable[[], datetime]
 State = Outgoing.State
 
+
+def _send_webhook(row: Outgoing, now: datetime) -> None:
+    from scheduling.outgoing.webhook import send_webhook  # noqa: PLC0415 - loads a web client
+
+    send_webhook(row, now)
+
+
 _SENDERS: Mapping[str, Callable[[Outgoing, datetime], None]] = {
     Outgoing.Kind.MAIL: send_mail,
-    Outgoing.Kind.WEBHOOK: send_webhook,
+    Outgoing.Kind.WEBHOOK: _send_webhook,
     Outgoing.Kind.CALENDAR: push_calendar,
     Outgoing.Kind.LOOK: look,
 }

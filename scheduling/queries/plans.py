@@ -6,6 +6,7 @@ from uuid import UUID
 
 from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
+from scheduling.models.run import without_large
 
 
 def working_plan(company: Company) -> Plan | None:
@@ -34,7 +35,7 @@ def latest_publication(company: Company) -> Publication | None:
 
 def plan_of(company: Company, public_id: UUID) -> Plan:
     """Return a plan of the company; raise Plan.DoesNotExist for that of another."""
-    plans = Plan.objects.select_related("run", "base", "company")
+    plans = Plan.objects.select_related("run", "base", "company").defer(*without_large("run"))
     return plans.get(company=company, public_id=public_id)
 
 
@@ -52,8 +53,8 @@ def proposals_of_run(run: PlanRun) -> list[Plan]:
 
 def plans_of_run(run: PlanRun) -> list[Plan]:
     """Return what a run made: a plan to work on, or proposals, the fewest changes first."""
-    plans = Plan.objects.filter(company=run.company_id, run=run)
-    return list(plans.select_related("run", "base", "company").order_by("pk"))
+    plans = Plan.objects.filter(company=run.company_id, run=run).order_by("pk")
+    return list(plans.select_related("run", "base", "company").defer(*without_large("run")))
 
 
 def tasks_planned(plan: Plan, keys: Iterable[str]) -> list[PlannedTask]:

@@ -1,14 +1,17 @@
 """Planning runs that are asked for, going on, or lost."""
 
+from collections.abc import Mapping
 from datetime import datetime, timedelta
+from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet
 
 from finishing.models import Company
 from scheduling.models import PlanRun
 
 UNFINISHED = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
+PARTS = ("origin", "horizon", "crews", "houses", "tasks", "handovers")
 BEGINS_WITHIN = timedelta(minutes=1)
 """A run that is queued for longer may have been forgotten by whoever was to start it."""
 
@@ -37,21 +40,28 @@ def runs_not_begun(now: datetime) -> QuerySet[PlanRun]:
 
 
 def last_runs(company: Company, most: int) -> QuerySet[PlanRun]:
-    """Return the company's newest runs with what they made, without their problems."""
+    """Return the company's newest runs with what they made."""
     return _newest_first(company).prefetch_related("plans")[:most]
 
 
 def newest_run(company: Company) -> PlanRun | None:
-    """Return the company's newest run, without its problem."""
+    """Return the company's newest run."""
     return _newest_first(company).first()
+
+
+def problem_parts(run_id: int) -> Mapping[str, Any]:
+    """Return the ``PARTS`` of a run's problem (see ``problem_to_json``): all but a tenth of it is
+    how its coats dry."""
+    found = PlanRun.objects.values(**{name: F(f"problem__{name}") for name in PARTS}).get(pk=run_id)
+    return {name: value for name, value in found.items() if value is not None}
 
 
 def _newest_first(company: Company) -> QuerySet[PlanRun]:
     rows = PlanRun.objects.filter(company=company).select_related("company")
-    return rows.defer("problem", "progress").order_by("-pk")
+    return rows.order_by("-pk")
 
 
 def last_done_run(company: Company) -> PlanRun | None:
-    """Return the last run that came to its end, without its problem."""
+    """Return the last run that came to its end."""
     done = PlanRun.objects.filter(company=company, status=PlanRun.Status.DONE)
-    return done.defer("problem", "progress").order_by("-pk").first()
+    return done.order_by("-pk").first()

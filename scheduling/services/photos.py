@@ -6,7 +6,6 @@ from uuid import uuid4
 
 from django.conf import settings
 from django.utils.translation import gettext
-from PIL import Image, ImageOps
 
 from finishing.models import Company
 from finishing.services.errors import Fault, InputFaults
@@ -22,6 +21,8 @@ def checked_photo(sent: bytes) -> bytes:
 
     Only its pixels go on: not where it was taken, nor anything hidden behind it.
     """
+    from PIL import Image, ImageOps  # noqa: PLC0415 - large, and most processes see no photo
+
     if len(sent) > MOST_BYTES:
         raise InputFaults([Fault("photo", gettext("This is too large. Send a smaller photo."))])
     try:

@@ -11,12 +11,13 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count
+from django.db.models import Count, Max
 
 from finishing.models import Company, Crew, House
-from scheduling.models import Pin, Plan, PlannedTask, Publication, Report
+from scheduling.models import Pin, Plan, PlannedTask, PlanRun, Publication, Report
 from scheduling.queries.edits import FOUND_THERE, edits_since, read_at
 from scheduling.queries.plans import latest_publication
+from scheduling.queries.runs import problem_parts
 from scheduling.services.inputs import build_inputs
 from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.reported import stage_key_of
@@ -84,13 +85,15 @@ def since(
 
     Crew hours are compared up to the end of the published work, as no plan says more of them.
     """
-    if publication.plan is None or publication.plan.run is None:
+    plan = publication.plan
+    if plan is None or plan.run_id is None:
         return None
-    company, told = publication.company, _told(publication)
+    run = PlanRun.objects.get(pk=plan.run_id)
+    company, told = publication.company, _told(plan, run)
     differences = [
         *_early(visits),
-        *_said(company, publication.plan.run.plan_from),
-        *_edited(company, publication.plan),
+        *_said(company, run.plan_from),
+        *_edited(company, plan),
         *_crew_hours(told, inputs, now),
         *_work(told, inputs, publication),
         *_promises(told, inputs),
@@ -98,13 +101,11 @@ def since(
     return SincePublished(publication, differences)
 
 
-def _told(publication: Publication) -> _Told:
-    assert publication.plan is not None
-    assert publication.plan.run is not None
-    problem = problem_from_json(publication.plan.run.problem)
+def _told(plan: Plan, run: PlanRun) -> _Told:
+    problem = problem_from_json(problem_parts(run.pk))
     timeline = Timeline(datetime.fromisoformat(problem.origin).astimezone(UTC), problem.horizon)
-    ends = PlannedTask.objects.filter(plan=publication.plan).values_list("ends_at", flat=True)
-    return _Told(problem, timeline, max(ends, default=publication.published_at))
+    ends = PlannedTask.objects.filter(plan=plan).aggregate(last=Max("ends_at"))
+    return _Told(problem, timeline, until=ends["last"] or plan.created_at)
 
 
 def _early(visits: Sequence[WetVisit]) -> Iterator[Difference]:

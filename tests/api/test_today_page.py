@@ -195,7 +195,10 @@ def test_the_odds_come_from_a_page_of_their_own(sign_in: SignIn, at: None) -> No
     company, _ = make_site()
     plan_from(company)
     client = sign_in(company)
-    assert 'hx-get="/odds/" hx-trigger="load" hx-select="#odds"' in text_of(client)
+    assert (
+        'hx-get="/odds/" hx-trigger="load, every 2s" hx-sync="this:drop" hx-select="#odds"'
+        in text_of(client)
+    )
     text = text_of(client, "/odds/")
     assert "1 handover holds in at least 8 of 10 histories of the air." in text
     assert "At risk" not in text

@@ -56,11 +56,13 @@ def measure() -> None:
     from django.test import Client
     from django.test.utils import CaptureQueriesContext
 
-    from finishing.models import User
+    from finishing.models.user import Role, User
 
     settings.ALLOWED_HOSTS = ["testserver"]
     client = Client()
-    client.force_login(User.objects.create(email="office@example.com", company=big_company()))
+    client.force_login(
+        User.objects.create(email="office@example.com", company=big_company(), role=Role.PLANNER)
+    )
     for page in PAGES:
         client.get(page)
         with CaptureQueriesContext(connection) as queries:

@@ -65,13 +65,17 @@ class Server:
 
 
 class PostgreSQL(Server):
-    def __init__(self, folder: Path) -> None:
+    """durable: whether it waits for the disk, as on a site; tests have nothing to lose."""
+
+    def __init__(self, folder: Path, *, durable: bool = False) -> None:
         super().__init__(folder)
+        self.durable = durable
         made = self._run("initdb", "-D", "data", "-U", "coatweave", "-A", "trust", "--no-sync")
         assert made.returncode == 0, made.stderr
 
     def command(self) -> list[str]:
-        options = {"port": self.port, "listen_addresses": "127.0.0.1", "fsync": "off"}
+        options = {"port": self.port, "listen_addresses": "127.0.0.1"}
+        options |= {"fsync": "on" if self.durable else "off"}
         options |= {"unix_socket_directories": "", "max_connections": 60}
         words = [word for name, value in options.items() for word in ("-c", f"{name}={value}")]
         return [_program("postgres"), "-D", "data", *words]

@@ -87,7 +87,7 @@ def test_plans_and_air_wait_in_queues_of_their_own() -> None:
         "replan"
     }
     assert {name.rpartition(".")[2] for name, queue in queues.items() if queue == "air"} == {
-        "refresh_air", "refresh_all_air",
+        "find_answer", "refresh_air", "refresh_all_air",
     }  # fmt: skip
     assert set(queues.values()) == {"planning", "air", "sending"}
     assert set(app.amqp.queues) == set(queues.values()), "a worker that is told none does all"

@@ -1,0 +1,84 @@
+"""Whatever planning reads counts: no answer is kept past a change of a row that it came from."""
+
+import re
+from contextlib import suppress
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from finishing.models import Company
+from scheduling.models import CompanyPlans, Plan
+from scheduling.queries.row_state import READ_BY_PLANNING, row_state
+from scheduling.services.kept_answers import QUESTIONS
+from scheduling.services.source_histories import TooLittleAirError
+from tests.api.rest.whole_company import whole_company
+from tests.sites import MONDAY
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+ASKED_FOR_APART = frozenset(
+    {
+        *("finishing_company", "scheduling_companyplans"),
+        *("scheduling_plan", "scheduling_plannedtask", "scheduling_planrun"),
+        "finishing_change",  # tells of changes of the others
+        "finishing_user",  # who pinned or reported, which changes nothing
+    }
+)
+"""Tables that are read, and need no version: their rows never change, or come with others."""
+
+
+@pytest.mark.parametrize("name", QUESTIONS)
+def test_a_question_reads_no_table_that_does_not_count(name: str) -> None:
+    company, _ = whole_company()
+    counted = {model._meta.db_table for model in READ_BY_PLANNING}
+    # For odds the air is too little; all else is read by then.
+    with CaptureQueriesContext(connection) as queries, suppress(TooLittleAirError):
+        QUESTIONS[name](company=company, now=MONDAY + timedelta(hours=1))
+    read = {
+        table for query in queries for table in re.findall(r'(?:FROM|JOIN) "(\w+)"', query["sql"])
+    }
+    assert "finishing_house" in read
+    assert read <= counted | ASKED_FOR_APART
+
+
+def test_a_change_of_any_row_is_another_state_and_of_another_company_none() -> None:
+    company, _ = whole_company()
+    other, _ = whole_company("Others")
+    before, untouched = row_state(company), row_state(other)
+    states = {before}
+    for model in READ_BY_PLANNING:
+        row = model._default_manager.filter(company=company).first()
+        if row is not None:
+            row.version += 1
+            row.save()
+            states.add(row_state(company))
+    Company.objects.filter(pk=company.pk).update(version=7)
+    states.add(row_state(company))
+    there = sum(
+        model._default_manager.filter(company=company).exists() for model in READ_BY_PLANNING
+    )
+    assert there > 20
+    assert len(states) == there + 2
+    assert row_state(other) == untouched
+
+
+def test_a_plan_that_becomes_the_working_one_is_another_state() -> None:
+    company, _ = whole_company()
+    before = row_state(company)
+    plans = CompanyPlans.objects.get(company=company)
+    plans.working = Plan.objects.filter(company=company).exclude(pk=plans.working_id or 0)[0]
+    plans.save()
+    assert row_state(company) != before
+
+
+def test_a_row_that_takes_the_place_of_a_removed_one_is_another_state() -> None:
+    company, _ = whole_company()
+    model = next(one for one in READ_BY_PLANNING if one.__name__ == "Pin")
+    before = row_state(company)
+    pin = model._default_manager.filter(company=company)[0]
+    pin.delete()
+    pin.pk, pin._state.adding = None, True
+    pin.save()
+    assert row_state(company) != before

@@ -20,6 +20,14 @@ def travel_ticks(houses: list[House], default_minutes: int) -> dict[tuple[str, s
     }
 
 
+def road_km(a: House, b: House, minutes: int) -> float:
+    """Return the road between two houses; where one has no position, what ``minutes`` come to."""
+    km = _straight_km(a, b)
+    if km is None:
+        return max(0.0, minutes - PARKING_MINUTES) / 60 * KM_PER_HOUR
+    return km * DETOUR
+
+
 def _minutes(a: House, b: House, default_minutes: int) -> float:
     km = _straight_km(a, b)
     if km is None:

@@ -1,0 +1,140 @@
+"""What a stored plan costs, by visit, house and in all."""
+
+from datetime import date, time
+from typing import Any
+
+import pytest
+
+from finishing.models import Company, Compound, Crew, Dryer, ExtraHours, House, Price
+from finishing.rules.costs import PARTS
+from scheduling.models import Plan
+from scheduling.queries.visits import plan_blocks
+from scheduling.services.inputs import build_inputs
+from scheduling.services.plan_cost import plan_cost
+from scheduling.solver.problem import TICK_MINUTES
+from scheduling.solver.serialize import problem_to_json
+from tests.factories import local, make_house
+from tests.plans import first_plan
+from tests.sites import MONDAY, give_board, make_site
+
+pytestmark = pytest.mark.django_db
+SINCE = date(2026, 1, 1)
+
+
+def set_price(company: Company, kind: str, amount: int, **owner: Any) -> None:
+    Price.objects.create(company=company, kind=kind, amount=amount, since=SINCE, **owner)
+
+
+def planned(company: Company) -> Plan:
+    """A plan with the problem that it was made for."""
+    plan = first_plan(company)
+    assert plan.run is not None
+    problem = build_inputs(company=company, now=MONDAY).problem
+    plan.run.problem = problem_to_json(problem)
+    plan.run.save()
+    return plan
+
+
+def two_houses() -> tuple[Company, House, House]:
+    company, house = make_site()
+    other = make_house(company, "Barn End", latitude=53.3, longitude=-6.2)
+    give_board(other, "4")
+    return company, house, other
+
+
+def test_visits_add_up_to_houses_and_the_plan() -> None:
+    company, house, other = two_houses()
+    for kind, amount in (("hour", 4333), ("travel_hour", 4111), ("travel_km", 37)):
+        set_price(company, kind, amount)
+    Compound.objects.filter(company=company).update(pack_kg=[20.0], pack_prices=[2599])
+    plan = planned(company)
+    cost = plan_cost(plan)
+    assert [one.house for one in cost.houses] == [other, house]
+    for part in PARTS:
+        visits = [getattr(v.cost, part) for one in cost.houses for v in one.visits]
+        beside = [getattr(one.beside, part) for one in cost.houses]
+        assert getattr(cost.cost, part) == sum(visits) + sum(beside)
+    assert cost.cost.total == sum(one.cost.total for one in cost.houses)
+    assert sum(len(one.visits) for one in cost.houses) == len(plan_blocks(plan))
+    assert cost.cost.labour > 0
+    assert cost.cost.material > 0
+    assert not cost.cost.unpriced
+
+
+def test_hours_are_those_on_site_by_so_many_people_breaks_left_out() -> None:
+    company, _house = make_site()
+    company.setup_minutes = company.washup_minutes = 15
+    company.save()
+    set_price(company, "hour", 6000)
+    plan = planned(company)
+    cost = plan_cost(plan)
+    on_site = [
+        (block.ends_at - block.starts_at).total_seconds() / 60 * 2 for block in plan_blocks(plan)
+    ]
+    assert [v.person_minutes for one in cost.houses for v in one.visits] == on_site
+    assert cost.cost.labour == sum(on_site) * 100
+    assert cost.person_minutes == sum(on_site)
+
+
+def test_extra_hours_cost_what_extra_hours_cost() -> None:
+    company, house = make_site(rooms=("Hall", "Kitchen"))
+    crew = Crew.objects.get(company=company)
+    crew.hours.all().delete()
+    for day in (2, 3, 4, 5, 6):
+        ExtraHours.objects.create(
+            company=company, crew=crew, day=date(2026, 3, day), start=time(8), end=time(18)
+        )
+    set_price(company, "hour", 4500)
+    set_price(company, "extra_hour", 6000, crew=crew)
+    cost = plan_cost(planned(company)).of(house)
+    assert cost.visits
+    assert cost.cost.labour == 0
+    assert cost.cost.extra == cost.person_minutes * 100
+
+
+def test_what_is_late_costs_by_begun_days_at_the_price_of_its_house() -> None:
+    company, house = make_site(handover_on=date(2026, 3, 3))
+    set_price(company, "hour", 4500)
+    set_price(company, "late_day", 10000)
+    set_price(company, "late_day", 25000, house=house)
+    plan = planned(company)
+    (handover,) = plan.handovers
+    assert handover["late_minutes"] > 0
+    days = -(-handover["late_minutes"] // (24 * 60))  # no clock changes within these days
+    assert plan_cost(plan).cost.late == days * 25000
+
+
+def test_a_handover_met_at_the_midnight_that_ends_its_day_costs_nothing() -> None:
+    company, house = make_site()
+    set_price(company, "late_day", 10000)
+    plan = planned(company)
+    row = {"house_id": str(house.public_id), "due_on": "2026-03-04", "late_minutes": 0}
+    at = [("2026-03-05 00:00", 0), ("2026-03-05 00:05", 1), ("2026-03-06 00:00", 1)]
+    for met_at, days in at:
+        late = days and TICK_MINUTES
+        plan.handovers = [{**row, "met_at": local(met_at).isoformat(), "late_minutes": late}]
+        assert plan_cost(plan).cost.late == days * 10000
+
+
+def test_dryers_cost_by_begun_days_at_the_price_of_now() -> None:
+    company, house = make_site()
+    dryer = Dryer.objects.create(company=company, name="Dry", litres_per_day=30, cost_per_day=1250)
+    plan = planned(company)
+    plan.dryers = [
+        {
+            "code": "stay",
+            "dryer": str(dryer.public_id),
+            "house_id": str(house.public_id),
+            "set_at": "2026-03-02T10:00:00+00:00",
+            "collect_at": "2026-03-04T10:05:00+00:00",
+        },
+        {"code": "leave_it", "dryer": str(dryer.public_id)},
+    ]
+    assert plan_cost(plan).of(house).beside.dryers == 3 * 1250
+
+
+def test_without_prices_all_that_is_missing_is_named() -> None:
+    company, _house = make_site(handover_on=date(2026, 3, 3))
+    cost = plan_cost(planned(company)).cost
+    assert cost.total == 0
+    assert cost.unpriced == {"hour", "material", "late_day"}

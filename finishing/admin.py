@@ -57,6 +57,7 @@ admin.site.register(
         models.LabourRate,
         models.ExtraHours,
         models.ForecastEnsemble,
+        models.ForecastIssue,
         models.Loan,
         models.Note,
         models.OddJob,

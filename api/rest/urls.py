@@ -25,6 +25,7 @@ from api.rest.imports import AirImport, CrewsImport, DryersImport, HousesImport,
 from api.rest.jointing_systems import JointingSystems
 from api.rest.labour_rates import LabourRates, UsualRates
 from api.rest.loans import Loans
+from api.rest.looking_back import ForecastRecords, LookingBack
 from api.rest.members import Members
 from api.rest.moves import PlannedVisitMove, PlannedVisits
 from api.rest.notes import Notes
@@ -101,6 +102,8 @@ urlpatterns = [
     path("imports/dryers/", DryersImport.as_view(), name="import_dryers"),
     path("imports/houses/", HousesImport.as_view(), name="import_houses"),
     path("imports/site/", SiteImport.as_view(), name="import_site"),
+    path("looking-back/", LookingBack.as_view(), name="looking_back"),
+    path("forecast-record/", ForecastRecords.as_view(), name="forecast_record"),
     path("rate-offers/", RateOffers.as_view(), name="rate_offers"),
     path("labour-rates/usual/", UsualRates.as_view(), name="usual_rates"),
     path("settings/", Settings.as_view(), name="settings"),

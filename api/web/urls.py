@@ -15,6 +15,7 @@ from api.web import (
     feed_views,
     history_views,
     import_views,
+    looking_back_views,
     messages_views,
     move_views,
     people_views,
@@ -149,6 +150,13 @@ urlpatterns = [
     path("invited/<str:token>/", join_company, name="join"),
     path("company/settings/", company_views.settings, name="settings"),
     path("company/prices/", company_views.prices, name="prices"),
+    path("looking-back/", looking_back_views.looking_back, name="looking_back"),
+    path("looking-back/forecasts/", looking_back_views.forecasts, name="forecasts"),
+    path(
+        "looking-back/files/<slug:table>.csv",
+        looking_back_views.looking_back_file,
+        name="looking_back_file",
+    ),
     path("company/rates/", company_views.rates, name="rates"),
     path(
         "company/rates/<slug:stage>/<slug:answer>/",

@@ -1,4 +1,4 @@
-from finishing.models.air import AirDay, AirSource, ForecastEnsemble
+from finishing.models.air import AirDay, AirSource, ForecastEnsemble, ForecastIssue
 from finishing.models.api_token import ApiToken
 from finishing.models.change import Change
 from finishing.models.company import Company
@@ -46,6 +46,7 @@ __all__ = [
     "ExtraHours",
     "FailedSignIns",
     "ForecastEnsemble",
+    "ForecastIssue",
     "Holiday",
     "House",
     "Invitation",

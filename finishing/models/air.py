@@ -79,3 +79,28 @@ class ForecastEnsemble(Owned):
 
     def __str__(self) -> str:
         return f"{self.source}, {len(self.members)} members"
+
+
+class ForecastIssue(Owned):
+    """What a forecast said when it was first fetched on a UTC day, kept to be held against what
+    came; the forecast's own air is overwritten by the next.
+
+    temperature_c, humidity: Celsius, a fraction; one value for each hour from first_hour (UTC) on,
+    null where it gave none.
+    """
+
+    source = models.ForeignKey(AirSource, on_delete=models.CASCADE, related_name="issues")
+    issued_on = models.DateField()
+    first_hour = models.DateTimeField()
+    temperature_c = models.JSONField()
+    humidity = models.JSONField()
+
+    class Meta:
+        ordering = ["issued_on"]
+        constraints = [
+            models.UniqueConstraint(fields=["source", "issued_on"], name="forecast_issue_of_day")
+        ]
+        indexes = [models.Index(fields=["company", "issued_on"])]
+
+    def __str__(self) -> str:
+        return f"{self.source} {self.issued_on}"

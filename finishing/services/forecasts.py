@@ -17,6 +17,7 @@ from finishing.queries.air_sources import Place, forecast_place
 from finishing.services.air import store_air
 from finishing.services.ensembles import put_ensemble
 from finishing.services.errors import Fault, InputFaults
+from finishing.services.forecast_issues import keep_issue
 from finishing.services.forecast_json import read_forecast, reason_given
 from finishing.services.forecast_members import HUMIDITY, TEMPERATURE, EnsembleRead
 from finishing.services.rows import put_row
@@ -191,6 +192,7 @@ def _refresh(
     with transaction.atomic():
         store_air(source=source, readings=forecast.air)
         put_ensemble(source=source, forecast=forecast, now=now)
+        keep_issue(source=source, readings=forecast.air, now=now)
         source.fetched_at, source.failed_at, source.failure = now, None, ""
         source.member_faults = _member_faults(forecast.ensemble, feed)
         _save(source)

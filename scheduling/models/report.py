@@ -15,7 +15,8 @@ class Report(Owned):
     key: as in ``PlannedTask``, or for ``not_dry`` the stage of a room that was found wet.
     at: when it was so. minutes_left: of the crew's working time, for ``left`` and for what is not
     done of a task. again_at: when to look again, if the crew says so. about: the published task
-    as it was when the report came (see ``Visit.content``), {} where it was in no visit.
+    as it was when the report came (see ``Visit.content``), {} where it was in no visit; for
+    ``not_dry`` the house, and when the visit had the coat ready, where it said so.
     """
 
     class Kind(models.TextChoices):

@@ -43,6 +43,7 @@ KEPT = frozenset(
         "finishing.AirSource",
         "finishing.AirDay",
         "finishing.ForecastEnsemble",
+        "finishing.ForecastIssue",
         "finishing.House",
         "finishing.Area",
         "finishing.Room",

@@ -1,6 +1,6 @@
 """Writing what crews say about their work."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -20,6 +20,7 @@ from scheduling.services.room_work import stage_key
 from scheduling.wording import stage_name
 
 Kind = Report.Kind
+NOTHING: Mapping[str, Mapping[str, str]] = {}
 
 
 @dataclass(frozen=True)
@@ -47,8 +48,11 @@ def report_work(
     said: Statement,
     now: datetime,
     user: User | None = None,
+    waited: Mapping[str, Mapping[str, str]] = NOTHING,
 ) -> list[Report]:
     """Store what a crew says of each piece of work; raise InputFaults with all that cannot be so.
+
+    waited: of coats found not dry, what was predicted, to be kept with the report.
 
     Work that is in no published visit can be reported done or not dry, no more.
     """
@@ -67,7 +71,7 @@ def report_work(
             said_at=now,
             minutes_left=said.minutes_left,
             again_at=said.again_at,
-            about=visit_row(task) if task else {},
+            about=visit_row(task) if task else dict(waited.get(piece.key, {})),
         )
         for piece in work
         for task in reporting.of(piece)

@@ -15,7 +15,9 @@ PARKING_MINUTES = 5.0
 def travel_ticks(houses: list[House], default_minutes: int) -> dict[tuple[str, str], int]:
     """Return ticks between every two houses, by position where both have one."""
     return {
-        (str(a.public_id), str(b.public_id)): -int(-_minutes(a, b, default_minutes) // TICK_MINUTES)
+        (str(a.public_id), str(b.public_id)): -int(
+            -way_minutes(a, b, default_minutes) // TICK_MINUTES
+        )
         for a, b in permutations(houses, 2)
     }
 
@@ -28,7 +30,8 @@ def road_km(a: House, b: House, minutes: int) -> float:
     return km * DETOUR
 
 
-def _minutes(a: House, b: House, default_minutes: int) -> float:
+def way_minutes(a: House, b: House, default_minutes: int) -> float:
+    """Return the minutes from one house to another."""
     km = _straight_km(a, b)
     if km is None:
         return default_minutes

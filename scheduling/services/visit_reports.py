@@ -8,14 +8,16 @@ from django.utils.translation import gettext
 
 from finishing.queries.houses import houses_for_planning
 from finishing.services.errors import Fault, InputFaults
-from scheduling.models import Report, SentReport
+from scheduling.models import Report, SentReport, Visit
 from scheduling.queries.reports import said_of
 from scheduling.services.named_work import RoomWork, find_keyed_work
-from scheduling.services.reported import last_of_work
+from scheduling.services.reported import last_of_work, stage_key_of
 from scheduling.services.reports import Statement, report_work
 from scheduling.services.sent_reports import Action, Sent, once
 
 Kind = Report.Kind
+RECHECK = "recheck"
+"""A wait until somebody looks again says nothing of how a coat dries."""
 type Left = Mapping[str, int | None]
 """By task key what is left: minutes of the crew's working time, None for all of it."""
 
@@ -58,6 +60,7 @@ def say_not_dry(sent: Sent, keys: Sequence[str], again_in: timedelta | None) -> 
             work=[_coat_under(work) for work in _work(sent, keys)],
             said=Statement(Kind.NOT_DRY, sent.at, again_at=again_at),
             now=sent.now,
+            waited=_predictions(sent.visit),
         )
 
     return once(sent, Action.NOT_DRY, said, write)
@@ -91,6 +94,16 @@ def _report(sent: Sent, keys: Sequence[str], said: Statement) -> None:
         said=said,
         now=sent.now,
     )
+
+
+def _predictions(visit: Visit) -> dict[str, dict[str, str]]:
+    """Return by coat (stage key) when the visit has it ready, and where: the next plan forgets."""
+    house = str(visit.house.public_id)
+    return {
+        stage_key_of(on["other"]): {"ready_at": on["ready_at"], "house": house}
+        for task in visit.content["tasks"]
+        if (on := task["waits_on"]) and on["reason"] != RECHECK
+    }
 
 
 def _coat_under(work: RoomWork) -> RoomWork:

@@ -162,6 +162,8 @@ PAGES: Mapping[str, Arguments] = {
     "publishing": of_the_company,
     "prices": of_the_company,
     "rates": of_the_company,
+    "looking_back": of_the_company,
+    "forecasts": of_the_company,
     "remove_house": of_a_house,
     "remove_person": of_somebody,
     "room": of_a_room,
@@ -194,6 +196,7 @@ FORM = "takes a form, and shows no page to who only looks"
 SIGNED_OUT = "a page, but for who has not signed in: looked at by itself"
 NO_PAGES: Mapping[str, str] = {
     "answer_rate_offer": FORM,
+    "looking_back_file": "a table as a file",
     "accept": FORM,
     "change_endpoint": FORM,
     "area_work": FORM,

@@ -9,6 +9,15 @@ from finishing.models import Deed, Role
 from scheduling.wording import moment
 
 
+def doer(person: object, program: str) -> str:
+    """Say who did something, from a page, by a program for them, or a program on its own; ""
+    where a command did it."""
+    said = str(person) if person else ""
+    if said and program:
+        return _("%(person)s, by %(program)s") % {"person": said, "program": program}
+    return said or program
+
+
 def deed_sentence(deed: Deed, zone: ZoneInfo) -> str:
     """Say what was done, of what; zone: in which hours are told."""
     code, values = Deed.Code, {"about": deed.about, **_said(deed, zone)}

@@ -22,6 +22,7 @@ class EditSerializer(RowSerializer[Change]):
     by = serializers.StringRelatedField(  # type: ignore[var-annotated]
         allow_null=True, read_only=True, help_text="null: a program, or a command"
     )
+    program = serializers.CharField(read_only=True, help_text="of the API, by its token's name")
     kind = Choice(Change.Kind.values, read_only=True)
     what = Choice(Change.What.values, read_only=True)
     place = serializers.CharField(read_only=True, help_text="by name, as it was then")

@@ -47,6 +47,7 @@ class ReportListing(Listing):
 class Reports(Rows[SentReport]):
     """Reports of crews, from their pages and from other programs."""
 
+    needs = Right.VISITS
     writes = Right.REPORT
     model = SentReport
     lookup_value_converter = "report"

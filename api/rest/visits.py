@@ -9,6 +9,7 @@ from api.rest.query import Flag, Listing
 from api.rest.rows import Rows
 from api.rest.serializers import RowSerializer
 from finishing.models import Crew, House
+from finishing.queries.rights import Right
 from scheduling.models import Visit
 from scheduling.visit_wording import visit_title
 
@@ -46,6 +47,7 @@ class VisitListing(Listing):
 class Visits(Rows[Visit]):
     """Published visits: a crew at a house for one unbroken block of work."""
 
+    needs = Right.VISITS
     model = Visit
     lookup_value_converter = "visit"
     serializer_class = VisitSerializer

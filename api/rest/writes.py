@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from hashlib import sha256
 from typing import Any
 
@@ -17,6 +17,7 @@ from rest_framework.response import Response
 from api.access import company_of, token_of, who_asks
 from api.rest.errors import BadHeader
 from finishing.models import SentRequest
+from finishing.services.acting import acting
 from finishing.services.sent_requests import claim_request, finish_request, give_up_request
 
 HEADER = "Idempotency-Key"
@@ -39,6 +40,18 @@ def carry_out(
 
     secrets: fields of it that are not kept: they are blank where it is given again.
     """
+    token = token_of(request)
+    with acting(token.name if token else ""):
+        return _once(request, handler, before, secrets, address)
+
+
+def _once(
+    request: Request,
+    handler: Handler,
+    before: Callable[..., None],
+    secrets: Collection[str],
+    address: Mapping[str, Any],
+) -> HttpResponseBase:
     key = _key_of(request)
     if not key:
         before(request, **address)

@@ -21,6 +21,7 @@ from api.web.system_form import SystemForm
 from finishing.models import Company
 from finishing.queries.company_changes import shown_changes
 from scheduling.company_change_wording import Words, company_change_sentence
+from scheduling.deed_wording import doer
 from scheduling.wording import moment
 
 A_PAGE = 30
@@ -68,7 +69,7 @@ def company_history_page(company: Company, number: str, *, with_prices: bool) ->
     edits = [
         Edit(
             when=moment(row.at, zone),
-            who=str(row.by) if row.by else "",
+            who=doer(row.by, row.program),
             text=company_change_sentence(row, words.get(row.what, Words()), zone),
         )
         for row in page

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 
 from api.web.crew_words import extra_work_text, obstacle_words
 from finishing.models import Company, House, Note
+from scheduling.deed_wording import doer
 from scheduling.history_wording import (
     change_sentence,
     report_sentence,
@@ -149,7 +150,7 @@ class _Words:
         return listed([moment(at, self.zone), _name(by)]) if at else ""
 
     def _change(self, row: Any) -> dict[str, Any]:
-        return {"who": _name(row.by), "text": change_sentence(row, self.zone)}
+        return {"who": doer(row.by, row.program), "text": change_sentence(row, self.zone)}
 
     def _revision(self, row: Any) -> dict[str, Any]:
         return {"who": "", "text": revision_sentence(row, self.zone)}

@@ -7,9 +7,9 @@ from zoneinfo import ZoneInfo
 from django.core.paginator import Page, Paginator
 from django.utils.translation import gettext as _
 
-from finishing.models import Company
+from finishing.models import Company, Deed
 from finishing.queries.people import deeds_of
-from scheduling.deed_wording import deed_sentence
+from scheduling.deed_wording import deed_sentence, doer
 from scheduling.wording import moment
 
 A_PAGE = 50
@@ -37,8 +37,9 @@ def trail_page(company: Company, number: str) -> TrailPage:
     """Return a page of the trail; number: as typed, the nearest there is."""
     page = Paginator(deeds_of(company), A_PAGE).get_page(number)
     zone = ZoneInfo(company.zone)
-    deeds = [
-        DeedLine(moment(row.at, zone), row.by_email or _("a command"), deed_sentence(row, zone))
-        for row in page
-    ]
+    deeds = [DeedLine(moment(row.at, zone), _who(row), deed_sentence(row, zone)) for row in page]
     return TrailPage(company.zone, deeds, page)
+
+
+def _who(deed: Deed) -> str:
+    return doer(deed.by_email, deed.program) or _("a command")

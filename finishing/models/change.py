@@ -54,6 +54,9 @@ class Change(Owned):
     by = models.ForeignKey(
         "finishing.User", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    program = models.CharField(
+        max_length=120, blank=True, help_text="of the API, by its name as it was then"
+    )
     kind = models.CharField(max_length=8, choices=Kind.choices)
     what = models.CharField(max_length=10, choices=What.choices)
     place = models.CharField(max_length=250, blank=True)

@@ -8,7 +8,8 @@ from finishing.models.owned import Owned
 class Deed(Owned):
     """One thing done. Never changed itself; ``services/deeds.py`` writes it.
 
-    by_email: as it was then; "" where a command did it. about: of what, by name as it was then.
+    by_email, program: as they were then; program: of the API, for the person or on its own; both ""
+    where a command did it. about: of what, by name as it was then.
     values: what else is to be said of it, plain and by name; no secret is among them.
     """
 
@@ -33,6 +34,7 @@ class Deed(Owned):
         "finishing.User", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
     by_email = models.EmailField(blank=True)
+    program = models.CharField(max_length=120, blank=True)
     code = models.CharField(max_length=12, choices=Code.choices)
     about = models.CharField(max_length=250, blank=True)
     values = models.JSONField(default=dict, blank=True)

@@ -7,6 +7,7 @@ from typing import Any
 from django.db.models import Model
 
 from finishing.models import Change, Company, House, User
+from finishing.services.acting import acting_program
 
 LONGEST_PLACE = 250
 
@@ -32,7 +33,8 @@ def log_change(
 
     before, after: the row's values by field (see :func:`values_of`), none where it was made or
     removed. Only what differs is kept; where a row was changed and nothing differs, nothing is
-    stored and None is returned. by: None where a command did it. place: see :class:`Change`.
+    stored and None is returned. by: None where a program or a command
+    did it. place: see :class:`Change`.
     """
     fields = _differences(before or {}, after or {})
     if kind == Change.Kind.CHANGED and not fields:
@@ -42,6 +44,7 @@ def log_change(
         house=of if isinstance(of, House) else None,
         at=now,
         by=by,
+        program=acting_program(),
         kind=kind,
         what=what,
         place=place[:LONGEST_PLACE],

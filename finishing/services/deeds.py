@@ -4,6 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from finishing.models import Company, Deed, User
+from finishing.services.acting import acting_program
 
 LONGEST_ABOUT = 250
 
@@ -19,13 +20,15 @@ def note_deed(
 ) -> Deed:
     """Store what somebody did; call it in the transaction that does it.
 
-    by: None where a command did it. about: of what, said by its name. values: plain, no secrets.
+    by: None where a program or a command did it. about: of what, said by its name. values: plain,
+    no secrets.
     """
     deed = Deed(
         company=company,
         at=now,
         by=by,
         by_email=by.email if by else "",
+        program=acting_program(),
         code=code,
         about=str(about)[:LONGEST_ABOUT],
         values=values,

@@ -11,7 +11,7 @@ from django.utils.crypto import constant_time_compare
 from django.utils.translation import gettext as _
 
 from finishing.models import ApiToken, Company, Deed, User
-from finishing.queries.rights import Right
+from finishing.queries.rights import SCOPES, Right
 from finishing.services.deeds import note_deed
 from finishing.services.errors import Fault, InputFaults, faults_of_row
 from finishing.services.rows import claim_row
@@ -43,7 +43,7 @@ def make_token(
         name=name,
         person=person,
         made_by=made_by,
-        scopes=[right.value for right in Right if right in asked],
+        scopes=[right.value for right in SCOPES if right in asked],
         secret_sha256=_digest(secret),
         ending=secret[-4:],
         made_at=now,

@@ -10,9 +10,8 @@ from finishing.models import Company, Crew, CrewMember, House
 from finishing.rules.vocabulary import Stage
 from finishing.services.staffing import end_loan, lend_member, mark_away
 from scheduling.models import FeedLink, Visit, VisitPerson
-from scheduling.services.crew_facts import edit_crew_facts
 from scheduling.services.feeds import feed_body, refresh_feed
-from scheduling.services.links import blank_link, edit_link, make_link, stored_like
+from scheduling.services.links import blank_link, edit_link, make_link
 from scheduling.services.new_feeds import add_feed
 from scheduling.services.publish import publish_plan
 from scheduling.services.take_back import take_back
@@ -58,13 +57,6 @@ def publish(company: Company, *tasks: Any, now: datetime = NOW, **plan: Any) -> 
 
 def promised(house: House, **values: Any) -> dict[str, Any]:
     return {**HANDOVER, "house": house.name, "house_id": str(house.public_id), **values}
-
-
-def stamps_of(link: FeedLink) -> dict[str, datetime]:
-    """Return the stamps of the entries of a stored feed, by UID."""
-    events = events_of(FeedLink.objects.get(pk=link.pk), TODAY)
-    assert all(event["dtstamp"].dt == event["last-modified"].dt for event in events)
-    return {str(event["uid"]): event["dtstamp"].dt for event in events}
 
 
 def titles(link: FeedLink, today: date = TODAY) -> list[str]:
@@ -363,39 +355,6 @@ def test_changed_options_render_the_feed_anew(crew: Crew, house: House) -> None:
     link = FeedLink.objects.get(pk=link.pk)
     assert link.rendered_on is None
     assert refresh_feed(link=link, now=NOW + HOUR).etag != old
-
-
-@pytest.mark.parametrize("kind", FeedLink.Kind)
-def test_the_same_work_in_other_words_has_a_new_stamp(
-    crew: Crew, house: House, kind: FeedLink.Kind
-) -> None:
-    """Programs that go by stamps keep the text they have otherwise."""
-    handovers = [promised(house)]
-    publish(crew.company, task(crew, house, "2026-03-02 08:00"), handovers=handovers)
-    of_kind: dict[str, Any] = {
-        "crew": {"crew": crew},
-        "house": {"house": house},
-        "person": {"person": PERSON},
-    }
-    blank = blank_link(company=crew.company, **of_kind.get(kind, {}))
-    link = stored_like(blank) or add_feed(link=blank, now=NOW)
-    before = stamps_of(link)
-    edit_link(link=link, version=link.version, values={"language": "es"}, now=NOW + HOUR)
-    assert set(stamps_of(link).values()) == {NOW + HOUR}
-    assert stamps_of(link).keys() == before.keys()
-    publish(crew.company, task(crew, house, "2026-03-02 09:00"), now=NOW + 2 * HOUR)
-    assert NOW + 2 * HOUR in stamps_of(link).values()
-
-
-@pytest.mark.parametrize("kind", ["crew", "person", "company"])
-def test_other_units_of_a_crew_have_a_new_stamp(crew: Crew, house: House, kind: str) -> None:
-    publish(crew.company, task(crew, house, "2026-03-02 08:00"))
-    of_kind: dict[str, Any] = {"crew": {"crew": crew}, "person": {"person": PERSON}}
-    blank = blank_link(company=crew.company, **of_kind.get(kind, {}))
-    link = stored_like(blank) or add_feed(link=blank, now=NOW)
-    facts = {"units": Crew.Units.IMPERIAL}
-    edit_crew_facts(crew=crew, version=crew.version, facts=facts, now=NOW + HOUR)
-    assert set(stamps_of(link).values()) == {NOW + HOUR}
 
 
 def test_taking_back_reaches_every_kind(crew: Crew, house: House) -> None:

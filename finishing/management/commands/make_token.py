@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from finishing.management.base import CompanyCommand
 from finishing.models import Company, User
-from finishing.queries.rights import Right
+from finishing.queries.rights import SCOPES, Right
 from finishing.services.errors import InputFaults
 from finishing.services.tokens import make_token
 
@@ -22,7 +22,7 @@ class Command(CompanyCommand):
         parser.add_argument(
             "--scope",
             action="append",
-            choices=[right.value for right in Right],
+            choices=[right.value for right in SCOPES],
             help="what it may do; once for each (read, where none is named)",
         )
         parser.add_argument("--person", metavar="EMAIL", help="whose name it asks in")

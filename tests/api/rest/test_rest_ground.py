@@ -9,7 +9,7 @@ from pytest_django import Settings
 
 from api.rest.description import Nothing, Schema
 from api.rest.resource import CompanyResource
-from finishing.models import House, Role, User
+from finishing.models import ApiToken, Change, House, Role, User
 from finishing.queries.rights import Right
 from finishing.services.house_facts import edit_house_facts
 from tests.api.rest.api_clients import Program, program
@@ -24,6 +24,9 @@ NEW = {"name": "New house", "zone": "UTC", "handover_on": "2026-04-01"}
 def code(answer: object) -> str:
     kind: str = answer.json()["type"]  # type: ignore[attr-defined]
     return kind.removeprefix("/api/v1/problems/").rstrip("/")
+
+
+SEEN_BY_REPORTERS = {"visits": 200, "reports": 200, "houses": 403, "plans": 403, "members": 403}
 
 
 def address_of(house: House) -> str:
@@ -44,6 +47,27 @@ def test_a_token_may_do_what_its_scopes_and_its_persons_role_say() -> None:
         answers = (asker.get(HOUSES), asker.post(HOUSES, NEW))
         assert tuple(answer.status_code for answer in answers) == statuses
     assert House.objects.count() == 1
+
+
+def test_a_program_that_reports_sees_the_visits_and_what_was_said_of_them_alone() -> None:
+    company = make_company()
+    asker = program(company, Right.REPORT)
+    answers = {name: asker.get(f"/api/v1/{name}/").status_code for name in SEEN_BY_REPORTERS}
+    assert answers == SEEN_BY_REPORTERS
+    assert asker.post("/api/v1/reports/", {}).status_code == 422, "it may, but says nothing"
+    assert program(company, Right.READ).post("/api/v1/reports/", {}).status_code == 403
+
+
+def test_what_a_program_does_stands_under_its_name() -> None:
+    company = make_company()
+    house = make_house(company)
+    owner = User.objects.create(email="o@example.com", company=company, role=Role.OWNER)
+    for asker, name in ((program(company), "First"), (program(company, person=owner), "Second")):
+        seen = asker.get(address_of(house))
+        assert asker.patch(address_of(house), {"name": name}, seen["ETag"]).status_code == 200
+    told = [(str(row.by or ""), row.program) for row in Change.objects.order_by("pk")]
+    names = list(ApiToken.objects.order_by("pk").values_list("name", flat=True))
+    assert told == [("", names[0]), (str(owner), names[1])]
 
 
 def test_a_list_comes_in_pages_in_the_order_of_making() -> None:

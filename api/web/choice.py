@@ -3,8 +3,11 @@
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext
+
 from finishing.models import Company
 from finishing.queries.houses import zones_of_houses
+from finishing.queries.prices import has_prices
 from scheduling.change_wording import kind_name, least_sentence
 from scheduling.compared_wording import (
     Compared,
@@ -13,7 +16,9 @@ from scheduling.compared_wording import (
     compared_visits,
 )
 from scheduling.models import Plan
+from scheduling.money_wording import amount
 from scheduling.queries.plans import PlanStates
+from scheduling.services.plan_cost import Pricing
 
 
 @dataclass(frozen=True)
@@ -62,8 +67,8 @@ class Row:
     cells: list[Cell]
 
 
-def choice_of(company: Company, plans: list[Plan]) -> Choice:
-    """Return the proposals of one run side by side."""
+def choice_of(company: Company, plans: list[Plan], *, with_costs: bool) -> Choice:
+    """Return the proposals of one run side by side; with_costs: for who may see prices."""
     states, changes = PlanStates(company), [plan.change for plan in plans]
     proposals = [
         Proposal(
@@ -80,10 +85,23 @@ def choice_of(company: Company, plans: list[Plan]) -> Choice:
     clocks = zones_of_houses(company)
     return Choice(
         proposals,
-        _rows(compared_figures(changes, idle), heads),
+        _rows([*compared_figures(changes, idle), *(_costs(plans) if with_costs else [])], heads),
         _rows(compared_handovers(changes, ZoneInfo(company.zone), clocks), heads),
         _rows(compared_visits(changes), heads),
     )
+
+
+def _costs(plans: list[Plan]) -> list[Compared]:
+    """Return what the plans cost; nothing where the company has no price of anything."""
+    company, run = plans[0].company, plans[0].run
+    if not has_prices(company):
+        return []
+    pricing = Pricing(company)
+    for plan in plans:
+        plan.run = run  # whose problem is then read once
+    costs = [pricing.of(plan).cost for plan in plans]
+    words = tuple(amount(cost.total, company) for cost in costs)
+    return [Compared(gettext("Cost from now on"), "", words)]
 
 
 def _rows(lines: list[Compared], heads: list[str]) -> list[Row]:

@@ -42,8 +42,8 @@ class RunPage:
     can_plan: bool
 
 
-def run_page(run: PlanRun) -> RunPage:
-    """Return the page of a run as it stands."""
+def run_page(run: PlanRun, *, with_costs: bool) -> RunPage:
+    """Return the page of a run as it stands; with_costs: for who may see prices."""
     plans = plans_of_run(run)
     proposals = [plan for plan in plans if plan.kind]
     best, over = best_so_far(run), run.status not in UNFINISHED
@@ -66,7 +66,7 @@ def run_page(run: PlanRun) -> RunPage:
         notes=list(_notes(run, plans)) if plans else [],
         first=[row for plan in plans if not plan.kind for row in _plan_rows(plan)],
         heading=_heading(proposals),
-        choice=choice_of(run.company, proposals) if proposals else None,
+        choice=choice_of(run.company, proposals, with_costs=with_costs) if proposals else None,
         can_plan=can_plan(run.company),
     )
 

@@ -10,6 +10,7 @@ from api.web import (
     company_views,
     compound_views,
     copy_views,
+    cost_views,
     crew_words_views,
     crews_views,
     feed_views,
@@ -106,6 +107,8 @@ urlpatterns = [
     path("houses/<house:public_id>/done/", site_views.done, name="done"),
     path("houses/<house:public_id>/done/<slug:part>/", site_views.save_done, name="save_done"),
     path("houses/<house:public_id>/copy/", copy_views.copy, name="copy_house"),
+    path("houses/<house:public_id>/costs/", cost_views.of_house, name="house_costs"),
+    path("costs/", cost_views.of_company, name="costs"),
     path("houses/<house:public_id>/history/", history_views.history, name="history"),
     path(
         "houses/<house:public_id>/notes/<note:note_id>/strike/",

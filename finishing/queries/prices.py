@@ -12,6 +12,11 @@ def price_list(company: Company) -> PriceList:
     )
 
 
+def has_prices(company: Company) -> bool:
+    """Return whether a company has said what anything of these costs."""
+    return Price.objects.filter(company=company).exists()
+
+
 def _whose(price: Price) -> str:
     owner = price.crew or price.house
     return str(owner.public_id) if owner else ""

@@ -8,7 +8,7 @@ from itertools import chain
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from finishing.models import Company, Crew
+from finishing.models import Company, Crew, House
 from finishing.rules.worked_time import Hours, worked_minutes
 from scheduling.models import ExtraWork, Report, SentReport, Visit
 from scheduling.queries.reports import Said
@@ -55,7 +55,12 @@ class ReportedVisit:
 
 
 def reported_visits(
-    company: Company, first: datetime, last: datetime, *, crew: Crew | None = None
+    company: Company,
+    first: datetime,
+    last: datetime,
+    *,
+    crew: Crew | None = None,
+    house: House | None = None,
 ) -> list[ReportedVisit]:
     """Return the visits that began from ``first`` on and before ``last`` and were not called off,
     the earliest first; in a fixed number of queries."""
@@ -64,6 +69,8 @@ def reported_visits(
     )
     if crew:
         rows = rows.filter(crew=crew)
+    if house:
+        rows = rows.filter(house=house)
     visits = list(
         rows.select_related("crew__company", "house").prefetch_related("crew__hours", "people")
     )

@@ -160,6 +160,8 @@ PAGES: Mapping[str, Arguments] = {
     "pins": of_the_company,
     "planning": of_the_company,
     "publishing": of_the_company,
+    "costs": of_the_company,
+    "house_costs": of_a_house,
     "prices": of_the_company,
     "rates": of_the_company,
     "looking_back": of_the_company,

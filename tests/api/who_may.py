@@ -91,6 +91,8 @@ PAGES: Mapping[str, May] = {
     f"{HOUSE}done/": page(),
     f"{HOUSE}done/<slug:part>/": takes(part="jobs"),
     f"{HOUSE}copy/": form(look=PLAN),
+    f"{HOUSE}costs/": for_planners(),
+    "costs/": for_planners(),
     f"{HOUSE}history/": form(),
     f"{HOUSE}notes/<note:note_id>/strike/": takes(),
     f"{HOUSE}sheet/": page(),

@@ -1,0 +1,108 @@
+"""What the working plan costs, house by house and visit by visit, and what hours it took so far."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from finishing.models import Company, House
+from finishing.rules.costs import Cost
+from scheduling.cost_wording import part_amounts, part_names, unpriced_sentence
+from scheduling.queries.plans import working_plan
+from scheduling.services.hours_compared import StageHours, stage_hours
+from scheduling.services.plan_cost import HouseCost, VisitCost, plan_cost
+from scheduling.wording import figure, moment, stage_name
+
+
+@dataclass(frozen=True)
+class CostLine:
+    """A row: what it is of, its person-hours, its parts. house: where it leads to."""
+
+    name: str
+    hours: str
+    parts: list[str]
+    house: House | None = None
+
+
+@dataclass(frozen=True)
+class CostPage:
+    """A table of costs; heads: of its parts. has_plan: whether there is a plan to cost anything."""
+
+    heads: list[str]
+    lines: list[CostLine]
+    total: CostLine
+    unpriced: str
+    has_plan: bool
+
+
+@dataclass(frozen=True)
+class HoursLine:
+    """A stage: person-hours planned and taken in visits reported from start to end, and planned
+    in those that were not; difference: of the first two."""
+
+    stage: str
+    planned: str
+    actual: str
+    difference: str
+    unreported: str
+
+
+@dataclass(frozen=True)
+class HouseCosts:
+    """The costs of one house, and its hours."""
+
+    house: House
+    costs: CostPage
+    hours: list[HoursLine]
+
+
+def company_costs(company: Company) -> CostPage:
+    """Return what the working plan costs by house."""
+    plan = working_plan(company)
+    if plan is None:
+        return _page(company, [], Cost(), 0, has_plan=False)
+    cost = plan_cost(plan)
+    lines = [_house_line(one, company) for one in cost.houses]
+    return _page(company, lines, cost.cost, cost.person_minutes)
+
+
+def house_costs(house: House, *, now: datetime) -> HouseCosts:
+    """Return what a house costs in the working plan, and the hours of its visits so far."""
+    plan, company = working_plan(house.company), house.company
+    cost = plan_cost(plan).of(house) if plan else HouseCost(house, (), Cost())
+    lines = [_visit_line(one, company) for one in cost.visits]
+    if cost.beside.total:
+        lines.append(CostLine("", "", part_amounts(cost.beside, company)))
+    page = _page(company, lines, cost.cost, cost.person_minutes, has_plan=plan is not None)
+    return HouseCosts(house, page, [_hours_line(one) for one in stage_hours(house, now)])
+
+
+def _page(
+    company: Company, lines: list[CostLine], total: Cost, minutes: int, *, has_plan: bool = True
+) -> CostPage:
+    last = CostLine("", _hours(minutes), part_amounts(total, company))
+    return CostPage(part_names(), lines, last, unpriced_sentence(total.unpriced), has_plan)
+
+
+def _house_line(one: HouseCost, company: Company) -> CostLine:
+    parts = part_amounts(one.cost, company)
+    return CostLine(one.house.name, _hours(one.person_minutes), parts, one.house)
+
+
+def _visit_line(one: VisitCost, company: Company) -> CostLine:
+    starts = moment(one.block.starts_at, ZoneInfo(one.block.crew.zone))
+    name = f"{starts}, {one.block.crew.name}"
+    return CostLine(name, _hours(one.person_minutes), part_amounts(one.cost, company))
+
+
+def _hours_line(row: StageHours) -> HoursLine:
+    return HoursLine(
+        stage_name(row.stage),
+        _hours(row.planned),
+        _hours(row.actual),
+        f"{(row.actual - row.planned) / 60:+.1f}",
+        _hours(row.unreported),
+    )
+
+
+def _hours(minutes: int) -> str:
+    return figure(minutes / 60)

@@ -1,0 +1,89 @@
+"""What plans and houses cost, on pages: for who plans alone."""
+
+from datetime import date
+from urllib.parse import urlsplit
+
+import pytest
+from django.test import Client
+
+from finishing.models import House, Price, Role
+from scheduling.models import Plan
+from scheduling.money_wording import amount
+from scheduling.services.links import feed_address, make_link, make_page, page_address
+from scheduling.services.plan_cost import plan_cost
+from scheduling.services.publish import publish_plan
+from tests.api.conftest import SignIn
+from tests.plans import first_plan, quick_proposal
+from tests.sites import MONDAY, make_site
+
+pytestmark = pytest.mark.django_db
+RATE = 98765
+
+
+@pytest.fixture
+def house() -> House:
+    company, house = make_site()
+    company.currency = "EUR"
+    company.save()
+    Price.objects.create(company=company, kind="hour", amount=RATE, since=date(2026, 1, 1))
+    return house
+
+
+@pytest.fixture
+def plan(house: House) -> Plan:
+    return first_plan(house.company)
+
+
+def in_all(plan: Plan) -> str:
+    cost = plan_cost(plan).cost.total
+    assert cost > 0
+    return amount(cost, plan.company)
+
+
+def test_the_plan_and_its_house_show_the_same_sum(
+    sign_in: SignIn, house: House, plan: Plan
+) -> None:
+    client = sign_in(house.company)
+    for page in ("/costs/", f"/houses/{house.public_id}/costs/"):
+        text = client.get(page).content.decode()
+        assert in_all(plan) in text
+        assert "Without a price, so not counted: material." in text
+
+
+def test_proposals_are_compared_by_cost_for_who_plans(
+    sign_in: SignIn, house: House, plan: Plan
+) -> None:
+    publish_plan(company=house.company, now=MONDAY)
+    proposal = quick_proposal(house.company)
+    assert proposal.run is not None
+    page = f"/runs/{proposal.run.public_id}/"
+    assert in_all(proposal) in sign_in(house.company, Role.PLANNER).get(page).content.decode()
+    for role in (Role.VIEWER, Role.CREW_LEAD):
+        assert "Cost from now on" not in sign_in(house.company, role).get(page).content.decode()
+
+
+def test_without_a_plan_or_prices_the_pages_say_what_belongs_there(sign_in: SignIn) -> None:
+    company, house = make_site()
+    client = sign_in(company)
+    assert "There is no plan yet." in client.get("/costs/").content.decode()
+    page = client.get(f"/houses/{house.public_id}/costs/").content.decode()
+    assert "No work is planned here" in page
+    assert "No visit has been here yet." in page
+
+
+def test_no_crew_and_no_calendar_is_told_of_money(
+    client: Client, sign_in: SignIn, house: House, plan: Plan
+) -> None:
+    crew = plan.tasks.all()[0].crew
+    addresses = [page_address(make_page(crew=crew)), feed_address(make_link(crew=crew))]
+    publish_plan(company=house.company, now=MONDAY)
+    for address in addresses:
+        told = client.get(urlsplit(address).path)
+        assert told.status_code == 200
+        assert "EUR" not in told.content.decode()
+    for role in (Role.VIEWER, Role.CREW_LEAD):
+        lead = sign_in(house.company, role)
+        for page in ("/costs/", f"/houses/{house.public_id}/costs/"):
+            assert lead.get(page).status_code == 403
+        for page in (f"/houses/{house.public_id}/", "/week/", "/"):
+            assert "EUR" not in lead.get(page).content.decode()

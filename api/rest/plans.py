@@ -17,6 +17,7 @@ from api.rest.query import Listing
 from api.rest.rows import Rows
 from scheduling.change_wording import refusal_sentence
 from scheduling.models import Plan, PlannedTask
+from scheduling.models.run import without_large
 from scheduling.queries.planned_visits import blocks_during
 from scheduling.queries.plans import PlanStates, published_plan, working_plan
 from scheduling.services.proposals import ProposalError, accept_proposal
@@ -47,6 +48,9 @@ class Plans(Rows[Plan]):
     serializer_class = PlanSerializer
     query = PlanListing
     related = ("run", "base")
+
+    def get_queryset(self) -> Any:
+        return super().get_queryset().defer(*without_large("run"))
 
     asked: ClassVar = {"tasks": TaskListing, "visits": VisitQuery}
 

@@ -66,6 +66,7 @@ class Change(Owned):
         ordering = ["at", "id"]
         indexes = [
             models.Index(fields=["house", "at"]),
+            models.Index(fields=["company", "at"]),
             models.Index(fields=["company", "at"], condition=Q(house=None), name="company_edits"),
         ]
 

@@ -53,4 +53,5 @@ class Visit(Owned):
         indexes = [
             models.Index(fields=["crew", "starts_at"]),
             models.Index(fields=["company", "starts_at"]),
+            models.Index(fields=["company", "ends_at"]),
         ]

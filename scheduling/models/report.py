@@ -43,7 +43,10 @@ class Report(Owned):
 
     class Meta:
         ordering = ["said_at", "id"]
-        indexes = [models.Index(fields=["company", "key"])]
+        indexes = [
+            models.Index(fields=["company", "key"]),
+            models.Index(fields=["company", "said_at"]),
+        ]
 
     def __str__(self) -> str:
         return f"{self.key} {self.kind}"

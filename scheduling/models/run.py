@@ -80,3 +80,6 @@ class PlanRun(Owned):
     error = models.TextField(blank=True)
 
     objects = RunManager()
+
+    class Meta:
+        indexes = [models.Index(fields=["status"])]

@@ -11,13 +11,15 @@ from scheduling.models.run import without_large
 
 def working_plan(company: Company) -> Plan | None:
     """Return the plan the office works on."""
-    row = CompanyPlans.objects.filter(company=company).select_related("working").first()
+    rows = CompanyPlans.objects.filter(company=company).select_related("working__run")
+    row = rows.defer(*without_large("working__run")).first()
     return row.working if row else None
 
 
 def published_plan(company: Company) -> Plan | None:
     """Return the plan the crews see."""
-    row = CompanyPlans.objects.filter(company=company).select_related("published").first()
+    rows = CompanyPlans.objects.filter(company=company).select_related("published__run")
+    row = rows.defer(*without_large("published__run")).first()
     return row.published if row else None
 
 

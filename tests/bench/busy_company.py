@@ -24,14 +24,18 @@ TWO_YEARS, WEEK_AHEAD = 730, 7
 
 
 def busy_company(
-    now: datetime, *, houses: int = 40, name: str = "Alder Row Finishing"
+    now: datetime,
+    *,
+    houses: int = 40,
+    name: str = "Alder Row Finishing",
+    air_days: int = TWO_YEARS,
 ) -> "Company":
     """Make the company, what it plans and publishes now, each crew's calendar and page."""
     from scheduling.services.links import make_links
     from scheduling.services.publish import publish_plan
     from tests.plans import plan_from
 
-    company = unplanned_company(now, houses=houses, name=name)
+    company = unplanned_company(now, houses=houses, name=name, air_days=air_days)
     plan_from(company, now, work=1)
     make_links(company=company)
     publish_plan(company=company, now=now)

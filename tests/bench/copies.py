@@ -79,7 +79,7 @@ class _Copying:
 def _with_own_ids(row: Any, number: int) -> None:
     from finishing.models import Company
     from finishing.models.owned import uuid7
-    from scheduling.models import CrewPage, FeedLink
+    from scheduling.models import CrewPage, FeedLink, PlanRun
     from scheduling.queries.links import secret_digest
     from scheduling.services.link_secrets import new_secret
 
@@ -88,5 +88,7 @@ def _with_own_ids(row: Any, number: int) -> None:
         row.uid = uuid4()
     if isinstance(row, Company):
         row.name = f"{row.name}, copy {number + 1}"
+    if isinstance(row, PlanRun):
+        row.problem, row.progress = {}, []  # megabytes, which no page reads
     if isinstance(row, FeedLink | CrewPage):
         row.secret_sha256 = secret_digest(new_secret(row))

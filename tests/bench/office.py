@@ -16,7 +16,7 @@ from statistics import median, quantiles
 from time import monotonic, sleep
 
 from tests.bench.busy_company import busy_company
-from tests.bench.office_people import Asked, Person, opened_pages, signed_in
+from tests.bench.office_people import PENDING, Asked, Person, opened_pages, signed_in
 from tests.bench.real_site import pages_of, real_site
 
 PEOPLE, P95_BOUND_S = 30, 0.5
@@ -58,11 +58,12 @@ def look_for(people: Sequence[Person], seconds: float) -> list[Asked]:
 
 def tell(asked: Sequence[Asked]) -> None:
     """Print what came of it."""
-    failed = [one for one in asked if one.status != 200]
+    failed = [one for one in asked if one.status not in (200, PENDING)]
     say(f"{len(asked)} answers, {len(failed)} of them no page {failed[:5]}")
     pages = [one.seconds for one in asked if not one.is_part]
     say(f"pages: {spread(pages)}; bound of the 95th: {1000 * P95_BOUND_S:.0f} ms")
     say(f"what they fetch: {spread([one.seconds for one in asked if one.is_part])}")
+    say(f"answers that a worker had yet to find: {sum(one.status == PENDING for one in asked)}")
     by_kind: defaultdict[str, list[float]] = defaultdict(list)
     for one in asked:
         by_kind[_ID.sub("...", one.address)].append(one.seconds)

@@ -11,6 +11,8 @@ from uuid import UUID
 if TYPE_CHECKING:
     from finishing.models import Company
 
+PENDING, COMES_AGAIN_S = 204, 2.0
+"""A worker has yet to find it."""
 THINKS_S = 15.0
 """How long somebody looks at a page in the mean; some are left at once, some after a minute."""
 
@@ -115,12 +117,18 @@ class Person:
         self.pause(min(60.0, self.chance.expovariate(1 / THINKS_S)))
         (page,) = self.chance.choices(self.pages, [page.often for page in self.pages])
         found = [self._asked(page.address, is_part=False)]
-        return found + [self._asked(part, is_part=True) for part in page.parts]
+        for part in page.parts:
+            found.append(self._asked(part, is_part=True))
+            while found[-1].status == PENDING:  # as the page's script does
+                self.pause(COMES_AGAIN_S)
+                found.append(self._asked(part, is_part=True))
+        return found
 
     def _asked(self, address: str, *, is_part: bool) -> Asked:
         began = perf_counter()
         connection = HTTPConnection("127.0.0.1", self.port, timeout=60)
-        connection.request("GET", address, headers={"Cookie": self.cookie})
+        headers = {"Cookie": self.cookie, **({"HX-Request": "true"} if is_part else {})}
+        connection.request("GET", address, headers=headers)
         answer = connection.getresponse()
         answer.read()
         connection.close()

@@ -35,7 +35,8 @@ def real_site(**more: str) -> Iterator[Stack]:
         redis.start()
         try:
             postgres.make_database(DATABASE)
-            yield _begun(Stack(postgres, redis, folder, DATABASE, more))
+            shared = {"COATWEAVE_CACHE_URL": redis.address.removesuffix("0") + "1"}
+            yield _begun(Stack(postgres, redis, folder, DATABASE, {**shared, **more}))
         finally:
             postgres.stop_at_once()
             redis.kill(signal.SIGKILL)
@@ -78,7 +79,11 @@ def pages_of(stack: Stack) -> Iterator[Pages]:
     with (stack.folder / "web.log").open("ab") as log:
         process = subprocess.Popen(
             [sys.executable, "-m", "gunicorn", *config, "finishing.config.wsgi"],
-            env={**stack.environment, "PROMETHEUS_MULTIPROC_DIR": str(figures)},
+            env={
+                **stack.environment,
+                "PROMETHEUS_MULTIPROC_DIR": str(figures),
+                "MALLOC_ARENA_MAX": "2",
+            },
             stdout=log,
             stderr=log,
         )

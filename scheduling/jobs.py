@@ -19,8 +19,12 @@ from scheduling.one_thread import OneThread
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, waiting_run
+<<<<<<< HEAD
 from scheduling.services.kept_answers import Question, is_to_come
 from scheduling.services.lost_runs import give_up_lost_runs
+=======
+from scheduling.services.lost_runs import look_for_lost_runs
+>>>>>>> 42e620d (A run whose worker is gone is begun anew by another, three times at most; a company's file is of one moment; a full disk says so)
 from scheduling.services.overtaking import hurry, stop_older_runs
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import request_run, run_replan
@@ -29,8 +33,10 @@ from scheduling.watch_thread import WatchThread
 HERE = OneThread(lambda run_id: run_replan(run_id=run_id))
 
 
-def _send_here() -> float | None:
-    """Send what is due, and return in how many seconds more is."""
+def _look_here() -> float | None:
+    """Start runs again that a process before this one has left; send what is due, and return in how
+    many seconds more is."""
+    look_after_runs(now=timezone.now())
     push_for_the_day(now=timezone.now())
     send_due()
     now = timezone.now()
@@ -38,7 +44,7 @@ def _send_here() -> float | None:
     return None if following is None else (following - now).total_seconds()
 
 
-SENDER = WatchThread(_send_here)
+WATCH = WatchThread(_look_here, longest_pause_s=settings.RUN_LOOK_SECONDS)
 
 
 def request_replan(*, company: Company, now: datetime) -> PlanRun:
@@ -46,44 +52,44 @@ def request_replan(*, company: Company, now: datetime) -> PlanRun:
     a new one, which stops what goes on and begins once the transaction is over."""
     with transaction.atomic():
         Company.objects.select_for_update().get(pk=company.pk)  # two clicks make one run
-        give_up_lost_runs(now=now)
+        _start_lost_runs(now)
         run = waiting_run(company)
         if run is None:
             run = request_run(company=company, plan_from=now)
             stop_older_runs(run=run, now=now)
         elif not hurry(run=run, plan_from=now):
             return run
-        # Robust: while the broker is away the run stays queued, and the sweep sends it again.
-        transaction.on_commit(partial(_start, run.pk), robust=True)
+        _start_once_stored(run.pk)
     return run
 
 
 def look_after_runs(*, now: datetime) -> None:
-    """Give up runs that were lost, and start those again that should have begun by now."""
-    give_up_lost_runs(now=now)
+    """Start runs again that were lost, and those that should have begun by now."""
+    _start_lost_runs(now)
     if not settings.CELERY_BROKER_URL:  # with Celery its clock does that
         for run in runs_not_begun(now):
             _start(run.pk)
 
 
-def begin_sending() -> None:
-    """Send from now on what is due, in a thread of this process: a web server that has just begun.
-    With Celery its clock does that."""
+def begin_watching() -> None:
+    """Look from now on for runs that were lost and send what is due, in a thread of this process: a
+    web server that has just begun. With Celery its clock does that."""
     if not settings.CELERY_BROKER_URL:
-        SENDER.begin()
+        WATCH.begin()
 
 
 def send_soon() -> None:
     """Send what has just been stored. A command, which ends in a moment, leaves that to the web
-    process, whose thread looks once a minute, or to ``send_outgoing``."""
+    process, whose thread looks again and again, or to ``send_outgoing``."""
     if not settings.CELERY_BROKER_URL:
-        SENDER.wake()
+        WATCH.wake()
         return
     from scheduling.tasks import sweep_outgoing  # noqa: PLC0415 - loads Celery, see below
 
     sweep_outgoing.delay()
 
 
+<<<<<<< HEAD
 def request_answer(question: Question[Any], *, company: Company, now: datetime) -> bool:
     """Have a worker find an answer that is not kept; return whether it has yet to. False where
     there is no worker for that, or it has failed: then whoever asks has to find it."""
@@ -92,6 +98,16 @@ def request_answer(question: Question[Any], *, company: Company, now: datetime) 
     from scheduling.tasks import find_answer  # noqa: PLC0415 - loads Celery, others go without it
 
     return is_to_come(question, find_answer.delay, company=company, now=now)
+=======
+def _start_lost_runs(now: datetime) -> None:
+    for run_id in look_for_lost_runs(now=now):
+        _start_once_stored(run_id)
+
+
+def _start_once_stored(run_id: int) -> None:
+    # Robust: while the broker is away the run stays queued, and the sweep sends it again.
+    transaction.on_commit(partial(_start, run_id), robust=True)
+>>>>>>> 42e620d (A run whose worker is gone is begun anew by another, three times at most; a company's file is of one moment; a full disk says so)
 
 
 def _start(run_id: int) -> None:

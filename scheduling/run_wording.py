@@ -16,7 +16,8 @@ _FAILURES: dict[str, Promise] = {
     "OvertakenError": _("a plan was published while this one was made"),
     "GivenUpError": _("it took longer than a run may, and was taken for lost"),
     "NewerRunError": _("another plan was asked for meanwhile, with what is known by now"),
-    "LostRunError": _("whoever made this plan ended before it was there"),
+    "LostRunError": _("whoever made this plan ended before it was there, each time that it began"),
+    "StuckRunError": _("it took longer than a run may"),
 }
 
 

@@ -10,8 +10,12 @@ from scheduling.models import PlanRun
 from scheduling.outgoing.claim import due
 from scheduling.outgoing.send import send_one
 from scheduling.queries.runs import runs_not_begun
+<<<<<<< HEAD
 from scheduling.services.kept_answers import find_for_others
 from scheduling.services.lost_runs import give_up_lost_runs
+=======
+from scheduling.services.lost_runs import look_for_lost_runs
+>>>>>>> 42e620d (A run whose worker is gone is begun anew by another, three times at most; a company's file is of one moment; a full disk says so)
 from scheduling.services.night_runs import request_night_runs
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import run_replan
@@ -57,11 +61,11 @@ def find_answer(company_id: int, question: str) -> None:
 
 @app.task
 def sweep_runs() -> None:
-    """Give up runs whose worker is gone, and send again those whose message is."""
+    """Send runs again whose worker is gone, and those whose message is."""
     now = timezone.now()
-    give_up_lost_runs(now=now)
-    for run in runs_not_begun(now):
-        start_replan(run.pk)
+    waiting = [run.pk for run in runs_not_begun(now)]
+    for run_id in dict.fromkeys([*look_for_lost_runs(now=now), *waiting]):
+        start_replan(run_id)
 
 
 @app.task

@@ -8,17 +8,14 @@ from django.db import connections
 
 log = logging.getLogger(__name__)
 
-LONGEST_PAUSE_S = 60.0
-"""Work that another process has stored is found after so long."""
-
-
 class WatchThread:
-    """Does what there is to do when it is woken, and at the latest every minute, until the process
-    ends. work: does all that is due; returns in how many seconds more is, None for no idea."""
+    """Does what there is to do when it is woken, and again and again, until the process ends.
 
-    def __init__(
-        self, work: Callable[[], float | None], longest_pause_s: float = LONGEST_PAUSE_S
-    ) -> None:
+    work: does all that is due; returns in how many seconds more is, None for no idea.
+    longest_pause_s: work that another process has stored is found after so long.
+    """
+
+    def __init__(self, work: Callable[[], float | None], longest_pause_s: float) -> None:
         self._work = work
         self._longest_pause_s = longest_pause_s
         self._woken = Event()

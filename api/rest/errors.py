@@ -1,5 +1,6 @@
 """Errors as problem documents (RFC 9457), with all faults of what was sent."""
 
+import logging
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, ClassVar
 
@@ -17,9 +18,11 @@ from rest_framework.settings import api_settings
 from api.rest import problems
 from finishing.services.compounds import InUseError
 from finishing.services.errors import Fault, InputFaults, faults_of_row
+from finishing.services.no_room import has_no_room
 from finishing.services.rows import StaleRowsError
 from finishing.services.sent_requests import InProgressError, KeyReusedError
 
+log = logging.getLogger("finishing.api")
 PROBLEM_JSON = "application/problem+json"
 
 
@@ -90,6 +93,9 @@ def problem_response(error: Exception, context: dict[str, Any]) -> Response | No
         return _response(problems.INVALID, detail, errors=errors)
     if said := _said_of(error):
         return _response(*said)
+    if has_no_room(error):
+        log.error("nothing was stored: no room", exc_info=error)
+        return _response(problems.NO_ROOM, problems.NO_ROOM.meaning)
     known = _as_api_exception(error)
     if known is None:
         return None

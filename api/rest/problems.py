@@ -52,6 +52,7 @@ NO_IF_MATCH = Kind(
     "no-if-match", 428, "If-Match needed", "Say by If-Match which version you have looked at."
 )
 TOO_MANY = Kind("too-many", 429, "Too many requests", "Ask again after Retry-After seconds.")
+NO_ROOM = Kind("no-room", 507, "No room", "The server's disk is full: nothing was stored.")
 
 KINDS = (
     UNREADABLE,
@@ -71,6 +72,7 @@ KINDS = (
     KEY_REUSED,
     NO_IF_MATCH,
     TOO_MANY,
+    NO_ROOM,
 )
 BY_CODE = {kind.code: kind for kind in KINDS}
 BY_STATUS = {kind.status: kind for kind in reversed(KINDS)}

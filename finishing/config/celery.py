@@ -36,7 +36,7 @@ def beat_schedule(*, forecasts: bool, nights: bool = False) -> Mapping[str, Mapp
     hour, so that one is fetched soon after the last has come of age, and soon after a failure.
     nights: whether proposals are made before the morning.
     """
-    sweep = {"task": "scheduling.tasks.sweep_runs", "schedule": 60.0}
+    sweep = {"task": "scheduling.tasks.sweep_runs", "schedule": settings.RUN_LOOK_SECONDS}
     refresh = {"task": "scheduling.tasks.refresh_all_air", "schedule": crontab(minute="*/15")}
     send = {"task": "scheduling.tasks.sweep_outgoing", "schedule": 60.0}
     always: dict[str, Mapping[str, Any]] = {"sweep_runs": sweep, "sweep_outgoing": send}

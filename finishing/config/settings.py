@@ -157,7 +157,9 @@ SPECTACULAR_SETTINGS = {
 SOLVER_MEMORY_MB = GIVEN.solver_memory_mb
 """Address space the solver's child process may use."""
 RUN_LEASE_SECONDS = GIVEN.run_lease_seconds
-"""How long whoever makes a plan may be silent before its run counts as failed."""
+"""How long whoever makes a plan may be silent before somebody else begins its run anew."""
+RUN_LOOK_SECONDS = GIVEN.run_lease_seconds / 4
+"""How often such runs are looked for."""
 API_PER_MINUTE = GIVEN.api_per_minute
 """Requests to the API that a token, or a person, may send in a minute."""
 CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0, "dryer": 1.0}

@@ -7,4 +7,4 @@ from django.utils.module_loading import import_string
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "finishing.config.settings")
 application = get_wsgi_application()
-import_string("scheduling.jobs.begin_sending")()
+import_string("scheduling.jobs.begin_watching")()

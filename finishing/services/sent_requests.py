@@ -11,6 +11,7 @@ from datetime import datetime, timedelta
 from uuid import uuid4
 
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 
 from finishing.models import Company, SentRequest
 
@@ -61,7 +62,8 @@ def _known(ours: SentRequest, now: datetime) -> SentRequest:
         raise KeyReusedError
     if known.status:
         return known
-    as_seen = rows.filter(claim=known.claim, status=0, claimed_at__lt=now - LEASE)
+    is_over = Q(claimed_at__lt=now - LEASE) | Q(claimed_at__gt=now + LEASE)  # by another clock
+    as_seen = rows.filter(is_over, claim=known.claim, status=0)
     if not as_seen.update(claim=ours.claim, claimed_at=now):
         raise InProgressError
     return rows.get()

@@ -20,6 +20,8 @@ def may_try(*, account: str, address: str, now: datetime) -> bool:
     """Count a try; return whether it may be made. After ``MOST_TRIES`` that failed none may for
     ``LOCKED_FOR`` from the last of them on."""
     FailedSignIns.objects.filter(last_at__lte=now - LOCKED_FOR).delete()
+    # From before the clock was set back: nobody is kept out for that hour too.
+    FailedSignIns.objects.filter(last_at__gt=now).update(last_at=now)
     digest = _digest(account, address)
     FailedSignIns.objects.get_or_create(digest=digest, defaults={"last_at": now})
     open_rows = FailedSignIns.objects.filter(digest=digest, count__lt=MOST_TRIES)

@@ -82,7 +82,7 @@ def find_token(secret: str, *, now: datetime) -> ApiToken | None:
         return None
     if not is_good(token, now=now):
         return None
-    if token.used_at is None or now - token.used_at >= _USE_NOTED_EVERY:
+    if token.used_at is None or not timedelta() <= now - token.used_at < _USE_NOTED_EVERY:
         ApiToken.objects.filter(pk=token.pk).update(used_at=now)
     return token
 

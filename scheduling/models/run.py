@@ -41,6 +41,9 @@ class PlanRun(Owned):
     lease_until = models.DateTimeField(
         null=True, blank=True, help_text="whoever makes the plan renews it; see services/lease.py"
     )
+    attempts = models.PositiveSmallIntegerField(
+        default=0, help_text="how often somebody has begun it: again where the last one is gone"
+    )
     finished_at = models.DateTimeField(null=True, blank=True)
     plan_from = models.DateTimeField(help_text="the moment planned from: nothing starts earlier")
     seconds = models.FloatField(default=10)

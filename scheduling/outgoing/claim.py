@@ -16,6 +16,7 @@ State = Outgoing.State
 
 def due(now: datetime) -> Sequence[int]:
     """Return what nobody is sending and has to be tried by now (primary keys), oldest first."""
+    _follow_a_clock_set_back(now)
     return list(_free(now).order_by("due_at", "pk").values_list("pk", flat=True))
 
 
@@ -47,6 +48,14 @@ def claim(pk: int, now: datetime) -> Outgoing | None:
         version=F("version") + 1,
     )
     return None
+
+
+def _follow_a_clock_set_back(now: datetime) -> None:
+    """No claim is for longer than a lease, and a first attempt is due when its row is written: what
+    is later is from before the clock was set back, and would wait for as long as that was by."""
+    waiting = Outgoing.objects.filter(state=State.WAITING)
+    waiting.filter(claimed_until__gt=now + LEASE).update(claimed_until=now + LEASE, due_at=now)
+    waiting.filter(attempts=0, due_at__gt=now).update(due_at=now)
 
 
 def _free(now: datetime) -> QuerySet[Outgoing]:

@@ -14,6 +14,7 @@ UNFINISHED = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
 PARTS = ("origin", "horizon", "crews", "houses", "tasks", "handovers")
 BEGINS_WITHIN = timedelta(minutes=1)
 """A run that is queued for longer may have been forgotten by whoever was to start it."""
+MOST_SENT_AGAIN = 20
 
 
 def run_of(company: Company, public_id: UUID) -> PlanRun:
@@ -33,10 +34,11 @@ def waiting_run(company: Company) -> PlanRun | None:
 
 
 def runs_not_begun(now: datetime) -> QuerySet[PlanRun]:
-    """Return the runs, of all companies, that have been queued for too long."""
+    """Return the runs, of all companies, that have been queued for too long and come first: of
+    many that wait no more are sent again than soon begin, or the broker would fill with them."""
     return PlanRun.objects.filter(
         status=PlanRun.Status.QUEUED, requested_at__lt=now - BEGINS_WITHIN
-    ).order_by("pk")
+    ).order_by("priority", "pk")[:MOST_SENT_AGAIN]
 
 
 def last_runs(company: Company, most: int) -> QuerySet[PlanRun]:

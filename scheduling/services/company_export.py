@@ -4,28 +4,26 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Field, ForeignKey, JSONField
 
 from finishing.models import Company
 from finishing.models.owned import Row
-from scheduling.models import CompanyPlans
 from scheduling.services.company_file import FORMAT, VERSION, kept_fields, kept_models
+from scheduling.services.one_moment import one_moment
 
 type Names = Mapping[tuple[type[Row], int], str]
 _PLAIN = (bool, int, float, str, type(None))
 
 
 class ExportError(RuntimeError):
-    """Somebody changed rows while they were read, so that they do not go together."""
+    """A row names one that is not the company's."""
 
 
-@transaction.atomic
 def export_company(*, company: Company, now: datetime) -> dict[str, Any]:
-    """Return all of a company's rows, but for what ``company_file`` leaves out."""
-    Company.objects.select_for_update().get(pk=company.pk)  # nobody plans or publishes meanwhile
-    CompanyPlans.objects.select_for_update().filter(company=company).first()
-    rows = {model: _rows_of(model, company) for model in kept_models()}
+    """Return all of a company's rows as they are at one moment, but for what ``company_file``
+    leaves out."""
+    with one_moment():
+        rows = {model: _rows_of(model, company) for model in kept_models()}
     names = {(model, row.pk): str(row.public_id) for model, found in rows.items() for row in found}
     return {
         "format": FORMAT,
@@ -55,7 +53,8 @@ def _value(field: "Field[Any, Any]", row: Row, names: Names) -> Any:
         try:
             return names[kind, value]
         except KeyError:
-            raise ExportError(f"{row._meta.label} {row.public_id} has changed meanwhile") from None
+            name = f"{row._meta.label} {row.public_id}, {field.name}"
+            raise ExportError(f"{name}: it names a row of another company") from None
     if isinstance(field, JSONField) or isinstance(value, _PLAIN):
         return value
     return field.value_to_string(row)

@@ -60,7 +60,8 @@ def refresh_feed(*, link: FeedLink, now: datetime) -> FeedLink:
 def note_fetch(*, link: FeedLink, now: datetime, client: str) -> None:
     """Remember that and by whom a feed was fetched, of each revision and at most once in a few
     minutes."""
-    is_recent = link.fetched_at is not None and now - link.fetched_at < NOTED_EVERY
+    at = link.fetched_at
+    is_recent = at is not None and timedelta() <= now - at < NOTED_EVERY
     if is_recent and link.fetched_revision == link.rendered_revision:
         return
     FeedLink.objects.filter(pk=link.pk).update(

@@ -1,6 +1,7 @@
 """The lease of a planning run: as long as whoever makes the plan is alive, its row says so.
 
-A process that is killed says nothing any more; by its lease others know that it is gone.
+A process that is killed says nothing any more; by its lease others know that it is gone, and one
+of them begins the run anew (``lost_runs.py``).
 """
 
 import logging
@@ -14,6 +15,7 @@ from django.db import Error, connections
 from django.utils import timezone
 
 from scheduling.models import PlanRun
+from scheduling.services.holding import held
 
 log = logging.getLogger(__name__)
 RENEWALS = 4
@@ -29,7 +31,7 @@ def lease_from(now: datetime) -> datetime:
 def kept_lease(run: PlanRun) -> Iterator[None]:
     """Renew a run's lease, in a thread of its own, until the block is over."""
     over = Event()
-    keeper = Thread(target=_keep, args=(run.pk, over), name="lease", daemon=True)
+    keeper = Thread(target=_keep, args=(run, over), name="lease", daemon=True)
     keeper.start()
     try:
         yield
@@ -38,18 +40,17 @@ def kept_lease(run: PlanRun) -> Iterator[None]:
         keeper.join()
 
 
-def _keep(run_id: int, over: Event) -> None:
+def _keep(run: PlanRun, over: Event) -> None:
     try:
         while not over.wait(settings.RUN_LEASE_SECONDS / RENEWALS):
-            _renew(run_id)
+            _renew(run)
     finally:
         connections.close_all()
 
 
-def _renew(run_id: int) -> None:
-    running = PlanRun.objects.filter(pk=run_id, status=PlanRun.Status.RUNNING)
+def _renew(run: PlanRun) -> None:
     try:
-        running.update(lease_until=lease_from(timezone.now()))
+        held(run).update(lease_until=lease_from(timezone.now()))
     except Error as error:  # the next renewal has a connection of its own
         connections.close_all()
-        log.warning("the lease of run %s is not renewed: %s", run_id, error)
+        log.warning("the lease of run %s is not renewed: %s", run.pk, error)

@@ -1,34 +1,46 @@
-"""Planning runs whose worker is gone: nobody will ever say how they ended."""
+"""Planning runs whose worker is gone: somebody else begins them anew, a few times."""
 
 from datetime import datetime, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from scheduling.models import PlanRun
 from scheduling.services.lease import lease_from
 
-LOST = "LostRunError: the process that made this plan has ended"
+LOST = "LostRunError: the process that made this plan has ended, and so have those that tried again"
+STUCK = "StuckRunError: it went on for longer than a run can"
+MOST_ATTEMPTS = 3
+"""A run that ends whoever does it, by the memory that it needs for instance, is not to go round for
+ever."""
 OFTENEST = 4
 """How often one run may search: the first time, and again until plan and air agree."""
 AROUND_SEARCHING = timedelta(minutes=5)
 """For reading rows, checking plans and storing them, on a slow and busy machine."""
 
 
-def give_up_lost_runs(*, now: datetime) -> int:
-    """Call runs failed whose lease is over, or that have been going on for longer than they can;
-    return how many."""
+def look_for_lost_runs(*, now: datetime) -> list[int]:
+    """Put runs whose lease is over back in the queue, and return them (primary keys), to be started
+    again; call failed those that have been begun too often, or go on for longer than they can."""
     running = PlanRun.objects.filter(status=PlanRun.Status.RUNNING)
     _shorten_leases_of_another_clock(running, now)
-    lost = [run.pk for run in running if is_lost(run, now)]
-    return running.filter(pk__in=lost).update(
-        status=PlanRun.Status.FAILED, finished_at=now, error=LOST
-    )
+    over, stuck = Q(lease_until__lt=now), [run.pk for run in running if _is_stuck(run, now)]
+    _give_up(running.filter(over, attempts__gte=MOST_ATTEMPTS), LOST, now)
+    _give_up(running.exclude(over).filter(pk__in=stuck), STUCK, now)
+    lost = running.filter(over).values_list("pk", flat=True)
+    return [pk for pk in lost if _put_back(running.filter(over, pk=pk))]
 
 
-def is_lost(run: PlanRun, now: datetime) -> bool:
-    """Return whether nobody is alive for a run that is going on, or it was claimed too long ago."""
-    if run.lease_until is not None and run.lease_until < now:
-        return True
+def _put_back(run: QuerySet[PlanRun]) -> bool:
+    """Return whether a run is queued now, which only one of those who look at once makes it."""
+    return run.update(status=PlanRun.Status.QUEUED, claimed_at=None, lease_until=None) == 1
+
+
+def _give_up(runs: QuerySet[PlanRun], error: str, now: datetime) -> None:
+    runs.update(status=PlanRun.Status.FAILED, finished_at=now, error=error)
+
+
+def _is_stuck(run: PlanRun, now: datetime) -> bool:
+    """Return whether a run was claimed too long ago, however alive whoever does it says it is."""
     most = OFTENEST * timedelta(seconds=run.seconds) + AROUND_SEARCHING
     return run.claimed_at is not None and run.claimed_at + most < now
 

@@ -8,6 +8,7 @@ import logging
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import F
 from django.utils import timezone
 
 from finishing.models import Company
@@ -16,6 +17,7 @@ from scheduling.queries.plans import latest_publication
 from scheduling.run_log import logged_as
 from scheduling.services.dryer_plan import SEARCH_SHARE, DryerSearch, with_dryers
 from scheduling.services.engine import Solved, solve
+from scheduling.services.holding import write_fields
 from scheduling.services.lease import kept_lease, lease_from
 from scheduling.services.outputs import make_working, store_plan
 from scheduling.services.overtaking import begin_unless_overtaken
@@ -43,7 +45,7 @@ class OvertakenError(Exception):
 
 
 class GivenUpError(Exception):
-    """A run came to its end after it had been called lost."""
+    """A run came to its end after it had been called lost, or was begun anew by somebody else."""
 
 
 def request_run(
@@ -93,13 +95,9 @@ def run_replan(*, run_id: int) -> Plan | None:
             log.info("planning is done: plan %s, score %s", plan.public_id, plan.lateness_minutes)
             return plan
     except BaseException as failure:  # also when someone stops the command
-        noted = PlanRun.objects.filter(pk=run_id, overtaken_by=None).update(
-            status=PlanRun.Status.FAILED,
-            finished_at=timezone.now(),
-            error=f"{type(failure).__name__}: {failure}",
-        )
+        noted = _note_failure(run, failure)
         if isinstance(failure, GivenUpError) and not noted:
-            return None  # as it was told: its row says which run has stopped it
+            return None  # as it was told: its row says who does it now, or what has stopped it
         raise
 
 
@@ -109,7 +107,12 @@ def _claimed(run_id: int) -> PlanRun | None:
         queued = PlanRun.objects.filter(pk=run_id, status=PlanRun.Status.QUEUED)
         now = timezone.now()
         if not queued.update(
-            status=PlanRun.Status.RUNNING, claimed_at=now, lease_until=lease_from(now)
+            status=PlanRun.Status.RUNNING,
+            claimed_at=now,
+            lease_until=lease_from(now),
+            attempts=F("attempts") + 1,
+            progress=[],
+            steps=[],
         ):
             return None
         run = PlanRun.objects.select_related("company").get(pk=run_id)
@@ -121,7 +124,7 @@ def _plan(run: PlanRun) -> Plan:
     begin_step(run, "air")
     settling = Settling(run.company, run.plan_from, should_stop=lambda: stop_requested(run))
     run.unreported = len(settling.inputs.unreported)
-    run.save(update_fields=["unreported"])
+    write_fields(run, "unreported")
     _note_problem(run, settling.inputs.problem)
     published = published_to_come(run.company, settling.inputs)
     if published is None:
@@ -199,20 +202,31 @@ def _limits(run: PlanRun) -> Limits:
 
 
 def _finish(run: PlanRun, settling: Settling, note: str) -> None:
-    """Say that a run is done; raise GivenUpError where it has been called lost meanwhile: others
-    may have planned since, and what it found is not to take the place of theirs."""
+    """Say that a run is done; raise GivenUpError where it is another's by now: what was found here
+    is not to take the place of theirs."""
     run.freed, run.air_rounds = settling.freed, settling.rounds
     run.status, run.error, run.finished_at = PlanRun.Status.DONE, note, timezone.now()
-    fields = ("freed", "air_rounds", "status", "error", "finished_at")
-    going_on = PlanRun.objects.filter(pk=run.pk, status=PlanRun.Status.RUNNING)
-    done = going_on.update(**{name: getattr(run, name) for name in fields})
-    if not done:
+    if not write_fields(run, "freed", "air_rounds", "status", "error", "finished_at"):
         raise GivenUpError("it took longer than a run may, and was called lost: replan")
+
+
+def _note_failure(run: PlanRun, failure: BaseException) -> bool:
+    """Say in a run's row why it failed, and return whether that is for this process to say: nobody
+    has begun it anew, or stopped it for a newer one. A run that came to its end although it had
+    been called failed says that."""
+    states = [PlanRun.Status.RUNNING] + [PlanRun.Status.FAILED] * isinstance(failure, GivenUpError)
+    mine = PlanRun.objects.filter(pk=run.pk, attempts=run.attempts, overtaken_by=None)
+    noted = mine.filter(status__in=states).update(
+        status=PlanRun.Status.FAILED,
+        finished_at=timezone.now(),
+        error=f"{type(failure).__name__}: {failure}",
+    )
+    return noted == 1
 
 
 def _note_problem(run: PlanRun, problem: Problem) -> None:
     run.problem = problem_to_json(problem)
-    run.save(update_fields=["problem"])
+    write_fields(run, "problem")
 
 
 def _workers(run: PlanRun) -> int:
@@ -230,4 +244,4 @@ def _note_progress(run: PlanRun, better: Outcome) -> None:
             "by": better.history[-1].by if better.history else "construct",
         }
     )
-    run.save(update_fields=["progress"])
+    write_fields(run, "progress")

@@ -12,13 +12,14 @@ from django.utils import timezone
 from scheduling.models import PlanRun
 from scheduling.queries.plans import latest_publication
 from scheduling.services.dryer_plan import SEARCH_SHARE
+from scheduling.services.holding import write_fields
 from scheduling.services.rounds import SHARES
 
 
 def begin_step(run: PlanRun, code: str, seconds: float = 0.0) -> None:
     """Note that a run has come to a step."""
     run.steps.append({"code": code, "at": round(seconds_since_claimed(run), 2), "seconds": seconds})
-    run.save(update_fields=["steps"])
+    write_fields(run, "steps")
 
 
 def seconds_since_claimed(run: PlanRun) -> float:

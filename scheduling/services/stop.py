@@ -3,6 +3,7 @@
 from finishing.models import Company
 from scheduling.models import PlanRun
 from scheduling.queries.runs import UNFINISHED
+from scheduling.services.holding import held
 
 
 def stop_runs(*, company: Company) -> int:
@@ -23,5 +24,5 @@ def stop_run(*, run: PlanRun) -> bool:
 
 
 def stop_requested(run: PlanRun) -> bool:
-    """Return whether somebody has asked the run to stop since it began."""
-    return PlanRun.objects.filter(pk=run.pk, stop_requested=True).exists()
+    """Return whether somebody has asked the run to stop since it began, or has it by now."""
+    return not held(run).filter(stop_requested=False).exists()

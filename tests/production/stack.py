@@ -5,7 +5,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -14,6 +14,8 @@ from django.conf import settings
 from tests.production.servers import PostgreSQL, Redis
 
 COMMAND_WITHIN_S = 240.0
+CELERY = ("--app", "finishing.config.celery")
+GUNICORN = ("--config", "python:finishing.config.web_server")
 
 
 @dataclass
@@ -54,45 +56,75 @@ class Stack:
         assert ended.returncode == 0, f"{words}: {ended.stdout[-2000:]}{ended.stderr[-4000:]}"
         return ended.stdout
 
+    def worker(self, *words: str) -> "AbstractContextManager[Family]":
+        """A Celery worker with one child."""
+        return self.family("celery", *CELERY, "worker", "--concurrency", "1", *words)
+
+    def clock(self) -> "AbstractContextManager[Family]":
+        """Celery's clock, which has lost runs looked for."""
+        schedule = str(self.folder / "clock")
+        return self.family("celery", *CELERY, "beat", "--pidfile", "", "--schedule", schedule)
+
+    def pages(self, port: int, *words: str) -> "AbstractContextManager[Family]":
+        """The web server as a site starts it."""
+        bind = ("--bind", f"127.0.0.1:{port}")
+        return self.family("gunicorn", *GUNICORN, *bind, *words, "finishing.config.wsgi")
+
     @contextmanager
-    def worker(self, *words: str) -> Iterator["Worker"]:
-        """A Celery worker with one child, in a process group of its own."""
-        command = [sys.executable, "-m", "celery", "--app", "finishing.config.celery", "worker"]
-        with (self.folder / "worker.log").open("ab") as log:
+    def family(self, module: str, *words: str) -> Iterator["Family"]:
+        """A process of a site, in a process group of its own."""
+        with self.log(module).open("ab") as log:
             process = subprocess.Popen(
-                [*command, "--concurrency", "1", *words],
+                [sys.executable, "-m", module, *words],
                 cwd=settings.BASE_DIR,
                 env=self.environment,
                 stdout=log,
                 stderr=log,
                 start_new_session=True,
             )
-        worker = Worker(process)
+        family = Family(process)
         try:
-            yield worker
+            yield family
         finally:
-            worker.kill()
+            family.kill()
+
+    def log(self, module: str) -> Path:
+        return self.folder / f"{module}.log"
 
 
 @dataclass
-class Worker:
-    """A worker with all of its children."""
+class Family:
+    """A process with all of its children."""
 
     process: "subprocess.Popen[bytes]"
 
     def kill(self) -> None:
-        """Kill the worker and its children at once, which leaves them no word to say."""
-        if self.process.poll() is None:
+        """Kill all of them at once, which leaves them no word to say."""
+        with suppress(ProcessLookupError):  # nobody is left
             os.killpg(self.process.pid, signal.SIGKILL)
-            self.process.wait()
+        self.process.wait()
 
-    def planners(self) -> list[int]:
-        """Return the ids of the children that do what messages ask for."""
-        return [pid for pid in _below(self.process.pid) if b"celery" in _words(pid)]
+    def kill_parent(self) -> None:
+        """Kill the first process alone: nobody is told, and nobody starts children anew."""
+        self.process.kill()
+        self.process.wait()
+
+    def children(self) -> list[int]:
+        """Return the ids of the processes that do the work: Celery's, or gunicorn's."""
+        return [pid for pid in _below(self.process.pid) if b"scheduling.solver" not in _words(pid)]
 
     def solvers(self) -> list[int]:
-        """Return the ids of the solver's processes that are going on below this worker."""
+        """Return the ids of the solver's processes that are going on below."""
         return [pid for pid in _below(self.process.pid) if b"scheduling.solver" in _words(pid)]
+
+    def is_gone(self) -> bool:
+        """Return whether neither the process nor any that it started is there."""
+        self.process.poll()
+        try:
+            os.killpg(self.process.pid, 0)
+        except ProcessLookupError:
+            return True
+        return False
 
 
 def _below(pid: int) -> Iterator[int]:

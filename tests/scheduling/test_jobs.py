@@ -10,7 +10,7 @@ from pytest_django import Settings
 from scheduling import jobs
 from scheduling.models import CompanyPlans, PlanRun
 from scheduling.one_thread import OneThread
-from scheduling.services.lost_runs import AROUND_SEARCHING, give_up_lost_runs
+from scheduling.services.lost_runs import AROUND_SEARCHING, look_for_lost_runs
 from scheduling.services.night_runs import NIGHT_SECONDS, request_night_runs
 from scheduling.services.replan import request_run, run_replan
 from scheduling.tasks import replan, sweep_runs
@@ -149,15 +149,47 @@ def test_a_run_whose_process_is_gone_bars_the_way_for_minutes_only(started: list
     assert jobs.request_replan(company=company, now=later) != lost
     lost.refresh_from_db()
     assert (lost.status, lost.finished_at) == ("failed", later)
-    assert lost.error.startswith("LostRunError")
+    assert lost.error.startswith("StuckRunError")
 
 
 @pytest.mark.parametrize(("seconds", "minutes"), [(10.0, 5), (3600.0, 240)])
 def test_a_run_that_may_still_be_going_on_is_not_given_up(seconds: float, minutes: int) -> None:
     run = request_run(company=make_company(), plan_from=MONDAY, seconds=seconds)
     PlanRun.objects.filter(pk=run.pk).update(status="running", claimed_at=MONDAY)
-    assert give_up_lost_runs(now=MONDAY + timedelta(minutes=minutes)) == 0
-    assert give_up_lost_runs(now=MONDAY + timedelta(minutes=minutes + 6)) == 1
+    look_for_lost_runs(now=MONDAY + timedelta(minutes=minutes))
+    assert standing(run) == "running"
+    look_for_lost_runs(now=MONDAY + timedelta(minutes=minutes + 6))
+    assert standing(run) == "failed"
+
+
+def test_a_lost_run_is_started_again_by_whoever_looks_first(
+    started: list[int], broker: None, settings: Settings
+) -> None:
+    company, _ = make_site()
+    run = request_run(company=company, plan_from=MONDAY, seconds=0.1)
+    lost = {"status": "running", "claimed_at": MONDAY, "lease_until": MONDAY, "attempts": 1}
+    PlanRun.objects.filter(pk=run.pk).update(**lost)
+    settings.CELERY_BROKER_URL = ""
+    jobs.look_after_runs(now=MONDAY + timedelta(seconds=1))
+    jobs.look_after_runs(now=MONDAY + timedelta(seconds=1))
+    assert (standing(run), started) == ("queued", [run.pk])
+    settings.CELERY_BROKER_URL = "memory://"
+    PlanRun.objects.filter(pk=run.pk).update(**lost)
+    sweep_runs()
+    assert (standing(run), run.plans.count()) == ("done", 1)
+
+
+def test_whoever_asks_for_a_plan_leads_to_one_that_was_lost_and_begins_anew(
+    started: list[int],
+) -> None:
+    company = make_company()
+    lost = jobs.request_replan(company=company, now=MONDAY)
+    PlanRun.objects.filter(pk=lost.pk).update(status="running", lease_until=MONDAY, attempts=1)
+    later = MONDAY + timedelta(minutes=1)
+    assert jobs.request_replan(company=company, now=later) == lost
+    lost.refresh_from_db()
+    assert (lost.status, lost.plan_from, lost.attempts) == ("queued", later, 1)
+    assert started == [lost.pk, lost.pk]
 
 
 def test_a_run_that_never_began_is_started_again(started: list[int]) -> None:

@@ -25,11 +25,21 @@ class Command(CompanyCommand):
         try:
             found = export_company(company=company, now=timezone.now())
             text = json.dumps(found, ensure_ascii=False, separators=(",", ":"))
-            with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
-                file.write(text + "\n")
+            _write_anew(path, text + "\n")
         except ExportError as error:
-            raise CommandError(f"{error}: try again") from None
+            raise CommandError(str(error)) from None
         except OSError as error:
             raise CommandError(f"{path}: {error.strerror}") from None
         count = sum(map(len, found["rows"].values()))
         self.stdout.write(f"{company}: {count} rows in {path}")
+
+
+def _write_anew(path: Path, text: str) -> None:
+    """Write a file that was not there, whole or not at all, for its owner alone."""
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(text)
+    except OSError:  # a full disk, say: half a file would pass for a copy of the company
+        path.unlink(missing_ok=True)
+        raise

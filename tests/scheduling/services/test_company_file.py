@@ -211,7 +211,7 @@ def test_another_companys_row_is_in_no_file() -> None:
     crew = make_crew(other, "Their crew")
     assert "Their crew" not in json.dumps(exported(mine))
     User.objects.create(company=mine, email="lead@mine.example", role="crew_lead", crew=crew)
-    with pytest.raises(ExportError, match=r"finishing\.User .* has changed meanwhile"):
+    with pytest.raises(ExportError, match=r"finishing\.User .*, crew: it names a row of another"):
         exported(mine)
 
 

@@ -19,12 +19,8 @@ from scheduling.one_thread import OneThread
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, waiting_run
-<<<<<<< HEAD
 from scheduling.services.kept_answers import Question, is_to_come
-from scheduling.services.lost_runs import give_up_lost_runs
-=======
 from scheduling.services.lost_runs import look_for_lost_runs
->>>>>>> 42e620d (A run whose worker is gone is begun anew by another, three times at most; a company's file is of one moment; a full disk says so)
 from scheduling.services.overtaking import hurry, stop_older_runs
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import request_run, run_replan
@@ -89,7 +85,6 @@ def send_soon() -> None:
     sweep_outgoing.delay()
 
 
-<<<<<<< HEAD
 def request_answer(question: Question[Any], *, company: Company, now: datetime) -> bool:
     """Have a worker find an answer that is not kept; return whether it has yet to. False where
     there is no worker for that, or it has failed: then whoever asks has to find it."""
@@ -98,7 +93,8 @@ def request_answer(question: Question[Any], *, company: Company, now: datetime) 
     from scheduling.tasks import find_answer  # noqa: PLC0415 - loads Celery, others go without it
 
     return is_to_come(question, find_answer.delay, company=company, now=now)
-=======
+
+
 def _start_lost_runs(now: datetime) -> None:
     for run_id in look_for_lost_runs(now=now):
         _start_once_stored(run_id)
@@ -107,7 +103,6 @@ def _start_lost_runs(now: datetime) -> None:
 def _start_once_stored(run_id: int) -> None:
     # Robust: while the broker is away the run stays queued, and the sweep sends it again.
     transaction.on_commit(partial(_start, run_id), robust=True)
->>>>>>> 42e620d (A run whose worker is gone is begun anew by another, three times at most; a company's file is of one moment; a full disk says so)
 
 
 def _start(run_id: int) -> None:

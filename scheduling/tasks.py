@@ -10,12 +10,8 @@ from scheduling.models import PlanRun
 from scheduling.outgoing.claim import due
 from scheduling.outgoing.send import send_one
 from scheduling.queries.runs import runs_not_begun
-<<<<<<< HEAD
 from scheduling.services.kept_answers import find_for_others
-from scheduling.services.lost_runs import give_up_lost_runs
-=======
 from scheduling.services.lost_runs import look_for_lost_runs
->>>>>>> 42e620d (A run whose worker is gone is begun anew by another, three times at most; a company's file is of one moment; a full disk says so)
 from scheduling.services.night_runs import request_night_runs
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import run_replan

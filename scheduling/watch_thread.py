@@ -8,6 +8,7 @@ from django.db import connections
 
 log = logging.getLogger(__name__)
 
+
 class WatchThread:
     """Does what there is to do when it is woken, and again and again, until the process ends.
 

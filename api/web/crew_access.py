@@ -39,7 +39,7 @@ def crew_view[**P](
                 request, _("There is no such page. Ask the office for your crew's link."), 404
             )
         crew = found.row.crew
-        request.LANGUAGE_CODE = crew.language  # type: ignore[attr-defined]  # for failure_views.py
+        request.LANGUAGE_CODE = crew.language  # for failure_views.py
         with translation.override(crew.language):
             if found.has_ended:
                 said = _("This page has ended. Ask the office for its new address.")

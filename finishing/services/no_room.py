@@ -8,7 +8,7 @@ _POSTGRESQL, _SQLITE = "53100", "SQLITE_FULL"
 
 
 def has_no_room(error: BaseException | None) -> bool:
-    """Return whether an error, or what it came from, says that a disk, or a share of it, is full."""
+    """Return whether an error, or what it came from, says that a disk is full."""
     while error is not None:
         if isinstance(error, OSError) and error.errno in NO_ROOM:
             return True

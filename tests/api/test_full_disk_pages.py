@@ -86,7 +86,7 @@ def test_a_program_is_told_so_as_a_problem() -> None:
     with full_database():
         answers = [gateway.post("/api/v1/notes/", note) for _ in range(9)]
     last = answers[-1]
-    assert (last.status_code, last.headers["Content-Type"]) == (507, "application/problem+json")
+    assert (last.status_code, last["Content-Type"]) == (507, "application/problem+json")
     assert last.json()["type"] == "/api/v1/problems/no-room/"
     stored = [answer for answer in answers if answer.status_code == 201]
     assert Note.objects.count() == len(stored)

@@ -85,5 +85,6 @@ def connected_to(postgres: PostgreSQL, name: str) -> Iterator[None]:
         yield
     finally:
         connections.close_all()
+        connections["default"].close()  # there is one to take away, whatever was done within
         connections.settings["default"] = before
         del connections["default"]

@@ -27,7 +27,8 @@ def test_a_file_is_of_one_moment_though_somebody_writes_meanwhile(
 ) -> None:
     company = told_and_planned_anew()
     before = export_company(company=company, now=MONDAY)
-    read, others = company_export._rows_of, []
+    read = company_export._rows_of
+    others: list[None] = []
 
     def others_write() -> None:
         make_crew(company, "Hired meanwhile")

@@ -50,7 +50,7 @@ def test_every_run_is_done_though_whoever_does_it_is_killed(
     assert [told(company) for company in companies] == before
     for run in runs:
         run.refresh_from_db()
-    print(sum_of(runs, killer))
+    print(sum_of(runs, killer))  # noqa: T201 - the figures of the run
     assert [how_it_ended(run) for run in runs] == ["done"] * times
     assert {2} <= {run.attempts for run in runs} <= {1, 2}, "some were killed in time"
     again = [run for run in runs if run.attempts == 2]

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('scheduling', '0024_declined_rates'),
+        ('scheduling', '0025_since_by_company_and_runs_by_status'),
     ]
 
     operations = [

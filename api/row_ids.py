@@ -37,6 +37,7 @@ from scheduling.queries.for_the_office import KINDS
 KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "air_source": (models.AirSource,),
     "area": (models.Area,),
+    "calendar_push": (CalendarPush,),
     "closure": (models.Closure,),
     "coat_done": (models.CoatDone,),
     "compound": (models.Compound,),

@@ -1,5 +1,6 @@
 """What is said of crews and their people day by day: a row a day, made for several at once."""
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, ClassVar
@@ -32,8 +33,9 @@ class NewDays(Strict):
             return []
         return without_line(self.rule_faults(values, line_of(values, self.named)))
 
+    @abstractmethod
     def rule_faults(self, values: Mapping[str, Any], line: StretchLine) -> Iterable[Fault]:
-        raise NotImplementedError
+        """Return what the trade's rules say against such days."""
 
 
 def line_of(values: Mapping[str, Any], names: Iterable[str]) -> StretchLine:
@@ -53,14 +55,14 @@ class DayListing(Listing):
     day_to = Day(required=False, source="day__lte")
 
 
-class DayRows[R: DayRow](Removed[R]):
+class DayRows[R: DayRow](Removed[R], ABC):
     """new: the body that makes rows."""
 
     new: ClassVar[type[NewDays]]
 
+    @abstractmethod
     def make_days(self, values: Mapping[str, Any]) -> Iterable[R]:
         """Store rows by a service and return them, in the order of their days."""
-        raise NotImplementedError
 
     def create(self, request: Request) -> Response:
         """Make one for each day, all of them or none."""

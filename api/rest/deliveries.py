@@ -1,4 +1,4 @@
-"""/api/v1/deliveries/: what was and is to be sent to webhooks."""
+"""/api/v1/deliveries/: what was and is to be sent to webhooks and calendars on other servers."""
 
 from uuid import UUID
 
@@ -16,13 +16,20 @@ from api.rest.rows import Rows
 from api.rest.serializers import RowSerializer
 from finishing.queries.rights import Right
 from finishing.services.rows import StaleRowsError
-from scheduling.models import Outgoing, Publication, Webhook
+from scheduling.models import CalendarPush, Outgoing, Publication, Webhook
 from scheduling.services.outbox import send_again
+
+TO_SERVERS = (Outgoing.Kind.WEBHOOK, Outgoing.Kind.CALENDAR)
 
 
 class DeliverySerializer(RowSerializer[Outgoing]):
-    webhook = OwnRelated(Webhook, read_only=True)
-    event = serializers.CharField(source="payload.type")
+    webhook = OwnRelated(Webhook, read_only=True, allow_null=True)
+    calendar_push = OwnRelated(
+        CalendarPush, source="calendar", read_only=True, allow_null=True, help_text="or webhook"
+    )
+    event = serializers.CharField(
+        source="payload.type", default="", read_only=True, help_text="blank: of a calendar"
+    )
     publication = OwnRelated(Publication, read_only=True, allow_null=True)
     state = serializers.ChoiceField(Outgoing.State.choices)
     created_at = Instant()
@@ -34,21 +41,23 @@ class DeliverySerializer(RowSerializer[Outgoing]):
 
 class DeliveryListing(Listing):
     webhook = serializers.UUIDField(required=False, source="webhook__public_id")
+    calendar_push = serializers.UUIDField(required=False, source="calendar__public_id")
     state = serializers.ChoiceField(Outgoing.State.choices, required=False)
 
 
 class Deliveries(Rows[Outgoing]):
-    """What webhooks are told, each until it is taken or given up."""
+    """What webhooks are told and calendars are brought up to date with, each until it is taken or
+    given up."""
 
     needs = Right.PLAN
     model = Outgoing
     lookup_value_converter = "outgoing"
     serializer_class = DeliverySerializer
     query = DeliveryListing
-    related = ("webhook", "publication")
+    related = ("webhook", "calendar", "publication")
 
     def get_queryset(self) -> QuerySet[Outgoing]:
-        return super().get_queryset().filter(kind=Outgoing.Kind.WEBHOOK)
+        return super().get_queryset().filter(kind__in=TO_SERVERS)
 
     @extend_schema(request=None, responses=DeliverySerializer)
     @action(detail=True, methods=["post"])

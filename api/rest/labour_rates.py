@@ -13,7 +13,7 @@ from api.rest.fields import Choice, Day, Number, Text
 from api.rest.query import Listing
 from api.rest.resource import CompanyResource
 from api.rest.rows import Editable
-from api.rest.serializers import RowSerializer
+from api.rest.serializers import RowSerializer, Spelt
 from finishing.models import Change, LabourRate
 from finishing.models.rate import MOST_MINUTES
 from finishing.rules.labour import DEFAULT_RATES, Rate
@@ -30,11 +30,10 @@ class LabourRateSerializer(RowSerializer[LabourRate]):
     kind = Choice([kind.value for kind in JointKind], help_text="stays")
     person_minutes_per_unit = Number(source="minutes", min_value=0, max_value=MOST_MINUTES)
     unit = serializers.SerializerMethodField(help_text="metre, square metre or piece")
-    source = Text(  # type: ignore[assignment]
-        max_length=200, help_text="where the figure comes from"
-    )
+    where_from = Text(max_length=200, help_text="where the figure comes from")
     dated = Day(help_text="since when it holds")
 
+    spelt = {"where_from": "source"}
     fixed = ("stage", "kind")
 
     @extend_schema_field(serializers.ChoiceField(UNITS))
@@ -91,13 +90,15 @@ class LabourRates(Editable[LabourRate]):
         edit_rates(company=self.company(self.request), lines=[line])
 
 
-class UsualRateSerializer(serializers.Serializer[Any]):
+class UsualRateSerializer(Spelt):
     stage = serializers.ChoiceField([stage.value for stage in Stage])
     kind = serializers.ChoiceField([kind.value for kind in JointKind])
     person_minutes_per_unit = serializers.FloatField(help_text="unless the company says otherwise")
     unit = serializers.ChoiceField(UNITS)
-    source = serializers.CharField()  # type: ignore[assignment]
+    where_from = serializers.CharField()
     dated = serializers.DateField()
+
+    spelt = {"where_from": "source"}
 
 
 class UsualRatesSerializer(serializers.Serializer[Any]):

@@ -12,6 +12,7 @@ from api.rest.errors import PROBLEM_JSON
 from api.rest.problems import BY_STATUS, KINDS
 from api.rest.resource import CompanyResource
 from api.rest.rows import Rows
+from api.rest.serializers import Spelt
 
 ALWAYS = (401, 403, 404, 406, 422, 429)
 OF_WRITES = (400, 409)
@@ -39,7 +40,7 @@ class ProblemChangeSerializer(serializers.Serializer[Any]):
     )
 
 
-class ProblemSerializer(serializers.Serializer[Any]):
+class ProblemSerializer(Spelt):
     """Why a request was refused (RFC 9457)."""
 
     type = serializers.CharField(
@@ -48,12 +49,12 @@ class ProblemSerializer(serializers.Serializer[Any]):
     title = serializers.CharField()
     status = serializers.IntegerField()
     detail = serializers.CharField()
-    errors = ProblemFaultSerializer(  # type: ignore[assignment]
-        many=True, required=False, help_text="all there are (422)"
-    )
+    faults = ProblemFaultSerializer(many=True, required=False, help_text="all there are (422)")
     reason = serializers.CharField(required=False, help_text="a code: what stands against it (409)")
     changes = ProblemChangeSerializer(many=True, required=False, help_text="since then (412)")
     etag = serializers.CharField(required=False, help_text="of what is so by now (412)")
+
+    spelt = {"faults": "errors"}
 
 
 def _header(name: str, said: str, *, required: bool = False) -> OpenApiParameter:

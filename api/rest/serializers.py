@@ -15,7 +15,18 @@ from finishing.services.errors import Fault
 LONGEST_NAME = 40
 
 
-class Strict(serializers.Serializer[Any]):
+class Spelt(serializers.Serializer[Any]):
+    """An object with names that a serializer has for itself: ``source``, ``errors``."""
+
+    spelt: ClassVar[Mapping[str, str]] = {}
+    """Such names, by what the fields are called here."""
+
+    def get_fields(self) -> dict[str, Any]:
+        fields = super().get_fields()
+        return {self.spelt.get(name, name): field for name, field in fields.items()}
+
+
+class Strict(Spelt):
     """An object of which every name is known.
 
     A field that only answers may come back as it was given, so that what was fetched can be sent

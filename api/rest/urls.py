@@ -8,6 +8,7 @@ from api.rest.absences import Absences
 from api.rest.air import HouseAir
 from api.rest.air_sources import AirSources
 from api.rest.areas import Areas
+from api.rest.calendar_pushes import CalendarPushes
 from api.rest.closures import Closures
 from api.rest.coats_done import CoatsDone
 from api.rest.compounds import Compounds
@@ -59,6 +60,7 @@ rows = SimpleRouter(use_regex_path=False)
 rows.register("absences", Absences, basename="absence")
 rows.register("air-sources", AirSources, basename="air_source")
 rows.register("areas", Areas, basename="area")
+rows.register("calendar-pushes", CalendarPushes, basename="calendar_push")
 rows.register("closures", Closures, basename="closure")
 rows.register("coats-done", CoatsDone, basename="coat_done")
 rows.register("compounds", Compounds, basename="compound")

@@ -10,44 +10,24 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.rest.fields import Instant, Several, Text, YesNo
+from api.rest.endpoint_fields import EndpointSerializer
+from api.rest.fields import Several
 from api.rest.rows import Made, Removed
-from api.rest.serializers import RowSerializer
 from finishing.queries.rights import Right
 from finishing.services.errors import Fault
 from scheduling.models import Webhook
 from scheduling.outgoing_wording import address_fault
-from scheduling.services.addresses import LONGEST, host_of
 from scheduling.services.endpoints import remove_endpoint, switch
 from scheduling.services.webhooks import add_webhook, renew_secret, webhook_faults
 
 
-class IsOn(YesNo):
-    """Whether something is sent to an endpoint."""
-
-    def get_attribute(self, instance: Webhook) -> bool:
-        return instance.off_at is None
-
-
-class WebhookSerializer(RowSerializer[Webhook]):
-    address = Text(
-        max_length=LONGEST, write_only=True, help_text="https; stays, and is not shown again"
-    )
-    host = serializers.SerializerMethodField(help_text="of its address")
+class WebhookSerializer(EndpointSerializer[Webhook]):
     events = Several(Webhook.Event.values, allow_empty=False, help_text="stay")
-    is_on = IsOn(required=False, help_text="a new one is")
-    made_at = Instant(read_only=True)
-    answered_at = Instant(read_only=True, allow_null=True, help_text="when it last took something")
-    off_at = Instant(read_only=True, allow_null=True)
-    off_why = serializers.ChoiceField(Webhook.Off.choices, allow_blank=True, read_only=True)
     secret = serializers.SerializerMethodField(
         help_text="that signs what is sent: shown once, when it is made or renewed; else blank"
     )
 
     fixed = ("address", "events")
-
-    def get_host(self, webhook: Webhook) -> str:
-        return host_of(webhook.address)
 
     def get_secret(self, _webhook: Webhook) -> str:
         return str(self.context.get("secret", ""))

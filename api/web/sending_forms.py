@@ -15,7 +15,7 @@ from finishing.services.errors import Fault
 from scheduling.models import FeedLink, Webhook
 from scheduling.outgoing_wording import EVENTS, address_fault
 from scheduling.queries.links import links_of_company
-from scheduling.services.pushes import add_push, push_faults
+from scheduling.services.pushes import LONGEST_PASSWORD, add_push, push_faults
 from scheduling.services.webhooks import add_webhook, webhook_faults
 
 
@@ -48,7 +48,7 @@ class PushForm(AddressForm):
     username = forms.CharField(label=_("User name there"), max_length=200, required=False)
     password = forms.CharField(
         label=_("Password there"),
-        max_length=200,
+        max_length=LONGEST_PASSWORD,
         required=False,
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "off"}),

@@ -15,9 +15,9 @@ from finishing.queries.rights import Right
 
 RIGHTS = (
     (Right.READ.value, _("see everything")),
-    (Right.REPORT.value, _("say what crews did")),
-    (Right.PLAN.value, _("edit houses, air and crews; plan and publish")),
-    (Right.OWN.value, _("secret addresses and settings")),
+    (Right.REPORT.value, _("say what crews did, and see their visits")),
+    (Right.PLAN.value, _("edit houses, air and crews; plan and publish; see everything")),
+    (Right.OWN.value, _("settings; see everything; together with the one above, secret addresses")),
 )
 
 

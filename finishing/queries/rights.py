@@ -41,6 +41,8 @@ def rights_of(role: str) -> frozenset[Right]:
 def rights_of_token(token: ApiToken) -> frozenset[Right]:
     """Return what a token may do: its scopes, as far as the role of its person goes."""
     scopes = frozenset(right for right in SCOPES if right.value in token.scopes)
+    if scopes & {Right.PLAN, Right.OWN}:
+        scopes |= {Right.READ}  # nobody edits what they may not see
     if scopes & {Right.READ, Right.REPORT}:
         scopes |= {Right.VISITS}
     return scopes if token.person is None else scopes & rights_of(token.person.role)

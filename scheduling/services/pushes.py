@@ -8,11 +8,14 @@ from django.db import transaction
 
 from finishing.models import Company
 from finishing.services.errors import Fault, InputFaults
+from finishing.services.rows import change_row
 from finishing.services.sealed import seal
 from scheduling.models import CalendarPush, FeedLink, Outgoing, Publication
 from scheduling.services.addresses import address_faults, host_of
 from scheduling.services.outbox import put_out
 from scheduling.timezones import pinned_zone
+
+LONGEST_PASSWORD = 200
 
 
 def push_faults(*, company: Company, address: str) -> Iterator[Fault]:
@@ -42,6 +45,27 @@ def add_push(
     push.save()
     put_out([push_row(push, key="start", now=now)])
     return push
+
+
+@transaction.atomic
+def edit_sign_in(
+    *,
+    push: CalendarPush,
+    version: int,
+    now: datetime,
+    username: str | None = None,
+    password: str | None = None,
+) -> None:
+    """Change how a calendar server is signed in to, and have the collection brought up to date,
+    unless it is switched off; None: that stays. Raises StaleRowsError where the push has another
+    version by now."""
+    values: dict[str, str] = {}
+    if username is not None:
+        values["username"] = username
+    if password is not None:
+        values["password"] = seal(password) if password else ""
+    if change_row(push, version=version, values=values) and push.off_at is None:
+        put_out([push_row(push, key=f"sign-in:{push.version}", now=now)])
 
 
 def push_row(push: CalendarPush, *, key: str, now: datetime) -> Outgoing:

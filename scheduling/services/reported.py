@@ -201,6 +201,6 @@ def done_task(report: Report, task: PublishedTask | None = None) -> PublishedTas
         task = published_task(report.about, crew)
     if task is None:
         return PublishedTask(report.key, crew, report.at, report.at, 0, 1, 1, "", said=True)
-    return replace(
-        task, crew=crew, starts_at=min(task.starts_at, report.at), ends_at=report.at, said=True
-    )
+    ended = report.about.get("ended_at")
+    at = datetime.fromisoformat(ended) if ended else report.at
+    return replace(task, crew=crew, starts_at=min(task.starts_at, at), ends_at=at, said=True)

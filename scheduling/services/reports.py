@@ -1,7 +1,7 @@
 """Writing what crews say about their work."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.core.exceptions import ValidationError
@@ -28,7 +28,8 @@ class Statement:
     """What is said, of any work: see ``Report``. part: which part of a long room, None for all.
 
     called_off: of ``not_done``, whether also work that was yet to begin will not be done where it
-    is published.
+    is published. ended_by: of ``done``, by task key when that ended at the latest; ``at`` where it
+    is not there.
     """
 
     kind: str
@@ -37,6 +38,7 @@ class Statement:
     again_at: datetime | None = None
     part: int | None = None
     called_off: bool = False
+    ended_by: Mapping[str, datetime] = field(default_factory=dict)
 
 
 @transaction.atomic
@@ -71,7 +73,7 @@ def report_work(
             said_at=now,
             minutes_left=said.minutes_left,
             again_at=said.again_at,
-            about=visit_row(task) if task else dict(waited.get(piece.key, {})),
+            about=_about(task, said) if task else dict(waited.get(piece.key, {})),
         )
         for piece in work
         for task in reporting.of(piece)
@@ -83,6 +85,11 @@ def report_work(
         report.save()
     ask_to_look(company_id=company.pk)
     return reports
+
+
+def _about(task: PublishedTask, said: Statement) -> dict[str, object]:
+    ended = said.ended_by.get(task.key)
+    return {**visit_row(task), **({"ended_at": ended.isoformat()} if ended else {})}
 
 
 def _row_faults(reports: Sequence[Report]) -> Iterator[Fault]:

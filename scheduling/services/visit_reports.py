@@ -1,7 +1,7 @@
 """What a crew says of the work of one of its visits, turned into reports of each task."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 from itertools import groupby, islice
 
 from django.utils.translation import gettext
@@ -18,6 +18,7 @@ from scheduling.services.sent_reports import Action, Sent, once
 Kind = Report.Kind
 RECHECK = "recheck"
 """A wait until somebody looks again says nothing of how a coat dries."""
+NO_ENDS: Mapping[str, datetime] = {}
 type Left = Mapping[str, int | None]
 """By task key what is left: minutes of the crew's working time, None for all of it."""
 
@@ -42,7 +43,7 @@ def say_finished(sent: Sent, left: Left, people: int | None = None) -> SentRepor
     said: dict[str, object] = {"left": {key: left[key] for key in sorted(left)}}
     if people is not None:
         said["people"] = people
-    return once(sent, Action.FINISHED, said, lambda: _end(sent, _parts(sent), left))
+    return once(sent, Action.FINISHED, said, lambda: _end(sent, _parts(sent), left, _ends(sent)))
 
 
 def say_not_dry(sent: Sent, keys: Sequence[str], again_in: timedelta | None) -> SentReport:
@@ -73,13 +74,34 @@ def call_off(sent: Sent) -> None:
     _end(sent, to_do, dict.fromkeys(to_do))
 
 
-def _end(sent: Sent, keys: Iterable[str], left: Left) -> None:
+def _ends(sent: Sent) -> dict[str, datetime]:
+    """Return when each task of a visit that is over ended at the latest.
+
+    Crews say so of the whole visit, once they have washed up. They do its work in its order, so
+    that one that is late is with each task at most as late as in all; what it has said of a task
+    before, was before its end.
+    """
+    visit, said = sent.visit, said_of(sent.crew.company, _parts(sent))
+    begun = SentReport.objects.filter(visit=visit, action=Action.STARTED, at__lte=sent.at)
+    starts = begun.order_by("at").values_list("at", flat=True)[:1]
+    late = max([timedelta(0), sent.at - visit.ends_at, *(at - visit.starts_at for at in starts)])
+    ends = {}
+    for task in visit.content["tasks"]:
+        key, last = task["key"], last_of_work(said.get(task["key"], {}))
+        end = datetime.fromisoformat(task["ends_at"]) + late
+        ends[key] = min(sent.at, max(end, last.at) if last else end)
+    return ends
+
+
+def _end(
+    sent: Sent, keys: Iterable[str], left: Left, ends: Mapping[str, datetime] = NO_ENDS
+) -> None:
     """Report tasks in the visit's order, so that a coat is done before the one over it."""
     parts = _parts(sent)
 
     def how_it_ended(key: str) -> Statement:
         if key not in left:
-            return Statement(Kind.DONE, sent.at, part=parts[key])
+            return Statement(Kind.DONE, sent.at, part=parts[key], ended_by=ends)
         return Statement(Kind.NOT_DONE, sent.at, left[key], part=parts[key], called_off=True)
 
     for said, grouped in groupby(keys, key=how_it_ended):

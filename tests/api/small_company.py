@@ -35,6 +35,7 @@ from finishing.queries.rights import Right
 from finishing.services.companies import start_company
 from finishing.services.tokens import make_token
 from scheduling.models import (
+    CalendarPush,
     ExtraWork,
     Obstacle,
     Pin,
@@ -75,6 +76,9 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "air_source": AirSource.objects.create(company=company, name="Yard", kind="station"),
         "area": house.areas.get(),
         "compound": Compound.objects.filter(company=company)[0],
+        "calendar_push": CalendarPush.objects.create(
+            company=company, link=link, address="https://dav.example/", made_at=now
+        ),
         "crew": crew,
         "crew_page": page,
         "feed": link,

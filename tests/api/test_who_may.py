@@ -11,9 +11,10 @@ from django.test import Client
 from pytest_django import Settings
 
 from finishing.models import Company, Crew, Role
-from finishing.queries.rights import rights_of
+from finishing.queries.rights import Right, rights_of
 from tests.api.addresses import admin_routes, all_routes, filled, row_ids_in
 from tests.api.conftest import SignIn
+from tests.api.rest.api_clients import program
 from tests.api.small_company import make_small_company
 from tests.api.who_may import EVERY, OPEN, RESOURCES, SECRET, May
 
@@ -29,6 +30,22 @@ class Asker(StrEnum):
     VIEWER = "viewer"
     PLANNER = "planner"
     OWNER = "owner"
+    REPORTER = "a token that may report and nothing else"
+    PLANNERS_TOKEN = "a token that may plan and what goes with it"
+    OWNERS_TOKEN = "a token that may own and what goes with it"
+
+
+TOKENS: Mapping[Asker, Right] = {
+    Asker.REPORTER: Right.REPORT,
+    Asker.PLANNERS_TOKEN: Right.PLAN,
+    Asker.OWNERS_TOKEN: Right.OWN,
+}
+"""The only scope that each was given."""
+COMES_WITH: Mapping[Right, frozenset[Right]] = {
+    Right.REPORT: frozenset({Right.REPORT, Right.VISITS}),
+    Right.PLAN: frozenset({Right.PLAN, Right.READ, Right.VISITS}),
+    Right.OWN: frozenset({Right.OWN, Right.READ, Right.VISITS}),
+}
 
 
 @pytest.fixture
@@ -40,6 +57,8 @@ def browser_of(asker: Asker, company: Company, secret: object, sign_in: SignIn) 
     client = Client()
     if asker == Asker.CREW_LINK:
         assert client.get(f"/crew/{secret}/").status_code == 200
+    elif asker in TOKENS:
+        client = program(company, TOKENS[asker]).client
     elif asker != Asker.NOBODY:
         leads = asker == Asker.CREW_LEAD
         crew = Crew.objects.filter(company=company)[0] if leads else None
@@ -138,15 +157,19 @@ def answers(asker: Asker, method: str, route: str, may: May) -> frozenset[int]:
     granted = may.shown if method == "GET" else may.written
     if needs is None:
         return frozenset({401, 403, 405} if route in RESOURCES else {405})
-    if needs in {OPEN, SECRET} or holds(asker, needs):
+    known = asker not in TOKENS or route in RESOURCES  # to pages a token is nobody
+    if needs in {OPEN, SECRET} or (known and holds(asker, needs, may)):
         return granted
-    if asker in {Asker.NOBODY, Asker.CREW_LINK}:
+    if asker in {Asker.NOBODY, Asker.CREW_LINK} or not known:
         return frozenset({401} if route in RESOURCES else {302})
     return frozenset({403})
 
 
-def holds(asker: Asker, right: str) -> bool:
-    return right in rights_of(asker)
+def holds(asker: Asker, right: str, may: May) -> bool:
+    """Return whether somebody has a right, and what else the address asks for."""
+    held: frozenset[str] = COMES_WITH[TOKENS[asker]] if asker in TOKENS else rights_of(asker)
+    asked = {right, may.look, may.also} - {None, OPEN, SECRET}
+    return asked <= held
 
 
 def ask(

@@ -8,6 +8,7 @@ from finishing.queries.rights import Right
 from finishing.services.file_imports import FileKind
 
 READ, REPORT, PLAN, OWN = Right.READ, Right.REPORT, Right.PLAN, Right.OWN
+VISITS = Right.VISITS
 OPEN, SECRET = "open to all", "opened by the secret in it"
 
 
@@ -16,7 +17,8 @@ class May:
     """What an address asks of who comes to it. None: it has no such answer (405).
 
     parts: what stands in the address besides ids of rows. sent: what a write sends. shown,
-    written: the answers to who may, where they are not the usual ones.
+    written: the answers to who may, where they are not the usual ones. also: a right that a write
+    needs besides.
     """
 
     look: str | None = READ
@@ -25,6 +27,7 @@ class May:
     sent: Mapping[str, Any] = field(default_factory=dict)
     shown: frozenset[int] = frozenset({200})
     written: frozenset[int] = frozenset({200, 201, 202, 302, 409, 422})
+    also: str | None = None
 
 
 def page(**parts: Any) -> May:
@@ -213,22 +216,25 @@ RESOURCES: Mapping[str, May] = {
     f"{API}publications/pending/": May(shown=frozenset({200, 409})),
     f"{API}publications/<publication:public_id>/changes/": page(),
     f"{API}publications/<publication:public_id>/take-back/": takes(),
-    **rows("visit", writes=False),
+    f"{API}visits/": May(VISITS),
+    f"{API}visits/<visit:public_id>/": May(VISITS),
     f"{API}feeds/": May(look=PLAN, write=PLAN),
     f"{API}feeds/<feed:public_id>/": for_planners(),
-    f"{API}feeds/<feed:public_id>/renew/": takes(OWN, sent={"generation": 1}),
-    f"{API}feeds/<feed:public_id>/revoke/": takes(OWN, sent={"generation": 1}),
+    f"{API}feeds/<feed:public_id>/renew/": May(None, OWN, sent={"generation": 1}, also=PLAN),
+    f"{API}feeds/<feed:public_id>/revoke/": May(None, OWN, sent={"generation": 1}, also=PLAN),
     f"{API}webhooks/": May(look=PLAN, write=OWN),
     f"{API}webhooks/<endpoint:public_id>/": for_planners(),
-    f"{API}webhooks/<endpoint:public_id>/renew-secret/": takes(OWN),
+    f"{API}webhooks/<endpoint:public_id>/renew-secret/": May(None, OWN, also=PLAN),
+    f"{API}calendar-pushes/": May(look=PLAN, write=OWN),
+    f"{API}calendar-pushes/<calendar_push:public_id>/": for_planners(),
     f"{API}deliveries/": for_planners(),
     f"{API}deliveries/<outgoing:public_id>/": May(look=PLAN, shown=NOTHING),  # it is a mail
     f"{API}deliveries/<outgoing:public_id>/again/": May(None, PLAN, written=NOTHING),
     f"{API}planned-visits/<planned_task:public_id>/": page(),
     f"{API}planned-visits/<planned_task:public_id>/move/": May(shown=frozenset({422})),  # where?
     **rows("pin"),
-    f"{API}reports/": form(REPORT),
-    f"{API}reports/<report:public_id>/": page(),
+    f"{API}reports/": form(REPORT, look=VISITS),
+    f"{API}reports/<report:public_id>/": May(VISITS),
     **rows("run"),
     f"{API}runs/<run:public_id>/stop/": takes(),
     f"{API}air-sources/<air_source:public_id>/hours/": takes(),
@@ -241,7 +247,7 @@ RESOURCES: Mapping[str, May] = {
     f"{API}labour-rates/usual/": page(),
     f"{API}settings/": May(write=OWN, written=frozenset({405})),
     f"{API}odds/": May(shown=NOT_KNOWN),
-    f"{API}schema/": page(),
+    f"{API}schema/": May(VISITS),
     f"{API}<anything:_address>": May(
         write=PLAN, parts={"_address": "x/"}, shown=NOTHING, written=NOTHING
     ),

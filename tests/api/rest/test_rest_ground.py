@@ -40,6 +40,7 @@ def test_a_token_may_do_what_its_scopes_and_its_persons_role_say() -> None:
         (program(company), (200, 201)),
         (program(company, Right.READ), (200, 403)),
         (program(company, Right.REPORT), (403, 403)),
+        (program(company, Right.OWN), (200, 403)),
         (program(company, person=viewer), (200, 403)),
         (Program(), (401, 401)),
         (Program("coatweave_guessed"), (401, 401)),

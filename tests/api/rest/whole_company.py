@@ -31,7 +31,7 @@ from finishing.models import (
     ReadinessLine,
 )
 from finishing.services.sealed import seal
-from scheduling.models import Pin, PlannedTask, SentReport, Visit, Webhook
+from scheduling.models import CalendarPush, FeedLink, Pin, PlannedTask, SentReport, Visit, Webhook
 from scheduling.services.publish import publish_plan
 from tests.factories import make_crew
 from tests.plans import first_plan, quick_proposal
@@ -101,7 +101,7 @@ def add_words_about(company: Company, crew: Crew) -> None:
 
 
 def add_webhook_told(company: Company) -> None:
-    """Add a webhook, and what was sent to it."""
+    """Add a webhook, what was sent to it, and a calendar on another server."""
     webhook = Webhook.objects.create(
         company=company,
         address="https://hooks.example/",
@@ -110,6 +110,10 @@ def add_webhook_told(company: Company) -> None:
         made_at=MONDAY,
     )
     payload = {"type": Webhook.Event.PUBLISHED}
+    link = FeedLink.objects.filter(company=company)[0]
+    CalendarPush.objects.create(
+        company=company, link=link, address="https://dav.example/", made_at=MONDAY
+    )
     sent = {"kind": "webhook", "state": "sent", "payload": payload, "webhook": webhook}
     make_waiting(company, "told", **sent)
 

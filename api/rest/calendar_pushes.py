@@ -1,0 +1,82 @@
+"""/api/v1/calendar-pushes/: calendars on other servers that are kept as a feed is."""
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from rest_framework import serializers
+
+from api.rest.endpoint_fields import EndpointSerializer
+from api.rest.fields import OwnRelated, Text
+from api.rest.query import Flag, Listing
+from api.rest.rows import Editable
+from finishing.queries.rights import Right
+from finishing.services.errors import Fault
+from scheduling.models import CalendarPush, FeedLink
+from scheduling.outgoing_wording import address_fault
+from scheduling.services.endpoints import remove_endpoint, switch
+from scheduling.services.pushes import LONGEST_PASSWORD, add_push, edit_sign_in, push_faults
+
+SIGN_IN = ("username", "password")
+
+
+class CalendarPushSerializer(EndpointSerializer[CalendarPush]):
+    feed = OwnRelated(FeedLink, source="link", help_text="that it holds; stays")
+    username = Text(max_length=200, required=False, allow_blank=True, help_text="on that server")
+    password = serializers.CharField(
+        max_length=LONGEST_PASSWORD,
+        required=False,
+        allow_blank=True,
+        trim_whitespace=False,
+        write_only=True,
+        help_text="on that server; never shown. Best one that is for this alone",
+    )
+
+    fixed = ("feed", "address")
+
+    def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
+        if self.instance:
+            return
+        if values.get("is_on") is False:
+            yield Fault("is_on", "cannot be said of a new one")
+        if "link" in values and values["link"].revoked_at is not None:
+            yield Fault("link", "is revoked")
+        if "address" in values:
+            found = push_faults(company=self.context["company"], address=values["address"])
+            yield from (Fault(fault.place, address_fault(fault.text)) for fault in found)
+
+
+class CalendarPushListing(Listing):
+    feed = serializers.UUIDField(required=False, source="link__public_id")
+    is_on = Flag(required=False, source="off_at__isnull")
+
+
+class CalendarPushes(Editable[CalendarPush]):
+    """Collections of calendar servers (RFC 4791), brought up to date after each publication; what
+    was sent to each is in deliveries."""
+
+    needs = Right.PLAN
+    writes = Right.OWN
+    model = CalendarPush
+    lookup_value_converter = "calendar_push"
+    serializer_class = CalendarPushSerializer
+    query = CalendarPushListing
+    related = ("link",)
+
+    def make(self, values: Mapping[str, Any]) -> CalendarPush:
+        return add_push(
+            link=values["link"],
+            address=values["address"],
+            username=values.get("username", ""),
+            password=values.get("password", ""),
+            now=self.now(),
+        )
+
+    def edit(self, row: CalendarPush, values: Mapping[str, Any]) -> None:
+        if "is_on" in values:
+            switch(endpoint=row, version=row.version, on=values["is_on"], now=self.now())
+        sign_in = {name: values[name] for name in SIGN_IN if name in values}
+        if sign_in:
+            edit_sign_in(push=row, version=row.version, now=self.now(), **sign_in)
+
+    def remove(self, row: CalendarPush) -> None:
+        remove_endpoint(endpoint=row, version=row.version)

@@ -12,6 +12,13 @@ from scheduling.wording import hold_name, stage_name
 
 HARDENING = {"sets": _("sets, by mixing with water"), "dries": _("dries in the air")}
 TAPES = {"paper": _("paper"), "mesh": _("mesh")}
+SUPPLIES = {
+    "paper_tape": _("paper tape"),
+    "mesh_tape": _("mesh tape"),
+    "metal_bead": _("metal beads"),
+    "plastic_bead": _("plastic beads"),
+    "sandpaper": _("sandpaper"),
+}
 
 
 def system_fault_sentence(fault: rules.Fault) -> str:

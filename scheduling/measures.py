@@ -72,6 +72,13 @@ class Measures:
             "water": figure(water_l),
         }
 
+    def water(self, litres: float) -> str:
+        """Return an amount of water."""
+        if self.imperial:
+            gallons = figure(litres / LITRES_PER_GALLON)
+            return gettext("%(gallons)s gal") % {"gallons": gallons}
+        return gettext("%(litres)s L") % {"litres": figure(litres)}
+
     def temperature(self, celsius: float) -> str:
         """Return a temperature with its unit."""
         if self.imperial:

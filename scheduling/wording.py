@@ -76,6 +76,7 @@ _WHY: dict[str, Promise] = {
     "room": _("someone is at work in the room until then"),
     "dust": _("no sanding beside a wet coat"),
     "release": _("the house is not open or not ready before then"),
+    "delivery": _("its material is not there before then"),
     "starts": _("its air is not fit for this coat before then"),
     "area": _("others have the area until then"),
     "access": _("the house is closed to crews before then"),

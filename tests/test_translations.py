@@ -35,6 +35,7 @@ MODULES = (
 FUNCTIONS = {
     "finishing/services/air_limits.py": (),
     "scheduling/dryer_wording.py": ("_move",),
+    "scheduling/material_wording.py": ("load_lines", "_load_line", "_amount", "_mix_lines"),
     "scheduling/wording.py": (
         "governs_name",
         "ready_sentence",

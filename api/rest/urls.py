@@ -27,12 +27,14 @@ from api.rest.jointing_systems import JointingSystems
 from api.rest.labour_rates import LabourRates, UsualRates
 from api.rest.loans import Loans
 from api.rest.looking_back import ForecastRecords, LookingBack
+from api.rest.material import Material
 from api.rest.members import Members
 from api.rest.moves import PlannedVisitMove, PlannedVisits
 from api.rest.notes import Notes
 from api.rest.odd_jobs import OddJobs
 from api.rest.odds import Odds
 from api.rest.pins import Pins
+from api.rest.placing_rates import PlacingRates
 from api.rest.plans import Plans
 from api.rest.prices import Prices
 from api.rest.publications import Publications
@@ -43,6 +45,8 @@ from api.rest.reports import Reports
 from api.rest.rooms import Rooms
 from api.rest.runs import Runs
 from api.rest.settings import Settings
+from api.rest.stock import Stock
+from api.rest.supplies import Supplies
 from api.rest.visits import Visits
 from api.rest.water import HouseWater
 from api.rest.webhooks import Webhooks
@@ -80,12 +84,15 @@ rows.register("notes", Notes, basename="note")
 rows.register("odd-jobs", OddJobs, basename="odd_job")
 rows.register("pins", Pins, basename="pin")
 rows.register("reports", Reports, basename="report")
+rows.register("placing-rates", PlacingRates, basename="placing_rate")
 rows.register("plans", Plans, basename="plan")
 rows.register("prices", Prices, basename="price")
 rows.register("publications", Publications, basename="publication")
 rows.register("readiness-lines", ReadinessLines, basename="readiness_line")
 rows.register("rooms", Rooms, basename="room")
 rows.register("runs", Runs, basename="run")
+rows.register("stock", Stock, basename="stock_line")
+rows.register("supplies", Supplies, basename="supply")
 rows.register("visits", Visits, basename="visit")
 rows.register("webhooks", Webhooks, basename="webhook")
 
@@ -115,6 +122,7 @@ urlpatterns = [
         PlannedVisitMove.as_view(),
         name="planned_visit_move",
     ),
+    path("material/", Material.as_view(), name="material"),
     path("odds/", Odds.as_view(), name="odds"),
     path("schema/", Schema.as_view(), name="schema"),
     path("docs/", docs, name="docs"),

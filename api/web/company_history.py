@@ -14,9 +14,12 @@ from api.web.crew_days_forms import DayOffForm, ExtraHoursForm, LoanForm
 from api.web.crew_facts_form import CrewFactsForm
 from api.web.crew_members_form import MemberForm
 from api.web.holidays_form import HolidayForm
+from api.web.placing_form import PlacingForm
 from api.web.prices_form import PriceForm
 from api.web.rates_form import RateForm
 from api.web.settings_form import SettingsForm
+from api.web.stock_form import StockForm
+from api.web.supply_form import SupplyForm
 from api.web.system_form import SystemForm
 from finishing.models import Company
 from finishing.queries.company_changes import shown_changes
@@ -31,6 +34,9 @@ FORMS: Mapping[str, type[forms.Form]] = {
     "system": SystemForm,
     "rate": RateForm,
     "price": PriceForm,
+    "placing": PlacingForm,
+    "supply": SupplyForm,
+    "stock": StockForm,
     "holiday": HolidayForm,
     "crew": CrewFactsForm,
     "member": MemberForm,

@@ -1,4 +1,4 @@
-"""Compounds and jointing systems: listed, made, changed, removed."""
+"""Compounds, jointing systems and what else is bought: listed, made, changed, removed."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -16,11 +16,13 @@ from api.access import company_view
 from api.web.compound_form import CompoundGroup
 from api.web.compounds import compounds_page
 from api.web.house_edits import changed_meanwhile, typed_version, who_edits
+from api.web.supply_form import SupplyGroup
 from api.web.system_form import SystemGroup
-from finishing.models import Company, Compound, JointingSystem
+from finishing.models import Company, Compound, JointingSystem, Supply
 from finishing.services.company_log import logged
 from finishing.services.compounds import InUseError, remove_compound, remove_system
 from finishing.services.rows import StaleRowsError
+from finishing.services.supplies import remove_material
 from scheduling.wording import listed
 
 
@@ -45,6 +47,13 @@ SYSTEM = Kind(
     SystemGroup,
     "web/system.html",
     lambda row, version: remove_system(system=row, version=version),
+)
+
+SUPPLY = Kind(
+    Supply,
+    SupplyGroup,
+    "web/supply.html",
+    lambda row, version: remove_material(row=row, version=version),
 )
 
 
@@ -72,6 +81,13 @@ def compound(request: HttpRequest, company: Company, public_id: UUID | None = No
 def system(request: HttpRequest, company: Company, public_id: UUID | None = None) -> HttpResponse:
     """Show and save a jointing system; without an id a new one."""
     return _edit(request, company, public_id, SYSTEM)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@company_view()
+def supply(request: HttpRequest, company: Company, public_id: UUID | None = None) -> HttpResponse:
+    """Show and save what is bought beside compounds; without an id a new one."""
+    return _edit(request, company, public_id, SUPPLY)
 
 
 def _edit(

@@ -1,16 +1,17 @@
-"""The list of a company's compounds and jointing systems, with what uses each."""
+"""The list of a company's compounds and jointing systems, with what uses each, and of what else it
+buys."""
 
 from dataclasses import dataclass
 
-from finishing.models import Company, Compound, JointingSystem
+from finishing.models import Company, Compound, JointingSystem, Supply
 from finishing.queries.compounds import (
     compounds_of,
     systems_of,
     uses_of_compounds,
     uses_of_systems,
 )
-from scheduling.compound_wording import HARDENING, TAPES
-from scheduling.wording import listed, stage_name
+from scheduling.compound_wording import HARDENING, SUPPLIES, TAPES
+from scheduling.wording import figure, listed, stage_name
 
 
 @dataclass(frozen=True)
@@ -30,9 +31,17 @@ class SystemLine:
 
 
 @dataclass(frozen=True)
+class SupplyLine:
+    row: Supply
+    kind: str
+    packs: str
+
+
+@dataclass(frozen=True)
 class CompoundsPage:
     compounds: list[CompoundLine]
     systems: list[SystemLine]
+    supplies: list[SupplyLine]
 
 
 def compounds_page(company: Company) -> CompoundsPage:
@@ -56,5 +65,11 @@ def compounds_page(company: Company) -> CompoundsPage:
                 listed(named.get(row.pk, [])),
             )
             for row in systems_of(company)
+        ],
+        supplies=[
+            SupplyLine(
+                row, str(SUPPLIES.get(row.kind, row.kind)), listed([figure(n) for n in row.packs])
+            )
+            for row in Supply.objects.filter(company=company).order_by("kind")
         ],
     )

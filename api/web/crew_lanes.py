@@ -1,7 +1,7 @@
 """A crew's blocks of work as the lanes of its drawing: one for each house it is at."""
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -21,16 +21,19 @@ from scheduling.move_wording import why_it_stays
 from scheduling.queries.cold import cold_spans
 from scheduling.queries.planned_visits import visit_id
 from scheduling.queries.visits import Block
+from scheduling.services.material_orders import LateVisit
 from scheduling.wording import listed, stage_name
 
 
 @dataclass(frozen=True)
 class Marks:
-    """What is shown of visits beside their work. held: those that crews have not been told of."""
+    """What is shown of visits beside their work. held: those that crews have not been told of.
+    late: by id those that come before their material."""
 
     held: Collection[Block]
     pins: ShownPins
     now: datetime
+    late: Mapping[str, LateVisit] = field(default_factory=dict)
 
 
 def crew_lanes(

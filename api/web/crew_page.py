@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from api.web.crew_forms import TapForm
+from api.web.crew_material import CrewMaterial
 from api.web.crew_news import CrewNews, crew_news
 from api.web.crew_said import said_line
 from api.web.crew_visit import CrewVisit, crew_visit
@@ -73,6 +74,7 @@ def crew_page(
     by_day = _by_day(crew, first, zone)
     visits = [visit for day in shown for visit in by_day.get(day, ())]
     at_houses, said = _at_houses(crew, visits, first), said_of_visits(visits)
+    material = CrewMaterial(crew, now) if visits else None
 
     def read(visit: Visit, day: date) -> CrewVisit:
         return crew_visit(
@@ -82,6 +84,7 @@ def crew_page(
             said.get(visit.pk, ()),
             sent=sent[1] if sent and sent[0] == visit.public_id else None,
             may_report=day <= today + ONE_DAY,
+            material=material,
         )
 
     return CrewPage(

@@ -6,6 +6,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from api.web.crew_forms import FORMS, TapForm
+from api.web.crew_material import CrewMaterial
 from api.web.crew_said import said_line, task_name
 from api.web.moments import hour_text
 from finishing.models import Crew
@@ -63,6 +64,8 @@ class CrewVisit:
     work: Sequence[Work]
     work_hours: str
     bring: Sequence[str]
+    load: Sequence[str]
+    mixing: Sequence[str]
     keep_off: Sequence[str]
     waits: Sequence[str]
     cautions: Sequence[str]
@@ -80,9 +83,11 @@ def crew_visit(
     *,
     sent: TapForm | None = None,
     may_report: bool = True,
+    material: CrewMaterial | None = None,
 ) -> CrewVisit:
     """Return a visit. others: all published visits at its house. said: what its crew has said of
-    it. sent: the form that did not go through, if it was one of this visit's."""
+    it. sent: the form that did not go through, if it was one of this visit's. material: what the
+    crew's visits take."""
     zone, measures = ZoneInfo(crew.zone), Measures(crew.reads_imperial)
     tasks, house = visit.content["tasks"], visit.content["house"]
     placed = house["latitude"] is not None and house["longitude"] is not None
@@ -95,6 +100,8 @@ def crew_visit(
         work=_work(tasks, measures),
         work_hours=work_hours(tasks),
         bring=[*bring_lines(tasks, measures), *_dryer_lines(tasks)],
+        load=material.load_of(visit) if material else [],
+        mixing=material.mixing_of(visit) if material else [],
         keep_off=_keep_off(visit, others, zone),
         waits=wait_lines(tasks, zone),
         cautions=_cautions(tasks),

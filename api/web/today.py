@@ -11,6 +11,7 @@ from django.utils.translation import gettext, ngettext
 from api.web.company_air import VisitLine, early_lines, unfit_lines
 from api.web.crew_words import CrewWord, crew_words
 from api.web.first_steps import Step, first_steps
+from api.web.material_page import LateLine, late_lines
 from api.web.standing import Standing, company_standing, is_missed, promises
 from finishing.models import Company, House
 from finishing.queries.companies import can_plan
@@ -22,6 +23,7 @@ from scheduling.queries.runs import unfinished_run
 from scheduling.run_wording import failure_sentence
 from scheduling.services.empty_hours import EmptyHours
 from scheduling.services.kept_answers import kept_answer
+from scheduling.services.material_orders import late_visits
 from scheduling.services.odds import HandoverOdds, NothingPlannedError, current_odds
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.today import decisions_today, fit_today
@@ -68,6 +70,7 @@ class FitPart:
 
     early: list[VisitLine]
     unfit: list[VisitLine]
+    material: list[LateLine]
     changed: list[str]
     empty: list[str]
     run: PlanRun | None
@@ -75,7 +78,7 @@ class FitPart:
 
     @property
     def fits(self) -> bool:
-        return not (self.early or self.unfit or self.changed or self.empty)
+        return not (self.early or self.unfit or self.material or self.changed or self.empty)
 
 
 @dataclass(frozen=True)
@@ -118,6 +121,7 @@ def fit_part(company: Company, *, now: datetime) -> FitPart:
     return FitPart(
         early=early_lines(found.visits),
         unfit=unfit_lines(found.visits),
+        material=late_lines(late_visits(company=company, now=now).values()),
         changed=[since_sentence(one.code, one.values) for one in found.changed],
         empty=[_empty_sentence(one) for one in found.empty],
         run=unfinished_run(company),

@@ -9,9 +9,11 @@ from zoneinfo import ZoneInfo
 
 from api.web.moments import hour_text, local
 from finishing.models import House
+from scheduling.material_wording import late_words
 from scheduling.models import PlannedTask
 from scheduling.queries.planned_visits import visit_id
 from scheduling.queries.visits import Block
+from scheduling.services.material_orders import LateVisit
 from scheduling.wording import listed, ready_sentence, stage_name
 
 
@@ -30,7 +32,7 @@ class VisitCard:
     """A crew's unbroken block of work at a house, on the crew's clock.
 
     pinned: to what it is pinned, "" where it is not. move_id: the id by which it can be moved,
-    None where it cannot be.
+    None where it cannot be. late: of what material is not there on its day, "" for none.
     """
 
     house: House
@@ -41,6 +43,7 @@ class VisitCard:
     held_back: bool
     pinned: str = ""
     move_id: UUID | None = None
+    late: str = ""
 
     @property
     def starts_hour(self) -> str:
@@ -52,7 +55,12 @@ class VisitCard:
 
 
 def visit_card(
-    block: Block, *, held_back: bool = False, pinned: str = "", can_move: bool = False
+    block: Block,
+    *,
+    held_back: bool = False,
+    pinned: str = "",
+    can_move: bool = False,
+    late: LateVisit | None = None,
 ) -> VisitCard:
     """Return a block of planned work as the page shows it.
 
@@ -68,6 +76,7 @@ def visit_card(
         held_back=held_back,
         pinned=pinned,
         move_id=visit_id(block) if can_move else None,
+        late=late_words(late) if late else "",
     )
 
 

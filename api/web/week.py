@@ -21,7 +21,9 @@ from api.web.visits import VisitCard, visit_card
 from finishing.models import Company, Crew, House
 from finishing.queries.houses import by_name
 from scheduling.models import Plan, Visit
+from scheduling.queries.planned_visits import visit_id
 from scheduling.queries.visits import Block, blocks_between
+from scheduling.services.material_orders import late_visits
 
 WEEK = timedelta(days=7)
 ZONES_REACH = timedelta(days=1)
@@ -101,7 +103,8 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
     blocks = _blocks(plan, monday, chosen) if plan else []
     held = {block for block in blocks if _is_held_back(block, published)}
     start = datetime.combine(monday, time(), UTC) - ZONES_REACH
-    marks = Marks(held, shown_pins(company, min(now, start), now), now)
+    late = late_visits(company=company, now=now)
+    marks = Marks(held, shown_pins(company, min(now, start), now), now, late)
     visits = _visits_by_crew_and_day(blocks, marks)
     rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)
     zone = ZoneInfo(company.zone)
@@ -143,6 +146,7 @@ def _visits_by_crew_and_day(
             held_back=block in marks.held,
             pinned=marks.pins.said(block),
             can_move=block.starts_at > marks.now,
+            late=marks.late.get(str(visit_id(block))),
         )
         found[block.crew.pk, card.starts_at.date()].append(card)
     return found

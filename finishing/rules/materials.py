@@ -94,6 +94,12 @@ _LITRES: Mapping[tuple[Stage, JointKind], float] = MappingProxyType(
 """Wet litres per metre, per fastener, or per m2 (there a millimetre is a litre)."""
 
 
+def litres_per_unit(stage: Stage, kind: JointKind) -> float:
+    """Return the wet litres a stage leaves on a metre, a fastener or a m2, waste left out; 0 where
+    it leaves none."""
+    return _LITRES.get((stage, kind), 0.0)
+
+
 def litres_for(
     stage_work: StageWork, quantities: Mapping[JointKind, float], *, area_m2: float
 ) -> float:
@@ -105,7 +111,7 @@ def litres_for(
     litres = stage_work.cornice_m * _CORNICE_BED
     for kind, share in stage_work.kinds.items():
         quantity = area_m2 if kind is JointKind.SURFACE else quantities.get(kind, 0.0)
-        litres += _LITRES.get((stage_work.stage, kind), 0.0) * quantity * share
+        litres += litres_per_unit(stage_work.stage, kind) * quantity * share
     return litres
 
 

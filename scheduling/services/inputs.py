@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
 from finishing.models import Area, Company, Holiday, House, OddJob
@@ -26,6 +26,7 @@ from scheduling.services.house_climates import WantedAir, house_airs
 from scheduling.services.house_tasks import AreaOnSite, HouseTasks, handover_key
 from scheduling.services.house_thickness import first_look, house_looks
 from scheduling.services.laid_coats import laid_coats
+from scheduling.services.material_there import MaterialThere
 from scheduling.services.odd_figures import odd_figures
 from scheduling.services.openings import Openings
 from scheduling.services.pinned import pinned_in_place
@@ -34,7 +35,7 @@ from scheduling.services.room_work import read_settings
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.stored_air import StoredAir, recent_air
 from scheduling.services.surveys import AreaSurvey, HouseSurvey, survey
-from scheduling.services.timeline import TICKS_PER_HOUR, planning_timeline
+from scheduling.services.timeline import TICKS_PER_HOUR, local_instant, planning_timeline
 from scheduling.services.travel import travel_ticks
 from scheduling.solver.problem import Handover, Problem, Task
 from scheduling.solver.problem import House as SolverHouse
@@ -120,6 +121,7 @@ class _Builder:
         self.odd_jobs: dict[str, OddJob] = {}
         self.standing: list[Standing] = []
         self.holds: list[Hold] = []
+        self.delivered: dict[tuple[int, str], int] = {}
 
     def build(self) -> PlanInputs:
         air = CompanyAir(self.company)
@@ -130,6 +132,7 @@ class _Builder:
             for house, of_house in zip(self.houses, sources, strict=True)
             if (found := self._survey(house, of_house, recent))
         ]
+        self.delivered = self._delivered(surveyed)
         for site, house_air in zip(surveyed, self._airs(surveyed), strict=True):
             self._add_house(site, house_air)
         problem = self._problem()
@@ -162,6 +165,7 @@ class _Builder:
             stays=stays,
             standing=self.standing,
             holds=self.holds,
+            delivered=self.delivered,
         )
 
     def _planned_ends(self) -> dict[str, int]:
@@ -218,7 +222,7 @@ class _Builder:
         if weather is None:
             self._hold_whole(house, "no_air" if any(sources) else "which_air")
             return None
-        areas = [survey(area, self.settings, self.done) for area in house.areas.all()]
+        areas = [self._area(area) for area in house.areas.all()]
         coats = tuple(
             coat
             for found in areas
@@ -226,6 +230,26 @@ class _Builder:
             for coat in laid_coats(found.area, stages, found.done, self.ends)
         )
         return HouseSurvey(house, sources, areas, WantedAir(house, stored, weather, coats))
+
+    def _delivered(self, surveyed: Sequence[HouseSurvey]) -> dict[tuple[int, str], int]:
+        """Return by house and stage the first tick of the day on which its material is there. All
+        houses are served from one store, so all are looked at whichever is wanted."""
+        there = MaterialThere(self.company, self.now, self.settings)
+        if not there.awaited:
+            return {}
+        known = {site.house.pk: site.areas for site in surveyed}
+        sites = [
+            (house, known.get(house.pk) or [self._area(area) for area in house.areas.all()])
+            for house in houses_for_planning(self.company)
+        ]
+        zones = {house.pk: ZoneInfo(house.zone) for house, _ in sites}
+        return {
+            (house, stage): self.timeline.tick_after(local_instant(day, time.min, zones[house]))
+            for (house, stage), day in there.first_days(sites).items()
+        }
+
+    def _area(self, area: Area) -> AreaSurvey:
+        return survey(area, self.settings, self.done)
 
     def _airs(self, surveyed: Sequence[HouseSurvey]) -> list[HouseAir]:
         self.standing = [*self._standing(surveyed), *self.wet.standing]
@@ -278,6 +302,8 @@ class _Builder:
             self.holds.extend(faults)
             return
         release, waiting = self.openings.of(house, left)
+        for stage in release:
+            release[stage] = max(release[stage], self.delivered.get((house.pk, stage), 0))
         site = AreaOnSite(
             area=area,
             air=air,

@@ -35,7 +35,8 @@ class PlanInputs:
     dries, by task what it asks of the temperature.
     work: what is done, under way and frozen. retired: crews that get no new work, and may have some
     under way. dryers: the company's, by id; stays: of theirs, in the problem and its air.
-    standing: all that stand in that air. recent: the stored air that it comes from.
+    delivered: by house (primary key) and stage the tick from which the material is there, where it
+    is waited for. standing: all that stand in that air. recent: the stored air that it comes from.
     """
 
     now: datetime
@@ -65,6 +66,7 @@ class PlanInputs:
     stays: Stays = field(default_factory=Stays)
     standing: Sequence[Standing] = ()
     holds: list[Hold] = field(default_factory=list)
+    delivered: Mapping[tuple[int, str], int] = field(default_factory=dict)
 
     def crew(self, key: str) -> Crew:
         """Return a crew by its id, also one that gets no new work."""

@@ -65,11 +65,20 @@ def _as_known(inputs: PlanInputs, task: str, reason: Reason) -> Reason:
     done = inputs.done_waits.get(task)
     if reason.code == "release" and done and done.ready == reason.tick:
         return Reason(done.reason, done.ready, done.before)
+    if reason.code == "release" and _delivered(inputs, task) == reason.tick:
+        return replace(reason, code="delivery")
     if reason.code == "fixed":
         started = reason.tick < inputs.problem.now
         stays = "pinned" if task in inputs.pinned else "frozen"
         return replace(reason, code="started" if started else stays)
     return reason
+
+
+def _delivered(inputs: PlanInputs, task: str) -> int | None:
+    """Return the tick from which the material of a task is there; None where it is not waited
+    for."""
+    stage = inputs.stages.get(task)
+    return inputs.delivered.get((stage.room.area.house_id, stage.stage)) if stage else None
 
 
 def _elsewhere(inputs: PlanInputs, task: str, other: str) -> dict[str, str]:

@@ -17,6 +17,7 @@ from finishing.models import (
     House,
     JointingSystem,
     Room,
+    Supply,
     User,
 )
 from finishing.queries.rights import Right
@@ -59,6 +60,13 @@ def of_a_room(shown: Shown) -> dict[str, Any]:
 
 def of_a_compound(shown: Shown) -> dict[str, Any]:
     return {"public_id": Compound.objects.filter(company=shown.company)[0].public_id}
+
+
+def of_a_supply(shown: Shown) -> dict[str, Any]:
+    row, _ = Supply.objects.get_or_create(
+        company=shown.company, kind="paper_tape", defaults={"name": "Tape", "packs": [75]}
+    )
+    return {"public_id": row.public_id}
 
 
 def of_a_system(shown: Shown) -> dict[str, Any]:
@@ -148,16 +156,19 @@ PAGES: Mapping[str, Arguments] = {
     "houses": of_the_company,
     "import_kind": lambda _: {"kind": "air"},
     "imports": of_the_company,
+    "material": of_the_company,
     "messages": of_the_company,
     "move": of_a_visit,
     "new_compound": of_the_company,
     "new_endpoint": lambda _: {"kind": "webhook"},
     "new_house": of_the_company,
+    "new_supply": of_the_company,
     "new_system": of_the_company,
     "people": of_the_company,
     "revoke_token": of_a_token,
     "tokens": of_the_company,
     "pins": of_the_company,
+    "placing": of_the_company,
     "planning": of_the_company,
     "publishing": of_the_company,
     "costs": of_the_company,
@@ -173,6 +184,8 @@ PAGES: Mapping[str, Arguments] = {
     "sending": of_the_company,
     "settings": of_the_company,
     "site": of_a_house,
+    "stock": of_the_company,
+    "supply": of_a_supply,
     "system": of_a_system,
     "today": of_the_company,
     "trail": of_the_company,
@@ -214,6 +227,7 @@ NO_PAGES: Mapping[str, str] = {
     "new_feed": "named by what follows a question mark; the same page as feed",
     "join": SIGNED_OUT,
     "new_password": SIGNED_OUT,
+    "orders": "a file to download",
     "password_sent": SIGNED_OUT,
     "photo": "a picture",
     "plan_again": FORM,

@@ -25,9 +25,12 @@ from finishing.models import (
     Loan,
     Note,
     OddJob,
+    PlacingRate,
     Price,
     ReadinessLine,
     Role,
+    StockLine,
+    Supply,
     User,
     UserSession,
 )
@@ -150,6 +153,21 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
             minutes=2,
             source="Our book",
             dated=now.date(),
+        ),
+        "placing_rate": PlacingRate.objects.create(
+            company=company,
+            stage="tape",
+            litres_per_hour=4,
+            source="Our book",
+            dated=now.date(),
+        ),
+        "supply": (
+            tape := Supply.objects.create(
+                company=company, kind="paper_tape", name="Tape", packs=[75]
+            )
+        ),
+        "stock_line": StockLine.objects.create(
+            company=company, supply=tape, pack_size=75, packs=2, arrives_on=now.date()
         ),
         "day_off": DayOff.objects.create(company=company, crew=crew, day=now.date()),
         "extra_hours": ExtraHours.objects.create(

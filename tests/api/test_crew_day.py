@@ -234,7 +234,7 @@ def test_a_page_takes_as_many_queries_however_many_visits(
         ],
     )
     publish_plan(company=crew.company, now=timezone.now())
-    with django_assert_max_num_queries(7):
+    with django_assert_max_num_queries(13):
         text = client.get(path).text
     assert House.objects.count() == 8
     assert text.count("<article") >= 2

@@ -27,8 +27,11 @@ from finishing.models import (
     Loan,
     Note,
     OddJob,
+    PlacingRate,
     Price,
     ReadinessLine,
+    StockLine,
+    Supply,
 )
 from finishing.services.sealed import seal
 from scheduling.models import CalendarPush, FeedLink, Pin, PlannedTask, SentReport, Visit, Webhook
@@ -123,6 +126,11 @@ def add_parts(company: Company) -> None:
     day = date(2026, 3, 5)
     Holiday.objects.create(company=company, day=day, name="Yard day", is_own=True)
     Price.objects.create(company=company, kind="hour", amount=4500, since=day)
+    tape = Supply.objects.create(company=company, kind="paper_tape", name="Tape", packs=[75])
+    StockLine.objects.create(company=company, supply=tape, pack_size=75, packs=2, arrives_on=day)
+    PlacingRate.objects.create(
+        company=company, stage="tape", litres_per_hour=4, source="Our book", dated=day
+    )
     LabourRate.objects.create(
         company=company, stage="tape", kind="butt", minutes=2, source="Our book", dated=day
     )

@@ -1,6 +1,7 @@
 """Batches of setting powder, against sums worked by hand."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -82,7 +83,7 @@ def test_a_drying_compound_is_not_mixed_and_nothing_needs_no_mix() -> None:
     ],
 )
 def test_zero_rates_and_a_compound_without_density_are_refused(
-    heads: int, rate: float, changed: dict[str, int]
+    heads: int, rate: float, changed: dict[str, Any]
 ) -> None:
     compound = replace(SETTING_BASE_45, **changed)
     with pytest.raises(ValueError, match="a placing rate"):

@@ -1,0 +1,191 @@
+"""The page of material: what comes too late, what to order by when, what is needed, van loads."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.utils.translation import gettext as _
+
+from finishing.models import Company
+from finishing.queries.materials import litres_per_hour
+from scheduling.material_wording import (
+    amount_text,
+    late_sentence,
+    load_lines,
+    mix_lines,
+    packs_text,
+)
+from scheduling.measures import METRIC
+from scheduling.services.material_needs import Need, needs_of
+from scheduling.services.material_orders import LateVisit, Material, OrderLine, company_material
+from scheduling.services.material_visits import today_of
+from scheduling.services.mixing import mix_notes
+from scheduling.wording import day, figure, listed, moment
+
+LOADS_AHEAD = timedelta(days=14)
+"""Van loads are shown for visits within so many days."""
+
+
+@dataclass(frozen=True)
+class LateLine:
+    """A visit that comes before its material; visit_id: by which it can be moved."""
+
+    said: str
+    visit_id: UUID
+
+
+@dataclass(frozen=True)
+class OrderRow:
+    """Packs to order, in words. late: whether they come after they are needed."""
+
+    there_by: str
+    item: str
+    packs: str
+    order_by: str
+    there_on: str
+    houses: str
+    late: bool
+
+
+@dataclass(frozen=True)
+class NeedRow:
+    of: str
+    litres: str
+    fasteners: str
+    amounts: list[str]
+
+
+@dataclass(frozen=True)
+class NeedTable:
+    """Needs in one of three ways; id: of its heading."""
+
+    id: str
+    heading: str
+    of: str
+    rows: list[NeedRow]
+
+
+@dataclass(frozen=True)
+class VisitLoad:
+    """What a visit takes and how its powder is mixed."""
+
+    visit: str
+    load: list[str]
+    mixing: list[str]
+    late: str
+
+
+@dataclass(frozen=True)
+class MaterialPage:
+    late: list[LateLine]
+    orders: list[OrderRow]
+    without_packs: str
+    needs: list[NeedTable]
+    loads: list[VisitLoad]
+    has_supplies: bool
+
+
+def material_page(company: Company, *, now: datetime) -> MaterialPage:
+    """Return the page, in a fixed number of queries."""
+    found = company_material(company=company, now=now)
+    needs = needs_of(found.visits)
+    today = today_of(company, now)
+    return MaterialPage(
+        late=late_lines(found.late),
+        orders=[_order(line, today) for line in found.lines],
+        without_packs=listed([item.name for item in found.without_packs]),
+        needs=[
+            NeedTable("by-house", _("By house"), _("House"), _rows(needs.by_house)),
+            NeedTable("by-week", _("By week"), _("Week from"), _rows(needs.by_week)),
+            NeedTable("by-crew", _("By crew"), _("Crew"), _rows(needs.by_crew)),
+        ],
+        loads=list(_loads(company, found, today)),
+        has_supplies=bool(found.catalogue.by_kind),
+    )
+
+
+def late_lines(late: Iterable[LateVisit]) -> list[LateLine]:
+    """Return visits that come before their material, in words."""
+    return [LateLine(late_sentence(one), UUID(one.visit.key)) for one in late]
+
+
+def order_rows(company: Company, *, now: datetime) -> Iterator[Sequence[object]]:
+    """Yield the order list as a table, its heading first."""
+    yield (
+        "there_by",
+        "item",
+        "unit",
+        "pack_size",
+        "packs",
+        "order_by",
+        "there_on",
+        "late",
+        "price_each",
+        "houses",
+    )
+    for line in company_material(company=company, now=now).lines:
+        for size, count in line.packs:
+            yield (
+                line.there_by.isoformat(),
+                line.item.name,
+                line.item.unit,
+                f"{size:g}",
+                count,
+                line.order_by.isoformat(),
+                line.there_on.isoformat(),
+                "yes" if line.late else "no",
+                line.item.price_of(size),
+                _houses(line),
+            )
+
+
+def _order(line: OrderLine, today: date) -> OrderRow:
+    return OrderRow(
+        there_by=day(line.there_by),
+        item=line.item.name,
+        packs=packs_text(line.packs, line.item.unit),
+        order_by=_("today") if line.order_by <= today else day(line.order_by),
+        there_on=day(line.there_on),
+        houses=_houses(line),
+        late=line.late,
+    )
+
+
+def _houses(line: OrderLine) -> str:
+    return listed([visit.house.name for visit in line.visits])
+
+
+def _rows(needs: Sequence[Need]) -> list[NeedRow]:
+    return [
+        NeedRow(
+            of=day(need.of) if isinstance(need.of, date) else str(need.of),
+            litres=figure(need.litres),
+            fasteners=figure(need.fasteners_l),
+            amounts=[
+                f"{item.name}: {amount_text(amount, item.unit)}"
+                for item, amount in sorted(need.amounts.items(), key=lambda pair: pair[0].name)
+            ],
+        )
+        for need in needs
+    ]
+
+
+def _loads(company: Company, found: Material, today: date) -> Iterator[VisitLoad]:
+    compounds, rates = found.catalogue.compounds, litres_per_hour(company)
+    late = {one.visit.key: one for one in found.late}
+    for visit in found.visits:
+        if visit.day >= today + LOADS_AHEAD:
+            break
+        loads = found.loads.by_visit.get(visit.key, ())
+        notes = mix_notes(visit.tasks, compounds, rates)
+        if loads or notes:
+            zone = ZoneInfo(visit.crew.zone)
+            starts = moment(visit.starts_at, zone)
+            yield VisitLoad(
+                visit=f"{visit.crew.name}, {starts}, {visit.house.name}",
+                load=load_lines(loads, notes, METRIC),
+                mixing=mix_lines(notes, zone, METRIC),
+                late=late_sentence(late[visit.key]) if visit.key in late else "",
+            )

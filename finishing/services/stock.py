@@ -1,0 +1,65 @@
+"""Counting the store: several lines of what is there or on its way, all of them or none."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import partial
+from typing import Any
+
+from django.db import transaction
+
+from finishing.models import Company, Compound, StockLine, Supply
+from finishing.services.errors import Fault, InputFaults
+from finishing.services.rows import all_or_stale
+from finishing.services.supplies import remove_material, save_stock, stock_faults
+
+
+@dataclass(frozen=True, slots=True)
+class StockEdit:
+    """A line as somebody wants it. place: what faults call it. row, version: the one they saw."""
+
+    place: str
+    row: StockLine | None
+    of: Compound | Supply | None
+    pack_size: float | None
+    packs: int | None
+    arrives_on: date | None
+    version: int = 0
+    remove: bool = False
+
+    def values(self) -> dict[str, Any]:
+        """Return what is stored of it."""
+        return {
+            "compound": self.of if isinstance(self.of, Compound) else None,
+            "supply": self.of if isinstance(self.of, Supply) else None,
+            "pack_size": self.pack_size,
+            "packs": self.packs,
+            "arrives_on": self.arrives_on,
+        }
+
+
+def stock_edit_faults(company: Company, lines: Iterable[StockEdit]) -> Iterator[Fault]:
+    """Yield what no line may be (places: ``place-field``)."""
+    for line in lines:
+        for fault in () if line.remove else stock_faults(company, line.values()):
+            name = "what" if fault.place == "compound" else fault.place
+            yield replace(fault, place=f"{line.place}-{name}")
+
+
+@transaction.atomic
+def edit_stock(*, company: Company, lines: Sequence[StockEdit]) -> None:
+    """Add, change and remove lines; those that no line names stay.
+
+    Raises InputFaults (places: ``place-field``) and StaleRowsError, with all that is wrong.
+    """
+    if faults := list(stock_edit_faults(company, lines)):
+        raise InputFaults(faults)
+    all_or_stale([partial(_bring_in, company, line) for line in lines])
+
+
+def _bring_in(company: Company, line: StockEdit) -> None:
+    if line.remove:
+        if line.row:
+            remove_material(row=line.row, version=line.version)
+    else:
+        save_stock(company=company, line=line.row, version=line.version, values=line.values())

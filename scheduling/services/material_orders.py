@@ -1,0 +1,175 @@
+"""What the office orders: by when, for which visits, and which of these it comes too late for."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from finishing.models import Company
+from finishing.queries.materials import Catalogue, Item, read_catalogue, stock_of
+from finishing.rules.ordering import Arrival, Covered, Needed, cover
+from scheduling.services.material_uses import MaterialVisit
+from scheduling.services.material_visits import (
+    loads_to_come,
+    start_of_today,
+    to_come,
+    today_of,
+)
+from scheduling.services.van_loads import VanLoads
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """Packs to order. there_by: the day of the first visit that opens them; order_by: the last day
+    to order on; there_on: when they would be there, ordered today. visits: for which.
+
+    packs: how many of each size, the largest first. price: of all in minor units, None where one
+    of them has none.
+    """
+
+    item: Item
+    packs: tuple[tuple[float, int], ...]
+    there_by: date
+    order_by: date
+    there_on: date
+    visits: tuple[MaterialVisit, ...]
+    price: int | None
+
+    @property
+    def late(self) -> bool:
+        return self.there_on > self.there_by
+
+
+@dataclass(frozen=True)
+class LateVisit:
+    """A visit of which something is not there on its day. items: each with when it is there."""
+
+    visit: MaterialVisit
+    items: tuple[tuple[Item, date], ...]
+
+    @property
+    def there_on(self) -> date:
+        """When all of it is there."""
+        return max(day for _, day in self.items)
+
+
+@dataclass(frozen=True)
+class Material:
+    """All that there is to say of a company's material. loads: of each visit. lines: what to order,
+    by delivery date. late: visits whose material cannot be there in time."""
+
+    catalogue: Catalogue
+    loads: VanLoads
+    visits: Sequence[MaterialVisit]
+    lines: Sequence[OrderLine]
+    late: Sequence[LateVisit]
+    without_packs: Sequence[Item]
+
+
+def company_material(*, company: Company, now: datetime) -> Material:
+    """Return what a company's working plan asks for, in a fixed number of queries."""
+    return _material(company, read_catalogue(company), now, until=None)
+
+
+def late_visits(*, company: Company, now: datetime) -> dict[str, LateVisit]:
+    """Return by key (id of the first task) the visits whose material cannot be there in time.
+
+    None is further ahead than the longest delivery takes: no more of the plan is read, and nothing
+    where all is always there.
+    """
+    catalogue = read_catalogue(company)
+    if not catalogue.longest_lead:
+        return {}
+    until = start_of_today(company, now) + timedelta(days=catalogue.longest_lead + 1)
+    return {one.visit.key: one for one in _material(company, catalogue, now, until).late}
+
+
+def _material(
+    company: Company, catalogue: Catalogue, now: datetime, until: datetime | None
+) -> Material:
+    loads = loads_to_come(company, catalogue, now=now, until=until)
+    visits = to_come(loads, start_of_today(company, now))
+    covered = _covered(company, loads, visits, now)
+    return Material(
+        catalogue=catalogue,
+        loads=loads,
+        visits=visits,
+        lines=_lines(covered, visits),
+        late=_late(covered, visits, loads),
+        without_packs=sorted(
+            {item for visit in visits for item in visit.amounts if not item.sizes},
+            key=lambda item: item.name,
+        ),
+    )
+
+
+def _covered(
+    company: Company, loads: VanLoads, visits: Iterable[MaterialVisit], now: datetime
+) -> dict[Item, list[Covered]]:
+    """Return by item how what visits buy is met: from the store, from what is on its way, new."""
+    needs: defaultdict[Item, list[Needed]] = defaultdict(list)
+    for visit in visits:
+        for load in loads.by_visit.get(visit.key, ()):
+            if load.drawn and load.drawn.bought:
+                need = Needed(visit.key, visit.day.toordinal(), load.drawn.bought)
+                needs[load.item].append(need)
+    stock, today = stock_of(company), today_of(company, now).toordinal()
+    return {
+        item: cover(
+            of_item,
+            [Arrival(day.toordinal(), amount) for day, amount in stock.get(item.key, ())],
+            item.sizes,
+            today=today,
+            lead_days=item.lead_days,
+        )
+        for item, of_item in needs.items()
+    }
+
+
+def _lines(covered: dict[Item, list[Covered]], visits: Sequence[MaterialVisit]) -> list[OrderLine]:
+    by_key = {visit.key: visit for visit in visits}
+    grouped: defaultdict[tuple[int, Item], list[Covered]] = defaultdict(list)
+    for item, found in covered.items():
+        for one in found:
+            if one.to_buy:
+                grouped[one.need.day, item].append(one)
+    lines = [_line(item, found, by_key) for (_, item), found in grouped.items()]
+    return sorted(lines, key=lambda line: (line.there_by, line.item.name))
+
+
+def _line(item: Item, found: Sequence[Covered], by_key: dict[str, MaterialVisit]) -> OrderLine:
+    counts = Counter(size for one in found for size in one.to_buy)
+    there_by = date.fromordinal(found[0].need.day)
+    prices = [(item.price_of(size), count) for size, count in counts.items()]
+    known = [price * count for price, count in prices if price is not None]
+    return OrderLine(
+        item=item,
+        packs=tuple(sorted(counts.items(), reverse=True)),
+        there_by=there_by,
+        order_by=there_by - timedelta(days=item.lead_days),
+        there_on=date.fromordinal(max(one.there_on for one in found)),
+        visits=tuple(by_key[one.need.key] for one in found),
+        price=sum(known) if len(known) == len(prices) else None,
+    )
+
+
+def _late(
+    covered: dict[Item, list[Covered]], visits: Sequence[MaterialVisit], loads: VanLoads
+) -> list[LateVisit]:
+    """Return visits that open packs before they are there. Packs are bought at the first visit to
+    a house, and opened at later ones too."""
+    there_on = {(one.need.key, item): one.there_on for item, of in covered.items() for one in of}
+    newest: dict[tuple[int, Item], int] = {}
+    late = []
+    for visit in visits:
+        found = []
+        for load in loads.by_visit.get(visit.key, ()):
+            thing = visit.crew.pk, load.item
+            if day := there_on.get((visit.key, load.item)):
+                newest[thing] = day
+            opens = load.drawn is not None and bool(load.drawn.opened)
+            if opens and newest.get(thing, 0) > visit.day.toordinal():
+                found.append((load.item, date.fromordinal(newest[thing])))
+        if found:
+            late.append(LateVisit(visit, tuple(found)))
+    return late

@@ -1,0 +1,132 @@
+"""What each visit uses up, read from the details of its tasks: of a plan, or as crews were told."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from finishing.models import Company, Crew, House
+from finishing.queries.materials import Catalogue, Item, Tapes
+from finishing.rules.materials import WASTE_SHARE, litres_per_unit
+from finishing.rules.used_up import Worked, units_used
+from finishing.rules.vocabulary import Hardening, JointKind, Stage
+from scheduling.models import PlannedTask, Visit
+from scheduling.queries.visits import Block
+
+type Codes = Mapping[str, Any]
+type Amounts = dict[Item, float]
+
+
+@dataclass(frozen=True)
+class MaterialVisit:
+    """A visit with what it uses. key: names it among others; tasks: their details with key and
+    stage; fasteners_l: how many of the mixed litres go on fasteners."""
+
+    key: str
+    crew: Crew
+    house: House
+    starts_at: datetime
+    day: date
+    tasks: Sequence[Codes]
+    amounts: Amounts
+    litres: float
+    fasteners_l: float
+
+
+class VisitReader:
+    """Reads visits of one company, whose catalogue and tapes these are."""
+
+    def __init__(self, company: Company, catalogue: Catalogue, tapes: Tapes) -> None:
+        self.catalogue = catalogue
+        self.tapes = tapes
+        self.beads_with = beads_stage(company)
+
+    def planned(self, block: Block) -> MaterialVisit:
+        """Return a visit of a plan, whose tasks have their details."""
+        tasks = [_codes(row) for row in block.tasks]
+        first = block.tasks[0]
+        key = str(first.public_id)
+        return self._read(key, block.crew, block.house, first.starts_at, tasks)
+
+    def told(self, visit: Visit, crew: Crew) -> MaterialVisit:
+        """Return a published visit of a crew."""
+        return self._read(
+            str(visit.public_id), crew, visit.house, visit.starts_at, visit.content["tasks"]
+        )
+
+    def _read(
+        self, key: str, crew: Crew, house: House, starts_at: datetime, tasks: Sequence[Codes]
+    ) -> MaterialVisit:
+        return MaterialVisit(
+            key=key,
+            crew=crew,
+            house=house,
+            starts_at=starts_at,
+            day=starts_at.astimezone(ZoneInfo(crew.zone)).date(),
+            tasks=tasks,
+            amounts=self.amounts(tasks),
+            litres=sum(
+                task["material"].get("litres", 0.0) for task in tasks if task.get("material")
+            ),
+            fasteners_l=sum(map(_fasteners_l, tasks)),
+        )
+
+    def amounts(self, tasks: Iterable[Codes]) -> Amounts:
+        """Return by item what tasks use, in its unit; what is not bought by name is left out."""
+        found: defaultdict[Item, float] = defaultdict(float)
+        for task in tasks:
+            for item, amount in (*self._compound(task), *self._supplies(task)):
+                found[item] += amount
+        return dict(found)
+
+    def _compound(self, task: Codes) -> Iterable[tuple[Item, float]]:
+        item, material = self.catalogue.by_compound.get(task.get("compound", "")), task["material"]
+        if item is None or not material:
+            return
+        sets = task.get("hardening") == Hardening.SETS
+        amount = (material.get("powder_kg") if sets else 0) or material.get("kg", 0.0)
+        if amount > 0:
+            yield item, float(amount)
+
+    def _supplies(self, task: Codes) -> Iterable[tuple[Item, float]]:
+        if task["stage"] not in Stage:
+            return
+        stage = Stage(task["stage"])
+        used = units_used(
+            stage,
+            worked(task),
+            tape=self.tapes.of(task["key"]),
+            beads_now=stage is self.beads_with,
+        )
+        for kind, units in used.items():
+            if item := self.catalogue.by_kind.get(kind):
+                yield item, units * item.used_per_unit
+
+
+def beads_stage(company: Company) -> Stage:
+    """Return the stage that fixes beads: with the gaps filled, or else with the tape coat."""
+    return Stage.PREFILL if Stage.PREFILL in company.stages else Stage.TAPE
+
+
+def _codes(row: PlannedTask) -> Codes:
+    times = {"starts_at": row.starts_at.isoformat(), "ends_at": row.ends_at.isoformat()}
+    return {**row.details, **times, "key": row.key, "stage": row.stage}
+
+
+def worked(task: Codes) -> list[Worked]:
+    """Return a task's work by joint kind; what is no joint (a cornice) is left out."""
+    return [
+        Worked(JointKind(line["kind"]), float(line["quantity"]), bool(line.get("plastic_bead")))
+        for line in task.get("work") or ()
+        if line["kind"] in JointKind
+    ]
+
+
+def _fasteners_l(task: Codes) -> float:
+    """Return the litres that go on fasteners, waste included as in the task's own."""
+    if task["stage"] not in Stage or not task.get("material"):
+        return 0.0
+    each = litres_per_unit(Stage(task["stage"]), JointKind.FASTENERS) * (1 + WASTE_SHARE)
+    return sum(each * one.quantity for one in worked(task) if one.kind is JointKind.FASTENERS)

@@ -1,0 +1,76 @@
+"""The visits of a company with their material: what crews were told and is over, then the plan."""
+
+from datetime import date, datetime, time, timedelta
+from itertools import chain
+from zoneinfo import ZoneInfo
+
+from finishing.models import Company, Crew, House
+from finishing.queries.materials import Catalogue, tapes_of
+from scheduling.models import Visit
+from scheduling.queries.plans import working_plan
+from scheduling.queries.visits import blocks_between
+from scheduling.services.material_uses import MaterialVisit, VisitReader
+from scheduling.services.van_loads import LOOKED_BACK, VanLoads, van_loads
+
+_FAR = timedelta(days=3650)
+
+
+def loads_to_come(
+    company: Company, catalogue: Catalogue, *, now: datetime, until: datetime | None = None
+) -> VanLoads:
+    """Return the loads of the working plan from today on, in a fixed number of queries; those of
+    the last weeks, as crews were told, come first.
+
+    until: visits that start later are left out.
+    """
+    reader = VisitReader(company, catalogue, tapes_of(company))
+    today = start_of_today(company, now)
+    crews = list(Crew.objects.filter(company=company).select_related("company"))
+    houses = list(House.objects.filter(company=company))
+    plan = working_plan(company)
+    last = until or now + _FAR
+    blocks = (
+        blocks_between(plan, today, last, crews=crews, houses=houses) if plan is not None else []
+    )
+    planned = (reader.planned(block) for block in blocks if block.tasks[0].starts_at >= today)
+    crew_of = {crew.pk: crew for crew in crews}
+    over = (reader.told(visit, crew_of[visit.crew_id]) for visit in _told(company, today))
+    return van_loads(chain(over, planned), now=today)
+
+
+def loads_of_crew(crew: Crew, catalogue: Catalogue, *, now: datetime) -> VanLoads:
+    """Return the loads of all that a crew has been told of, the last weeks' too."""
+    today = datetime.combine(
+        now.astimezone(ZoneInfo(crew.zone)).date(), time.min, ZoneInfo(crew.zone)
+    )
+    rows = Visit.objects.filter(company=crew.company_id, crew=crew, cancelled_at=None)
+    visits = list(rows.filter(starts_at__gte=today - LOOKED_BACK).select_related("house"))
+    houses = {visit.house_id for visit in visits}
+    reader = VisitReader(crew.company, catalogue, tapes_of(crew.company, houses))
+    return van_loads((reader.told(visit, crew) for visit in visits), now=today)
+
+
+def start_of_today(company: Company, now: datetime) -> datetime:
+    """Return when the company's day began."""
+    zone = ZoneInfo(company.zone)
+    return datetime.combine(today_of(company, now), time.min, zone)
+
+
+def today_of(company: Company, now: datetime) -> date:
+    """Return the company's day."""
+    return now.astimezone(ZoneInfo(company.zone)).date()
+
+
+def to_come(loads: VanLoads, today: datetime) -> list[MaterialVisit]:
+    """Return the visits from today on."""
+    return [visit for visit in loads.visits if visit.starts_at >= today]
+
+
+def _told(company: Company, today: datetime) -> list[Visit]:
+    rows = Visit.objects.filter(
+        company=company,
+        cancelled_at=None,
+        starts_at__gte=today - LOOKED_BACK,
+        starts_at__lt=today,
+    )
+    return list(rows.select_related("house"))

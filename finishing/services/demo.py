@@ -7,10 +7,12 @@ whole weeks, so that the week of the anchor becomes the week of today.
 import re
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 from django.db import transaction
 
-from finishing.models import AirDay, AirSource, Company
+from finishing.models import AirDay, AirSource, Company, Compound, StockLine, Supply
+from finishing.rules.compounds import TOPPING
 from finishing.services.air import put_air_source, store_air
 from finishing.services.air_sheet import AirFormat, read_air
 from finishing.services.companies import start_company
@@ -21,9 +23,11 @@ from finishing.services.dryers import put_dryer
 from finishing.services.holidays import refresh_holidays
 from finishing.services.house_sheet import read_houses
 from finishing.services.houses import put_houses
+from finishing.services.pack_sheet import put_packs, read_packs
 from finishing.services.sheet_lookups import Lookups
 from finishing.services.site import put_sites
 from finishing.services.site_sheet import read_sites
+from finishing.services.supplies import save_stock
 
 FOLDER = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
 ANCHOR = date(2026, 3, 2)
@@ -62,8 +66,27 @@ def load_demo(*, today: date) -> Company:
     content = _shifted("dryers.csv", shift)
     for dryer in read_dryers(name="dryers.csv", content=content, company=company):
         put_dryer(company=company, dryer=dryer)
+    content = _shifted("packs.csv", shift)
+    for entry in read_packs(name="packs.csv", content=content, company=company):
+        put_packs(company=company, entry=entry)
+    _fill_store(company, today)
     refresh_holidays(company=company, years=(today.year, today.year + 1))
     return company
+
+
+def _fill_store(company: Company, today: date) -> None:
+    """Put some packs of everything but topping into a store that nobody has counted yet."""
+    if StockLine.objects.filter(company=company).exists():
+        return
+    for row in Compound.objects.filter(company=company).exclude(name=TOPPING.name):
+        _put_packs_there(company, today, row.pack_kg, compound=row)
+    for supply in Supply.objects.filter(company=company):
+        _put_packs_there(company, today, supply.packs, supply=supply)
+
+
+def _put_packs_there(company: Company, today: date, sizes: list[float], **of: Any) -> None:
+    values = {"pack_size": max(sizes), "packs": 12, "arrives_on": today, **of}
+    save_stock(company=company, line=None, version=0, values=values)
 
 
 def _whole_weeks(today: date) -> timedelta:

@@ -27,6 +27,19 @@ from scheduling.wording import day, figure, listed, moment
 LOADS_AHEAD = timedelta(days=14)
 """Van loads are shown for visits within so many days."""
 
+ORDER_HEADING = (
+    "there_by",
+    "item",
+    "unit",
+    "pack_size",
+    "packs",
+    "order_by",
+    "there_on",
+    "late",
+    "price_each",
+    "houses",
+)
+
 
 @dataclass(frozen=True)
 class LateLine:
@@ -111,32 +124,21 @@ def late_lines(late: Iterable[LateVisit]) -> list[LateLine]:
     return [LateLine(late_sentence(one), UUID(one.visit.key)) for one in late]
 
 
-def order_rows(company: Company, *, now: datetime) -> Iterator[Sequence[object]]:
-    """Yield the order list as a table, its heading first."""
-    yield (
-        "there_by",
-        "item",
-        "unit",
-        "pack_size",
-        "packs",
-        "order_by",
-        "there_on",
-        "late",
-        "price_each",
-        "houses",
-    )
+def order_rows(company: Company, *, now: datetime) -> Iterator[Sequence[str | float]]:
+    """Yield the order list under ``ORDER_HEADING``, a row for each size of pack."""
     for line in company_material(company=company, now=now).lines:
         for size, count in line.packs:
+            price = line.item.price_of(size)
             yield (
                 line.there_by.isoformat(),
                 line.item.name,
                 line.item.unit,
-                f"{size:g}",
+                size,
                 count,
                 line.order_by.isoformat(),
                 line.there_on.isoformat(),
                 "yes" if line.late else "no",
-                line.item.price_of(size),
+                "" if price is None else price,
                 _houses(line),
             )
 

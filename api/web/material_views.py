@@ -7,11 +7,11 @@ from django.views.decorators.http import require_safe
 
 from api.access import company_view
 from api.web.company_part import page_of_group
-from api.web.csv_cells import csv_table
-from api.web.material_page import material_page, order_rows
+from api.web.material_page import ORDER_HEADING, material_page, order_rows
 from api.web.placing_form import PlacingGroup
 from api.web.stock_form import StockGroup
 from finishing.models import Company
+from finishing.services.harmless_csv import harmless_csv
 
 
 @require_safe
@@ -26,7 +26,7 @@ def material(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view()
 def orders(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: ARG001
     """Answer with the order list as a file."""
-    content = csv_table(order_rows(company, now=timezone.now()))
+    content = harmless_csv(ORDER_HEADING, order_rows(company, now=timezone.now()))
     file = HttpResponse(content, content_type="text/csv; charset=utf-8")
     file.headers["Content-Disposition"] = 'attachment; filename="orders.csv"'
     return file

@@ -26,6 +26,8 @@ from finishing.models import (
     OddJob,
     ReadinessLine,
     Room,
+    StockLine,
+    Supply,
     Surface,
     SystemStage,
 )
@@ -35,7 +37,8 @@ from scheduling.models import CompanyPlans, Pin, Publication, Report, Visit
 READ_BY_PLANNING: tuple[type[Owned], ...] = (
     *(AirDay, AirSource, Area, Closure, CoatDone, Compound, Crew, CrewHours, CrewMember, DayOff),
     *(Dryer, ExtraHours, ForecastEnsemble, Holiday, House, JointingSystem, JointLine, LabourRate),
-    *(Loan, OddJob, Pin, Publication, ReadinessLine, Report, Room, Surface, SystemStage, Visit),
+    *(Loan, OddJob, Pin, Publication, ReadinessLine, Report, Room, StockLine, Supply, Surface),
+    *(SystemStage, Visit),
 )
 """Plans themselves never change; which of them count is asked for by itself."""
 

@@ -14,7 +14,7 @@ from finishing.rules.vocabulary import Compound, Hardening
 
 MOST_MIXES = 8
 """More batches of one compound in a visit are silly."""
-LEAST_LITRES = 3.0
+LEAST_LITRES = 2.0
 """Smaller batches are silly, where it takes more than one."""
 
 

@@ -44,6 +44,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "crew": (models.Crew,),
     "crew_page": (CrewPage,),
     "day_off": (models.DayOff,),
+    "deed": (models.Deed,),
     "dryer": (models.Dryer,),
     "edit": (models.Change,),
     "endpoint": (Webhook, CalendarPush),

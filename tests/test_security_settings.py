@@ -68,6 +68,7 @@ def test_the_limits_in_the_readme_are_those_of_the_code() -> None:
         f"| an imported file | {file_imports.MOST_BYTES / 1e6:g} MB |",
         f"{crew_access.MOST_BYTES // 2**20} MB, the photo {photos.MOST_BYTES // 2**20} MB",
         f"| a request to the API | {parsers.MOST_BYTES / 1e6:g} MB |",
+        f"| a report over the API, with its photo | {parsers.MOST_BYTES_OF_A_REPORT / 1e6:g} MB |",
         f"| a forecast's answer | {web_answers.MOST_BYTES / 1e6:g} MB |",
     ):
         assert said in text

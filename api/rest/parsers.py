@@ -11,6 +11,7 @@ from rest_framework.utils import json
 from api.rest.errors import TooLarge
 
 MOST_BYTES = 2_000_000
+MOST_BYTES_OF_A_REPORT = 14_000_000
 LONGEST_TWICE = 200
 """Characters of names that are there more than once, in the answer."""
 MOST_HOURS = 100_000
@@ -42,6 +43,12 @@ class BoundedJSONParser(BaseParser):
             raise ParseError("The JSON is nested too deeply.") from None
         except ValueError as error:
             raise ParseError(f"JSON parse error - {error}") from None
+
+
+class ReportParser(BoundedJSONParser):
+    """Takes a report with a photo, which base64 makes a third larger."""
+
+    most_bytes = MOST_BYTES_OF_A_REPORT
 
 
 class HoursParser(BoundedJSONParser):

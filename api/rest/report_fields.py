@@ -1,10 +1,12 @@
 """What a report of a crew's may say, by what it is about."""
 
+from base64 import b64decode
 from collections.abc import Iterator, Mapping
 from datetime import timedelta
 from typing import Any
 
 from django.utils import timezone
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
 from api.rest.fields import Choice, Instant, OwnRelated, Text, Whole
@@ -29,10 +31,21 @@ TAKES: Mapping[str, tuple[str, ...]] = {
     Action.STARTED: (),
     Action.FINISHED: ("left", "people"),
     Action.NOT_DRY: ("wet", "again_in_minutes"),
-    Action.CANNOT_WORK: ("reason", "item", "note"),
+    Action.CANNOT_WORK: ("reason", "item", "note", "photo"),
     Action.EXTRA_WORK: ("what", "person_minutes"),
 }
 ONLY = sorted({name for names in TAKES.values() for name in names})
+
+
+@extend_schema_field({"type": "string", "format": "byte"})
+class Base64(serializers.Field[bytes, str, str, Any]):
+    """Bytes in base64 (RFC 4648), as JSON has them."""
+
+    def to_internal_value(self, data: object) -> bytes:
+        try:
+            return b64decode(str(data), validate=True)
+        except ValueError:
+            raise serializers.ValidationError("is not base64") from None
 
 
 class LeftSerializer(Strict):
@@ -76,6 +89,9 @@ class NewReportSerializer(Strict):
         [line.value for line in Readiness], required=False, help_text="not_ready: what is not"
     )
     note = Text(required=False, allow_blank=True, max_length=500)
+    photo = Base64(
+        required=False, help_text="cannot_work: JPEG, PNG or WebP of up to 10 MB, base64"
+    )
     what = Text(required=False, max_length=300, help_text="extra_work: what it was")
     person_minutes = Whole(required=False, min_value=1, max_value=200 * 60)
 

@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from api.access import own_crew_only
 from api.rest.errors import Overtaken
 from api.rest.fields import Instant, OwnRelated
+from api.rest.parsers import ReportParser
 from api.rest.query import Listing
 from api.rest.report_fields import Action, NewReportSerializer
 from api.rest.rows import Rows
@@ -49,6 +50,7 @@ class Reports(Rows[SentReport]):
 
     needs = Right.VISITS
     writes = Right.REPORT
+    parser_classes = (ReportParser,)
     model = SentReport
     lookup_value_converter = "report"
     serializer_class = ReportSerializer
@@ -81,7 +83,7 @@ class Reports(Rows[SentReport]):
         return self.changed(row, status=200 if known else 201)
 
 
-PLACES = {"time": "at", "house": "visit"}
+PLACES = {"time": "at", "house": "visit", "photo": "photo"}
 """What services call a field of the report; other places are names of work, told in words."""
 
 
@@ -101,7 +103,8 @@ def _say(sent: Sent, said: Mapping[str, Any]) -> SentReport:
             again_in = timedelta(minutes=minutes) if minutes else None
             return say_not_dry(sent, said["wet"], again_in)
         case Action.CANNOT_WORK:
-            why = Hindrance(said["reason"], said.get("item", ""), said.get("note", ""))
+            about = {name: said[name] for name in ("item", "note", "photo") if name in said}
+            why = Hindrance(said["reason"], **about)
             return say_cannot_work(sent, why)
         case Action.EXTRA_WORK:
             minutes = said["person_minutes"]

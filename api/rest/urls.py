@@ -13,6 +13,7 @@ from api.rest.closures import Closures
 from api.rest.coats_done import CoatsDone
 from api.rest.compounds import Compounds
 from api.rest.crews import Crews
+from api.rest.deeds import Deeds
 from api.rest.deliveries import Deliveries
 from api.rest.description import Nothing, Schema, docs, problem
 from api.rest.dryers import Dryers
@@ -31,6 +32,7 @@ from api.rest.material import Material
 from api.rest.members import Members
 from api.rest.moves import PlannedVisitMove, PlannedVisits
 from api.rest.notes import Notes
+from api.rest.obstacles import Obstacles
 from api.rest.odd_jobs import OddJobs
 from api.rest.odds import Odds
 from api.rest.pins import Pins
@@ -39,6 +41,7 @@ from api.rest.plans import Plans
 from api.rest.prices import Prices
 from api.rest.publications import Publications
 from api.rest.rate_offers import RateOffers
+from api.rest.reached import ReachedCrews
 from api.rest.readiness import ReadinessLines
 from api.rest.readings import HouseReadings
 from api.rest.reports import Reports
@@ -69,6 +72,7 @@ rows.register("closures", Closures, basename="closure")
 rows.register("coats-done", CoatsDone, basename="coat_done")
 rows.register("compounds", Compounds, basename="compound")
 rows.register("crews", Crews, basename="crew")
+rows.register("deeds", Deeds, basename="deed")
 rows.register("dryers", Dryers, basename="dryer")
 rows.register("edits", Edits, basename="edit")
 rows.register("extra-hours", ExtraHoursDays, basename="extra_hours")
@@ -81,6 +85,7 @@ rows.register("labour-rates", LabourRates, basename="labour_rate")
 rows.register("loans", Loans, basename="loan")
 rows.register("members", Members, basename="member")
 rows.register("notes", Notes, basename="note")
+rows.register("obstacles", Obstacles, basename="obstacle")
 rows.register("odd-jobs", OddJobs, basename="odd_job")
 rows.register("pins", Pins, basename="pin")
 rows.register("reports", Reports, basename="report")
@@ -113,6 +118,7 @@ urlpatterns = [
     path("imports/site/", SiteImport.as_view(), name="import_site"),
     path("looking-back/", LookingBack.as_view(), name="looking_back"),
     path("forecast-record/", ForecastRecords.as_view(), name="forecast_record"),
+    path("publications/reached/", ReachedCrews.as_view(), name="reached"),
     path("rate-offers/", RateOffers.as_view(), name="rate_offers"),
     path("labour-rates/usual/", UsualRates.as_view(), name="usual_rates"),
     path("settings/", Settings.as_view(), name="settings"),

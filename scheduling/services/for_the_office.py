@@ -46,7 +46,7 @@ def say_extra_work(sent: Sent, *, what: str, person_minutes: int) -> SentReport:
     return once(sent, Action.EXTRA_WORK, said, lambda: _store(ExtraWork(**_whose(sent), **said)))
 
 
-def settle(row: Obstacle | ExtraWork, *, user: User, now: datetime) -> None:
+def settle(row: Obstacle | ExtraWork, *, user: User | None, now: datetime) -> None:
     """Note that the office has settled something; who did so first stays."""
     still_open = type(row).objects.filter(pk=row.pk, settled_at=None)
     still_open.update(settled_at=now, settled_by=user, version=row.version + 1)

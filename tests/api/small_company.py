@@ -16,6 +16,7 @@ from finishing.models import (
     Compound,
     CrewMember,
     DayOff,
+    Deed,
     Dryer,
     ExtraHours,
     Holiday,
@@ -136,6 +137,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "coat_done": CoatDone.objects.create(
             company=company, area=house.areas.get(), stage="tape", ended_at=now
         ),
+        "deed": Deed.objects.create(company=company, at=now, code="published", about="1"),
         "dryer": Dryer.objects.create(company=company, name="Site dryer", litres_per_day=40),
         "edit": Change.objects.create(
             company=company, house=house, at=now, kind="made", what="note"

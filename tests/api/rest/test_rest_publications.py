@@ -10,6 +10,7 @@ from django.utils import timezone
 from finishing.models import Company, Crew
 from finishing.queries.rights import Right
 from scheduling.models import FeedLink, HouseRevision, Publication, Visit
+from scheduling.services.links import make_link
 from tests.api.rest.api_clients import Program, pointers, program
 from tests.factories import make_company, make_crew, make_house, make_plan, task
 from tests.sites import MONDAY
@@ -182,3 +183,30 @@ def test_a_plan_that_names_no_crew_in_work_is_refused_with_the_reason(
     assert answer.status_code == 409
     assert answer.json()["detail"].startswith("North crew gets no more work")
     assert not Publication.objects.exists()
+
+
+def test_whom_the_newest_publication_has_reached(told: tuple[Company, Crew, Any]) -> None:
+    company, crew, _house = told
+    asker = program(company)
+    assert asker.get(f"{PUBLICATIONS}reached/").status_code == 409
+    make_link(crew=crew)
+    publish(asker, plan_at(told, "2026-03-02 08:00"))
+    first = asker.get(f"{PUBLICATIONS}reached/").json()
+    assert first["revision"] == 1
+    assert [(one["crew"], one["has_fetched"]) for one in first["crews"]] == [
+        (str(crew.public_id), False)
+    ]
+    FeedLink.objects.update(fetched_revision=1, fetched_at=MONDAY, fetched_by="A calendar")
+    [one] = asker.get(f"{PUBLICATIONS}reached/").json()["crews"]
+    assert (one["has_fetched"], one["feeds"][0]["fetched_by"]) == (True, "A calendar")
+    assert program(company, Right.READ).get(f"{PUBLICATIONS}reached/").status_code == 403
+
+
+def test_owners_read_the_trail(told: tuple[Company, Crew, Any]) -> None:
+    company, _crew, _house = told
+    asker = program(company)
+    publish(asker, plan_at(told, "2026-03-02 08:00"))
+    [deed] = asker.get("/api/v1/deeds/?code=published").json()["results"]
+    assert (deed["about"], deed["by_email"]) == ("1", "")
+    assert deed["program"].startswith("Program of")
+    assert program(company, Right.PLAN, Right.READ).get("/api/v1/deeds/").status_code == 403

@@ -19,6 +19,7 @@ from finishing.models import (
     Crew,
     CrewMember,
     DayOff,
+    Deed,
     Dryer,
     ExtraHours,
     Holiday,
@@ -34,7 +35,16 @@ from finishing.models import (
     Supply,
 )
 from finishing.services.sealed import seal
-from scheduling.models import CalendarPush, FeedLink, Pin, PlannedTask, SentReport, Visit, Webhook
+from scheduling.models import (
+    CalendarPush,
+    FeedLink,
+    Obstacle,
+    Pin,
+    PlannedTask,
+    SentReport,
+    Visit,
+    Webhook,
+)
 from scheduling.services.publish import publish_plan
 from tests.factories import make_crew
 from tests.plans import first_plan, quick_proposal
@@ -151,6 +161,9 @@ def add_to_site(house: House) -> None:
     )
     Dryer.objects.create(**of_house, name="Site dryer", litres_per_day=40)
     Change.objects.create(**of_house, at=MONDAY, kind="made", what="note")
+    crew = Crew.objects.filter(company=company)[0]
+    Obstacle.objects.create(**of_house, crew=crew, at=MONDAY, reason="damage")
+    Deed.objects.create(company=company, at=MONDAY, code="published", about="1")
 
 
 def ids_of(company: Company) -> Ids:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from unittest.mock import patch
 
 import pytest
 from django.db import OperationalError
@@ -99,7 +100,8 @@ def test_a_publication_that_has_no_room_changes_nothing_and_is_made_later(
     before, plan = told(company), working_plan(company)
     assert plan is not None
     with full(little_room):
-        answer = browser.post(reverse("web:publish", args=[plan.public_id]))
+        with patch("api.web.publish_views.timezone.now", return_value=SUNDAY):
+            answer = browser.post(reverse("web:publish", args=[plan.public_id]))
         with pytest.raises(OperationalError) as refused:
             publish_plan(company=company, now=SUNDAY)
         assert told(company) == before, "what is there can be read"

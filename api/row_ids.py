@@ -66,6 +66,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "planned_task": (PlannedTask,),
     "price": (models.Price,),
     "publication": (Publication,),
+    "quote": (models.Quote,),
     "readiness_line": (models.ReadinessLine,),
     "report": (SentReport,),
     "room": (models.Room,),

@@ -22,6 +22,7 @@ from api.web import (
     move_views,
     people_views,
     publish_views,
+    quote_views,
     room_views,
     run_views,
     secret_views,
@@ -109,6 +110,10 @@ urlpatterns = [
     path("houses/<house:public_id>/done/<slug:part>/", site_views.save_done, name="save_done"),
     path("houses/<house:public_id>/copy/", copy_views.copy, name="copy_house"),
     path("houses/<house:public_id>/costs/", cost_views.of_house, name="house_costs"),
+    path("quotes/", quote_views.quotes, name="quotes"),
+    path("quotes/<quote:public_id>/", quote_views.quote, name="quote"),
+    path("quotes/<quote:public_id>/work-out/", quote_views.work_out, name="work_out_quote"),
+    path("quotes/<quote:public_id>/won/", quote_views.win, name="win_quote"),
     path("costs/", cost_views.of_company, name="costs"),
     path("houses/<house:public_id>/history/", history_views.history, name="history"),
     path(

@@ -18,6 +18,7 @@ from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.invitation import Invitation
 from finishing.models.note import Note
 from finishing.models.price import Price
+from finishing.models.quote import Quote
 from finishing.models.rate import LabourRate, PlacingRate
 from finishing.models.second_step import PhoneKey, WrittenCode
 from finishing.models.sent_reading import SentReading
@@ -59,6 +60,7 @@ __all__ = [
     "PhoneKey",
     "PlacingRate",
     "Price",
+    "Quote",
     "ReadinessLine",
     "Role",
     "Room",

@@ -32,6 +32,7 @@ KEPT = frozenset(
         "finishing.Supply",
         "finishing.StockLine",
         "finishing.Price",
+        "finishing.Quote",
         "finishing.Crew",
         "finishing.CrewMember",
         "finishing.CrewHours",

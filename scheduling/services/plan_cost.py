@@ -90,7 +90,7 @@ class Pricing:
         visits: dict[str, list[VisitCost]] = {}
         for time in sheet.visits(plan_blocks(plan)):
             house = str(time.block.house.public_id)
-            visits.setdefault(house, []).append(self._visit(time))
+            visits.setdefault(house, []).append(self.visit(time))
         beside = self._beside(plan)
         named = (self.houses[key] for key in {*visits, *beside} if key in self.houses)
         return PlanCost(
@@ -104,7 +104,8 @@ class Pricing:
             )
         )
 
-    def _visit(self, time: VisitTime) -> VisitCost:
+    def visit(self, time: VisitTime) -> VisitCost:
+        """Return what one visit costs."""
         crew = str(time.block.crew.public_id)
         material = material_price(time.block.tasks, self.kg_prices)
         work = VisitWork(crew, time.hours, time.ways, *material)

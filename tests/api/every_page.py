@@ -16,6 +16,7 @@ from finishing.models import (
     Crew,
     House,
     JointingSystem,
+    Quote,
     Room,
     Supply,
     User,
@@ -71,6 +72,10 @@ def of_a_supply(shown: Shown) -> dict[str, Any]:
 
 def of_a_system(shown: Shown) -> dict[str, Any]:
     return {"public_id": JointingSystem.objects.filter(company=shown.company)[0].public_id}
+
+
+def of_a_quote(shown: Shown) -> dict[str, Any]:
+    return {"public_id": Quote.objects.filter(company=shown.company)[0].public_id}
 
 
 def of_a_feed(shown: Shown) -> dict[str, Any]:
@@ -171,6 +176,8 @@ PAGES: Mapping[str, Arguments] = {
     "placing": of_the_company,
     "planning": of_the_company,
     "publishing": of_the_company,
+    "quotes": of_the_company,
+    "quote": of_a_quote,
     "costs": of_the_company,
     "house_costs": of_a_house,
     "prices": of_the_company,
@@ -210,6 +217,8 @@ def address_of(page: str, shown: Shown) -> str:
 FORM = "takes a form, and shows no page to who only looks"
 SIGNED_OUT = "a page, but for who has not signed in: looked at by itself"
 NO_PAGES: Mapping[str, str] = {
+    "work_out_quote": FORM,
+    "win_quote": FORM,
     "answer_rate_offer": FORM,
     "looking_back_file": "a table as a file",
     "accept": FORM,

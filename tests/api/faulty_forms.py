@@ -53,6 +53,7 @@ FORMS: Mapping[str, FaultyForm] = {
     ),
     "people": FaultyForm("crew", "Save the people", {"-name": ""}),
     "prices": FaultyForm("prices", "Save the prices", {"-amount": "much", "-since": "2126-03-02"}),
+    "quote": FaultyForm("quotes", "Make the quote", {"name": "", "rooms": "Hall; much"}),
     "rates": FaultyForm("rates", "Save the rates", {"-minutes": "long", "-dated": "2126-03-02"}),
     "readiness": FaultyForm("site", "Save the list", {"-expected_on": "2126-03-02"}),
     "room": FaultyForm("room", "Save the room", {"name": "", "length_m": "long", "openings": "?"}),

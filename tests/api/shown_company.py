@@ -6,7 +6,7 @@ from uuid import UUID, uuid4
 
 from PIL import Image
 
-from finishing.models import Company, Crew, House
+from finishing.models import Company, Crew, House, Quote
 from finishing.services.demo import load_demo
 from finishing.services.staffing import mark_away
 from scheduling.models import Outgoing, PlanRun, Visit, Webhook
@@ -42,7 +42,30 @@ def make_shown_company() -> Shown:
     run = _planned(company, NOON)
     _sent_out(company)
     secret = page_address(make_page(crew=visit.crew)).rstrip("/").rpartition("/")[2]
+    _quoted(visit.house)
     return Shown(company, visit.house, visit.crew, run, _visit_to_come(company), secret)
+
+
+def _quoted(house: House) -> None:
+    """A quote that has been worked out."""
+    Quote.objects.create(
+        company=house.company,
+        name="Ash Row 1",
+        like=house,
+        opens_on=MONDAY.date(),
+        found_at=NOON,
+        found={
+            "person_minutes": 5400,
+            "material": {"kg": 812.5, "tape_m": 644.0},
+            "cost": {"labour": 405000, "material": 91250},
+            "unpriced": ["travel_hour"],
+            "price": 595500,
+            "holds": [],
+            "handover_on": "2026-04-02",
+            "in_time": 0.74,
+            "holds_on": "2026-04-07",
+        },
+    )
 
 
 def _sent_out(company: Company) -> None:

@@ -28,6 +28,7 @@ from finishing.models import (
     OddJob,
     PlacingRate,
     Price,
+    Quote,
     ReadinessLine,
     Role,
     StockLine,
@@ -147,6 +148,9 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         ),
         "readiness_line": ready,
         "holiday": Holiday.objects.create(company=company, day=now.date(), name="Yard day"),
+        "quote": Quote.objects.create(
+            company=company, name="Ash Row 1", like=house, opens_on=now.date()
+        ),
         "price": Price.objects.create(company=company, kind="hour", amount=4500, since=now.date()),
         "labour_rate": LabourRate.objects.create(
             company=company,

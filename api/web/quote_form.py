@@ -1,0 +1,78 @@
+"""A house to be priced, as it is typed."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from api.web.day_field import DayField
+from api.web.figure_field import FigureField, limited
+from api.web.row_field import RowField, offer
+from finishing.models import Company, House
+from finishing.models.quote import MARGIN_PERCENT
+from finishing.queries.houses import by_name
+from finishing.rules.levels import levels_of
+from finishing.rules.vocabulary import Family
+from finishing.services.quotes import quote_faults
+from scheduling.field_wording import FIELDS
+
+MOST_ROOMS = 200
+
+
+class QuoteForm(forms.Form):
+    """A name, a first day, and a house that it is like or its rooms."""
+
+    name = forms.CharField(label=FIELDS["name"], max_length=120)
+    address = forms.CharField(label=FIELDS["address"], max_length=250, required=False)
+    opens_on = DayField(label=FIELDS["opens_on"], required=True)
+    like: RowField[House] = RowField(label=gettext_lazy("Like the house"), required=False)
+    rooms = forms.CharField(
+        label=gettext_lazy("Or its rooms, one a line"),
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 6}),
+        help_text=gettext_lazy("Name; m² of wall board; m² of ceiling board. Hall; 32; 12"),
+    )
+    level = forms.ChoiceField(label=gettext_lazy("Finish level of the rooms"), required=False)
+    margin_percent = limited(
+        FigureField, gettext_lazy("Margin, %"), MARGIN_PERCENT, gettext_lazy("On top of the cost.")
+    )
+
+    def __init__(self, company: Company, data: Any = None, **more: Any) -> None:
+        super().__init__(data, **{"initial": {"margin_percent": "0"}, **more})
+        self.company = company
+        houses = by_name(House.objects.filter(company=company))
+        offer(self, "like", company, houses, blank=_("none"))
+        level = self.fields["level"]
+        assert isinstance(level, forms.ChoiceField)
+        levels = levels_of(Family(company.family))
+        level.choices = [("", _("none")), *((one, one) for one in levels)]
+
+    def clean_rooms(self) -> list[dict[str, Any]]:
+        lines = [line for line in self.cleaned_data["rooms"].splitlines() if line.strip()]
+        if len(lines) > MOST_ROOMS:
+            raise forms.ValidationError(_("At most %(n)s rooms.") % {"n": MOST_ROOMS})
+        return [_room(number, line) for number, line in enumerate(lines, 1)]
+
+    def clean(self) -> dict[str, Any]:
+        if "rooms" in self.cleaned_data:  # else they have a fault that was told already
+            for fault in quote_faults(self.company, self.cleaned_data):
+                self.add_error(fault.place, fault.text)
+        return self.cleaned_data
+
+
+def _room(number: int, line: str) -> dict[str, Any]:
+    name, *figures = (part.strip() for part in line.split(";"))
+    try:
+        walls, ceiling = (float(figure.replace(",", ".") or 0) for figure in figures)
+    except ValueError:
+        said = _("Line %(line)s is not a name and two figures, such as: Hall; 32; 12")
+        raise forms.ValidationError(said % {"line": number}) from None
+    return {"name": name[:120], "walls_m2": walls, "ceiling_m2": ceiling}
+
+
+class WinForm(forms.Form):
+    """The day by which a won house is promised."""
+
+    handover_on = DayField(label=FIELDS["handover_on"], required=True)
+    version = forms.IntegerField(widget=forms.HiddenInput)

@@ -1,0 +1,120 @@
+"""Quotes: made, changed, and turned into houses."""
+
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime
+from typing import Any
+
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from finishing.models import Company, House, Quote, Surface, User
+from finishing.rules.levels import levels_of
+from finishing.rules.vocabulary import Family
+from finishing.services.copy_house import HouseCopy, copy_house
+from finishing.services.errors import Fault, InputFaults
+from finishing.services.house_entries import AreaEntry, HouseEntry, RoomEntry, SurfaceEntry
+from finishing.services.houses import put_houses
+from finishing.services.rows import claim_row
+from finishing.services.surface_takeoff import from_averages, rounded
+
+MOST_M2 = 10_000.0
+
+
+@transaction.atomic
+def make_quote(*, company: Company, values: Mapping[str, Any]) -> Quote:
+    """Store a new quote. Raises InputFaults with all that is wrong (places: the fields)."""
+    if faults := list(quote_faults(company, values)):
+        raise InputFaults(faults)
+    quote = Quote(company=company, **values)
+    quote.full_clean()
+    quote.save()
+    return quote
+
+
+def quote_faults(company: Company, values: Mapping[str, Any]) -> Iterator[Fault]:
+    """Yield what no quote may be; a name is that of the house to be."""
+    name = values.get("name", "")
+    for model in (House, Quote):
+        if model._default_manager.filter(company=company, name=name).exists():
+            said = _("There is a house or a quote called %(name)s already.")
+            yield Fault("name", said % {"name": name})
+            break
+    if not values.get("like") and not values.get("rooms"):
+        yield Fault("rooms", _("Say which house it is like, or type its rooms."))
+    if values.get("like") and values.get("rooms"):
+        yield Fault("rooms", _("It is like another house, or has these rooms: leave one out."))
+    level = values.get("level", "")
+    if values.get("rooms") and level not in levels_of(Family(company.family)):
+        known = ", ".join(levels_of(Family(company.family)))
+        yield Fault("level", _("The levels are %(known)s.") % {"known": known})
+    yield from _room_faults(values.get("rooms", ()))
+
+
+def _room_faults(rooms: Any) -> Iterator[Fault]:
+    seen: set[str] = set()
+    for room in rooms:
+        told = {"name": room["name"]}
+        if not room["name"] or room["name"] in seen:
+            yield Fault("rooms", _("Each room has a name of its own: %(name)s.") % told)
+        if not 0 < room["walls_m2"] + room["ceiling_m2"] <= MOST_M2:
+            yield Fault("rooms", _("%(name)s has from 0 to 10,000 m2 of board.") % told)
+        seen.add(room["name"])
+
+
+@transaction.atomic
+def win_quote(*, quote: Quote, version: int, handover_on: date, by: User, now: datetime) -> House:
+    """Turn a quote into a house, to be planned from now on. Raises StaleRowsError where somebody
+    else changed it or was first, and InputFaults where it cannot be."""
+    claim_row(quote, version=version)
+    house = house_of_quote(quote, handover_on=handover_on, by=by, now=now)
+    Quote.objects.filter(pk=quote.pk).update(won=house)
+    return house
+
+
+def house_of_quote(quote: Quote, *, handover_on: date, by: User, now: datetime) -> House:
+    """Store the house that a quote speaks of, in the caller's transaction, and return it. Raises
+    InputFaults where there is another house of its name by now."""
+    if House.objects.filter(company=quote.company_id, name=quote.name).exists():
+        said = _("There is a house called %(name)s already.") % {"name": quote.name}
+        raise InputFaults([Fault("name", said)])
+    if quote.like is not None:
+        copies = [HouseCopy(quote.name, quote.address)]
+        (house,) = copy_house(
+            house=quote.like, copies=copies, handover_on=handover_on, by=by, now=now
+        )
+    else:
+        (house,) = put_houses(company=quote.company, houses=[_entry(quote, handover_on)])
+    house.opens_on = quote.opens_on
+    house.full_clean()
+    house.save()
+    return house
+
+
+def _entry(quote: Quote, handover_on: date) -> HouseEntry:
+    rooms = tuple(_room(quote, room) for room in quote.rooms)
+    return HouseEntry(
+        name=quote.name,
+        zone=quote.company.zone,
+        handover_on=handover_on,
+        areas=(AreaEntry(_("House"), rooms),),
+        address=quote.address,
+    )
+
+
+def _room(quote: Quote, room: Mapping[str, Any]) -> RoomEntry:
+    parts = ((Surface.Part.WALLS, room["walls_m2"]), (Surface.Part.CEILING, room["ceiling_m2"]))
+    return RoomEntry(room["name"], tuple(_surface(quote, part, m2) for part, m2 in parts if m2))
+
+
+def _surface(quote: Quote, part: Surface.Part, area_m2: float) -> SurfaceEntry:
+    family, rough = Family(quote.company.family), Surface.Takeoff.ROUGH
+    found = rounded(rough, from_averages(area_m2, quote.company))
+    return SurfaceEntry(
+        part=part,
+        family=family,
+        level=quote.level,
+        takeoff=rough,
+        metres=found.metres,
+        fasteners=found.fasteners,
+        area_m2=found.area_m2,
+    )

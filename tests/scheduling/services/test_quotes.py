@@ -1,0 +1,131 @@
+"""Quotes: what a house would take and cost, when the plan could promise it, and that nobody is told
+of it before it is won."""
+
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from finishing.models import Area, Change, House, Price, Quote, Room, User
+from finishing.services.errors import InputFaults
+from finishing.services.quotes import make_quote, win_quote
+from finishing.services.rows import StaleRowsError
+from scheduling.models import Plan, PlannedTask, PlanRun
+from scheduling.services.inputs import build_inputs
+from scheduling.services.quotes import work_out_quote
+from scheduling.solver.outcome import Limits
+from tests.plans import first_plan
+from tests.sites import MONDAY, make_site
+
+pytestmark = pytest.mark.django_db(transaction=True)
+ROOMS = [{"name": "Hall", "walls_m2": 40.0, "ceiling_m2": 15.0}]
+QUICK: dict[str, Any] = {"limits": Limits(work=2, seed=1), "histories": 10}
+COUNTED = (House, Area, Room, Plan, PlannedTask, PlanRun, Change)
+
+
+@pytest.fixture
+def house() -> House:
+    company, house = make_site()
+    for kind, amount in (("hour", 4500), ("late_day", 99999)):
+        Price.objects.create(company=company, kind=kind, amount=amount, since=date(2026, 1, 1))
+    first_plan(company)
+    return house
+
+
+@pytest.fixture
+def by(house: House) -> User:
+    return User.objects.create(email="office@example.com", company=house.company)
+
+
+def quote_like(house: House | None, **values: Any) -> Quote:
+    fields = {"name": "Ash Row 1", "opens_on": date(2026, 3, 2), "like": house, **values}
+    return make_quote(company=(house or House.objects.get()).company, values=fields)
+
+
+def counts() -> list[int]:
+    return [model._default_manager.count() for model in COUNTED]
+
+
+def test_a_quote_is_worked_out_and_leaves_no_trace(house: House, by: User) -> None:
+    before = counts()
+    tasks = list(PlannedTask.objects.order_by("pk").values())
+    quote = work_out_quote(quote=quote_like(house, margin_percent=20), by=by, now=MONDAY, **QUICK)
+    assert counts() == before
+    assert list(PlannedTask.objects.order_by("pk").values()) == tasks
+    found = quote.found
+    assert 0 <= found["in_time"] <= 1
+    assert found["cost"]["labour"] == found["person_minutes"] * 75  # 45.00 an hour
+    assert found["cost"]["late"] == 0
+    assert found["price"] == round(sum(found["cost"].values()) * 1.2)
+    assert found["material"]["kg"] > 0
+    assert found["holds"] == []
+    assert date.fromisoformat(found["handover_on"]) > MONDAY.date()
+
+
+def test_the_promise_comes_after_work_that_stays_where_it_is(house: House, by: User) -> None:
+    """With the crew's weeks full of the house that is planned, another of the same type cannot be
+    done as early as it could alone."""
+    quote = work_out_quote(quote=quote_like(house), by=by, now=MONDAY, **QUICK)
+    beside = quote.found["handover_on"]
+    PlannedTask.objects.all().delete()
+    alone = work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK).found["handover_on"]
+    assert alone <= beside
+
+
+def test_nothing_of_a_quote_is_planned(house: House) -> None:
+    quote_like(house)
+    inputs = build_inputs(company=house.company, now=MONDAY)
+    assert {*inputs.houses} == {str(house.public_id)}
+
+
+def test_rooms_by_their_m2_are_enough(house: House, by: User) -> None:
+    quote = quote_like(None, rooms=ROOMS, level="4")
+    found = work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK).found
+    assert found["person_minutes"] > 0
+    assert found["price"] == sum(found["cost"].values())
+
+
+def test_a_won_quote_is_a_house_like_any_other(house: House, by: User) -> None:
+    quote = quote_like(house, opens_on=date(2026, 3, 9))
+    due = date(2026, 4, 10)
+    won = win_quote(quote=quote, version=quote.version, handover_on=due, by=by, now=MONDAY)
+    quote.refresh_from_db()
+    assert quote.won == won
+    assert (won.name, won.handover_on, won.is_active) == ("Ash Row 1", due, True)
+    assert won.opens_on == date(2026, 3, 9)
+    assert str(won.public_id) in build_inputs(company=house.company, now=MONDAY).houses
+    with pytest.raises(StaleRowsError):
+        win_quote(quote=quote, version=1, handover_on=due, by=by, now=MONDAY + timedelta(1))
+    assert House.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("values", "places"),
+    [
+        ({"like": None}, {"rooms"}),
+        ({"rooms": ROOMS, "level": "4"}, {"rooms"}),
+        ({"like": None, "rooms": ROOMS, "level": "9"}, {"level"}),
+        ({"like": None, "rooms": [*ROOMS, *ROOMS], "level": "4"}, {"rooms"}),
+        (
+            {"like": None, "level": "", "rooms": [{**ROOMS[0], "walls_m2": 0, "ceiling_m2": 0}]},
+            {"level", "rooms"},
+        ),
+        ({"name": "Mill Cottage"}, {"name"}),
+    ],
+)
+def test_what_no_quote_may_be(house: House, values: dict[str, Any], places: set[str]) -> None:
+    fields = {"name": "Ash", "opens_on": date(2026, 3, 2), "like": house, **values}
+    with pytest.raises(InputFaults) as refused:
+        make_quote(company=house.company, values=fields)
+    assert {fault.place for fault in refused.value.faults} == places
+    assert not Quote.objects.exists()
+
+
+def test_a_house_of_its_name_is_not_written_over(house: House, by: User) -> None:
+    quote = quote_like(None, rooms=ROOMS, level="4")
+    House.objects.filter(pk=house.pk).update(name="Ash Row 1")
+    with pytest.raises(InputFaults):
+        win_quote(
+            quote=quote, version=quote.version, handover_on=date(2026, 4, 1), by=by, now=MONDAY
+        )
+    assert Room.objects.count() == 1

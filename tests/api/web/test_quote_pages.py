@@ -1,0 +1,51 @@
+"""The pages of quotes: for who plans alone, and printed."""
+
+from datetime import date
+
+import pytest
+
+from finishing.models import House, Quote, Role
+from tests.api.conftest import SignIn
+from tests.factories import make_company, make_house
+from tests.sites import MONDAY
+
+pytestmark = pytest.mark.django_db
+FOUND = {
+    "person_minutes": 5400,
+    "material": {"kg": 812.5, "tape_m": 644.0},
+    "cost": {"labour": 405000, "material": 91250},
+    "unpriced": ["travel_hour"],
+    "price": 595500,
+    "holds": [],
+    "handover_on": "2026-04-02",
+    "in_time": 0.74,
+    "holds_on": "2026-04-07",
+}
+
+
+def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
+    company = make_company(currency="EUR")
+    client = sign_in(company, Role.PLANNER)
+    bad = client.post("/quotes/", {"name": "Ash", "rooms": "Hall; much", "margin_percent": "10"})
+    assert bad.status_code == 422
+    assert "Line 1 is not a name and two figures" in bad.content.decode()
+    typed = {"name": "Ash", "opens_on": "2026-03-02", "rooms": "Hall; 32; 12", "level": "4"}
+    page = client.post("/quotes/", {**typed, "margin_percent": "10"})["Location"]
+    assert "Nothing has been worked out yet." in client.get(page).content.decode()
+    Quote.objects.update(found=FOUND, found_at=MONDAY)
+    text = client.get(page).content.decode()
+    for part in ("5,955.00\N{NO-BREAK SPACE}EUR", "74%", "Person-hour on the way", "90"):
+        assert part in text
+    assert not House.objects.exists()
+    won = client.post(f"{page}won/", {"version": 1, "handover_on": "2026-04-10"})
+    assert won["Location"] == f"/houses/{House.objects.get().public_id}/"
+
+
+def test_nobody_else_sees_quotes(sign_in: SignIn) -> None:
+    house = make_house(make_company())
+    fields = {"name": "Ash", "like": house, "opens_on": date(2026, 3, 2)}
+    quote = Quote.objects.create(company=house.company, **fields)
+    for role in (Role.VIEWER, Role.CREW_LEAD):
+        client = sign_in(house.company, role)
+        for page in ("/quotes/", f"/quotes/{quote.public_id}/"):
+            assert client.get(page).status_code == 403

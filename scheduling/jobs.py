@@ -5,6 +5,7 @@ Who that is, a Celery worker or a thread of this process, is for the settings to
 ``run_replan`` or ``send_one`` with the row's id, and whoever claims the row first does the work.
 """
 
+import atexit
 from datetime import datetime
 from functools import partial
 from typing import Any
@@ -19,6 +20,7 @@ from scheduling.one_thread import OneThread
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, waiting_run
+from scheduling.services.fetches import FETCHES
 from scheduling.services.kept_answers import Question, is_to_come
 from scheduling.services.lost_runs import look_for_lost_runs
 from scheduling.services.overtaking import hurry, stop_older_runs
@@ -40,7 +42,13 @@ def _look_here() -> float | None:
     return None if following is None else (following - now).total_seconds()
 
 
+def _write_fetches() -> None:
+    """Store when calendars were fetched, and wait for the next minute."""
+    FETCHES.write()
+
+
 WATCH = WatchThread(_look_here, longest_pause_s=settings.RUN_LOOK_SECONDS)
+FETCH_WRITER = WatchThread(_write_fetches)
 
 
 def request_replan(*, company: Company, now: datetime) -> PlanRun:
@@ -68,8 +76,11 @@ def look_after_runs(*, now: datetime) -> None:
 
 
 def begin_watching() -> None:
-    """Look from now on for runs that were lost and send what is due, in a thread of this process: a
-    web server that has just begun. With Celery its clock does that."""
+    """Do what a web server does besides answering, from now on, in threads of its process: store
+    when calendars were fetched, at the end as well; look for runs that were lost and send what is
+    due, which with Celery its clock does."""
+    FETCH_WRITER.begin()
+    atexit.register(_write_fetches)
     if not settings.CELERY_BROKER_URL:
         WATCH.begin()
 

@@ -8,6 +8,7 @@ from django.conf import settings as site
 from hypothesis import HealthCheck, settings
 
 from scheduling import jobs
+from scheduling.services.fetches import FETCHES
 
 # Who wants no compiled files beside the code has them with what else is this machine's own. With
 # none at all every worker, and every child that solves, compiles what it imports: up to 2 seconds.
@@ -39,6 +40,12 @@ class Started:
 
     def start(self, run_id: int) -> None:
         self.runs.append(run_id)
+
+
+@pytest.fixture(autouse=True)
+def _no_fetches_of_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no test write what calendars another's rows were fetched by."""
+    monkeypatch.setattr(FETCHES, "_by_feed", {})
 
 
 @pytest.fixture

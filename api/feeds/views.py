@@ -7,17 +7,26 @@ the connection ends without an answer, which programs take for lack of signal.
 """
 
 import logging
+from functools import partial
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseNotAllowed
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
 
 from api.access import unlogged
-from api.feeds.answers import calendar_answer, calendar_from_file, hung_up
+from api.feeds.answers import (
+    calendar_answer,
+    calendar_from_file,
+    hung_up,
+    is_conditional,
+    takes_gzip,
+)
 from api.feeds.counted import counted
 from scheduling.queries.links import link_by_secret, secret_digest
+from scheduling.queries.stored_feeds import stored_by_secret, stored_of
 from scheduling.services.feed_files import kept_file
-from scheduling.services.feeds import note_fetch, refresh_feed
+from scheduling.services.feeds import refresh_feed
+from scheduling.services.fetches import FETCHES, Fetch
 
 METHODS = ("GET", "HEAD")
 log = logging.getLogger("scheduling.feeds")
@@ -37,15 +46,19 @@ def feed(request: HttpRequest, secret: str, _slug: str) -> HttpResponseBase:
 
 
 def _answered(request: HttpRequest, secret: str) -> HttpResponseBase:
-    found = link_by_secret(secret)
-    if found is None:
-        return _refusal("There is no such calendar.", 404)
-    if found.has_ended:
-        return _refusal("This calendar has ended. Ask the office for its new address.", 410)
-    now = timezone.now()
-    link = refresh_feed(link=found.row, now=now)
-    note_fetch(link=link, now=now, client=request.headers.get("User-Agent", ""))
-    return calendar_answer(request, link)
+    """Answer from the feed's row: one query, where the client has the newest or asks for all."""
+    now, packed = timezone.now(), takes_gzip(request)
+    stored = stored_by_secret(secret, packed=None if is_conditional(request) else packed)
+    if stored is None or not stored.is_good(now):
+        found = link_by_secret(secret)
+        if found is None:
+            return _refusal("There is no such calendar.", 404)
+        if found.has_ended:
+            return _refusal("This calendar has ended. Ask the office for its new address.", 410)
+        stored = stored_of(refresh_feed(link=found.row, now=now).pk, packed=packed)
+    fetch = Fetch(now, request.META.get("HTTP_USER_AGENT", ""), stored.revision)
+    FETCHES.note(stored.pk, fetch)
+    return calendar_answer(request, stored, partial(stored_of, stored.pk, packed=packed))
 
 
 def _refusal(text: str, status: int) -> HttpResponse:

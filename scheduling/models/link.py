@@ -71,6 +71,9 @@ class FeedLink(Secret):
     rendered_on = models.DateField(
         null=True, blank=True, help_text="the local day of the bytes; blank: out of date"
     )
+    good_until = models.DateTimeField(
+        null=True, blank=True, help_text="when that day is over: told without its zone's rows"
+    )
     modified_at = models.DateTimeField(null=True, blank=True)
     retold_at = models.DateTimeField(null=True, blank=True)
     fetched_at = models.DateTimeField(null=True, blank=True)
@@ -117,7 +120,11 @@ class FeedLink(Secret):
         return self.language or (self.crew.language if self.crew else Crew.Language.ENGLISH)
 
 
-OUTDATED: Mapping[str, Any] = {"rendered_on": None, "rendering": F("rendering") + 1}
+OUTDATED: Mapping[str, Any] = {
+    "rendered_on": None,
+    "good_until": None,
+    "rendering": F("rendering") + 1,
+}
 """What to update a link with so that its bytes are rendered before they are next answered."""
 
 

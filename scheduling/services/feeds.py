@@ -3,7 +3,7 @@
 import gzip
 import hashlib
 import logging
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from django.db.models import F
 from django.utils import translation
@@ -19,8 +19,6 @@ from scheduling.services.feed_files import keep_file
 from scheduling.timezones import pinned_zone
 
 log = logging.getLogger("scheduling.feeds")
-NOTED_EVERY = timedelta(minutes=5)
-"""How often at most a fetch is noted: a write at each would cost more than the answer."""
 
 
 def feed_body(*, link: FeedLink, today: date) -> bytes:
@@ -49,24 +47,13 @@ def refresh_feed(*, link: FeedLink, now: datetime) -> FeedLink:
     overtaken, by another fetch or by one of these, is thrown away.
     """
     today = now.astimezone(pinned_zone(link.zone)).date()
-    while link.rendered_on != today:
+    end = _end_of(today, link.zone)
+    while (link.rendered_on, link.good_until) != (today, end):
         whole = whole_link(link)
-        if whole.rendered_on != today:
+        if (whole.rendered_on, whole.good_until) != (today, end):
             _render(whole, today, now)
         link.refresh_from_db()
     return link
-
-
-def note_fetch(*, link: FeedLink, now: datetime, client: str) -> None:
-    """Remember that and by whom a feed was fetched, of each revision and at most once in a few
-    minutes."""
-    at = link.fetched_at
-    is_recent = at is not None and timedelta() <= now - at < NOTED_EVERY
-    if is_recent and link.fetched_revision == link.rendered_revision:
-        return
-    FeedLink.objects.filter(pk=link.pk).update(
-        fetched_at=now, fetched_by=client[:200], fetched_revision=link.rendered_revision
-    )
 
 
 def _render(link: FeedLink, today: date, now: datetime) -> None:
@@ -84,6 +71,7 @@ def _render(link: FeedLink, today: date, now: datetime) -> None:
         modified_at=modified_at,
         rendered_revision=latest.revision if latest else 0,
         rendered_on=today,
+        good_until=_end_of(today, link.zone),
         rendering=F("rendering") + 1,
     )
     if is_mine:
@@ -103,3 +91,8 @@ def _keep(digests: list[str], body: bytes, modified_at: datetime) -> None:
 def _later(now: datetime, before: datetime | None) -> datetime:
     """Return a stamp that rises with every change: HTTP dates tell whole seconds apart."""
     return max(now, before + timedelta(seconds=1)) if before else now
+
+
+def _end_of(day: date, zone: str) -> datetime:
+    """Return when a day is over on a zone's clock."""
+    return datetime.combine(day + timedelta(days=1), time(), pinned_zone(zone)).astimezone(UTC)

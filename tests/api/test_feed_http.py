@@ -4,6 +4,7 @@ import hashlib
 import logging
 from datetime import UTC, datetime, timedelta
 from email.utils import parsedate_to_datetime
+from functools import partial
 
 import pytest
 from django.test import Client
@@ -12,6 +13,8 @@ from pytest_django import DjangoAssertNumQueries
 
 from finishing.models import Crew
 from scheduling.models import FeedLink
+from scheduling.models.link import OUTDATED
+from scheduling.services.fetches import FETCHES
 from scheduling.services.links import feed_address, renew_link, revoke_link
 from scheduling.services.publish import publish_plan
 from tests.factories import make_company, make_crew, make_house, make_plan, task
@@ -126,7 +129,7 @@ def test_a_secret_cut_short_is_404(client: Client, path: str) -> None:
 def test_nothing_in_the_bytes_is_of_the_request(client: Client, path: str) -> None:
     """Neither when it came nor by what name or language."""
     first = client.get(path)
-    FeedLink.objects.update(rendered_on=None)
+    FeedLink.objects.update(**OUTDATED)
     again = client.get(path, headers={"Host": "localhost", "Accept-Language": "es"})
     assert (again.content, again.headers["ETag"]) == (first.content, first.headers["ETag"])
     assert path.split("/")[2].encode() not in first.content
@@ -152,20 +155,45 @@ def test_a_revoked_link_is_410(client: Client, link: FeedLink, path: str) -> Non
 
 
 def test_a_feed_that_was_never_rendered_is_whole(client: Client, crew: Crew, path: str) -> None:
-    FeedLink.objects.update(body=b"", etag="", rendered_on=None, modified_at=None)
+    FeedLink.objects.update(body=b"", etag="", modified_at=None, **OUTDATED)
     today = timezone.now().date()
     assert client.get(path).content == crew_feed(crew=crew, today=today)
 
 
-def test_a_fetch_is_noted_once_in_a_few_minutes(client: Client, link: FeedLink, path: str) -> None:
-    client.get(path, headers={"User-Agent": "first " + "x" * 300})
-    client.get(path, headers={"User-Agent": "second"})
+def test_an_answer_writes_nothing_and_its_fetch_is_written_with_others_later(
+    client: Client, link: FeedLink, path: str, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    with django_assert_num_queries(1):
+        client.get(path, headers={"User-Agent": "first"})
+    client.get(path, headers={"User-Agent": "second " + "x" * 300})
     link.refresh_from_db()
-    assert link.fetched_by == ("first " + "x" * 300)[:200]
-    FeedLink.objects.update(fetched_at=timezone.now() - timedelta(minutes=6))
-    client.get(path, headers={"User-Agent": "third"})
+    assert link.fetched_at is None
+    FETCHES.write()
     link.refresh_from_db()
-    assert link.fetched_by == "third"
+    assert link.fetched_at is not None
+    assert (link.fetched_by, link.fetched_revision) == (("second " + "x" * 300)[:200], 1)
+
+
+@pytest.mark.parametrize("packed", ["", "gzip"])
+def test_a_client_with_older_bytes_has_the_newest_whole(
+    client: Client, link: FeedLink, path: str, packed: str
+) -> None:
+    headers = {"If-None-Match": '"older"', "Accept-Encoding": packed}
+    answer = client.get(path, headers=headers)
+    stored = link.body_gzip if packed else link.body
+    assert (answer.status_code, answer.content) == (200, bytes(stored))
+
+
+def test_bytes_of_a_day_that_is_over_are_rendered_anew(
+    client: Client, link: FeedLink, path: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On the crew's clock: its zone's day begins with the row's ``good_until``."""
+    link.refresh_from_db()
+    assert link.good_until is not None
+    for before, renderings in ((timedelta(seconds=1), 0), (timedelta(0), 1)):
+        monkeypatch.setattr(timezone, "now", partial(lambda at: at, link.good_until - before))
+        assert client.get(path).status_code == 200
+        assert FeedLink.objects.get().rendering == link.rendering + renderings
 
 
 def test_refusals_keep_the_secret_out_of_the_log(

@@ -16,6 +16,7 @@ from pytest_django import Settings
 
 from api.feeds import views
 from scheduling.models import FeedLink
+from scheduling.models.link import OUTDATED
 from scheduling.queries.links import secret_digest
 from scheduling.services import feeds
 from scheduling.services.links import (
@@ -49,7 +50,7 @@ def no_database(monkeypatch: pytest.MonkeyPatch) -> None:
     def fails(*_: object, **__: object) -> None:
         raise OperationalError("database is locked")
 
-    monkeypatch.setattr(views, "link_by_secret", fails)
+    monkeypatch.setattr(views, "stored_by_secret", fails)
 
 
 def test_the_last_bytes_lie_in_a_file_named_by_the_hash(
@@ -82,7 +83,7 @@ def test_whatever_fails_the_calendar_stays_as_it_was(
 ) -> None:
     """A zone that there is not, say, or a visit that cannot be worded."""
     before = client.get(path_of(link))
-    FeedLink.objects.update(rendered_on=None)
+    FeedLink.objects.update(**OUTDATED)
     type(link.crew).objects.update(zone="Mars/Olympus")  # type: ignore[union-attr]
     assert client.get(path_of(link)).content == before.content
 

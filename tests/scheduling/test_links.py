@@ -99,7 +99,7 @@ def test_a_secret_is_found_in_one_query(
     with django_assert_num_queries(1):
         found = link_by_secret(secret)
         assert found
-        assert (found.row.etag, found.row.zone) == ("", "Europe/Dublin")
+        assert (found.row.rendered_on, found.row.zone) == (None, "Europe/Dublin")
 
 
 @pytest.mark.parametrize(

@@ -20,14 +20,15 @@ _KINDS: dict[str, Promise] = {
     "new": _("New visit"),
     "moved": _("Visit moved"),
     "changed": _("Other work"),
+    "reworded": _("Same visit, other details"),
     "cancelled": _("Visit called off"),
 }
 
 
 @dataclass(frozen=True)
 class ToldVisit:
-    """A visit and what happened to it: new, moved, changed or cancelled. was: its start and end
-    before, where it moved."""
+    """A visit and what happened to it: a kind of ``_KINDS``. was: its start and end before, where
+    it moved."""
 
     visit: Visit
     kind: str

@@ -63,15 +63,16 @@ def _mails(
 
 
 def _changes(changes: VisitChanges, before: Mapping[int, Visit]) -> Iterator[tuple[Visit, Change]]:
-    """Yield what a crew has to act on. Another text alone is none: calendars bring it."""
+    """Yield what is different for a crew: a visit's times, its work, or only what it says."""
     for visit in sorted([*changes.new, *changes.revived], key=_start):
         yield visit, _change("new", visit)
     for visit in sorted(changes.moved, key=_start):
         was = before[visit.pk]
         if (was.starts_at, was.ends_at) != (visit.starts_at, visit.ends_at):
             yield visit, _change("moved", visit, was)
-        elif visit_title(was.content) != visit_title(visit.content):
-            yield visit, _change("changed", visit)
+        else:
+            same_work = visit_title(was.content) == visit_title(visit.content)
+            yield visit, _change("reworded" if same_work else "changed", visit)
     for visit in sorted(changes.cancelled, key=_start):
         yield visit, _change("cancelled", visit)
 

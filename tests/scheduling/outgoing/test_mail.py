@@ -111,6 +111,20 @@ def test_a_move_says_both_times_and_a_cancelled_visit_says_so(
     assert b"STATUS:CANCELLED" in files_of(message)[0]
 
 
+def test_other_details_alone_come_with_the_visits_file(
+    company: Company, crew: Crew, house: House
+) -> None:
+    publish(company, task(crew, house, MONDAY, compound="All-purpose compound"))
+    send()
+    publish(company, task(crew, house, MONDAY, compound="Light compound"), now=NOW + MINUTE)
+    message = send(NOW + MINUTE)
+    assert message["Subject"].startswith("North crew: Same visit, other details: Mill Cottage")
+    assert "Light compound" in text_of(message)
+    (file,) = files_of(message)
+    assert b"Light compound" in file
+    assert b"SEQUENCE:1" in file
+
+
 def test_a_message_is_in_the_crews_language(company: Company, house: House) -> None:
     crew = make_crew(company, email="north@crews.example", language="es")
     publish(company, task(crew, house, MONDAY))

@@ -85,6 +85,19 @@ def test_other_work_at_the_same_time_is_told(company: Company, crew: Crew, house
     assert told() == [("changed", "north@crews.example")]
 
 
+@pytest.mark.parametrize(("day", "said"), [(MONDAY, ["reworded"]), (FRIDAY, [])])
+def test_another_text_alone_is_told_once(
+    company: Company, crew: Crew, house: House, day: str, said: list[str]
+) -> None:
+    """The same coat at the same time, with another compound to bring."""
+    publish(company, task(crew, house, day, compound="All-purpose compound"))
+    Outgoing.objects.all().delete()
+    for later in (MINUTE, 2 * MINUTE):
+        again = task(crew, house, day, compound="Setting compound")
+        publish(company, again, now=NOW + later)
+    assert [kind for kind, _ in told()] == said
+
+
 def test_taking_back_is_told_too(company: Company, crew: Crew, house: House) -> None:
     publish(company, task(crew, house, MONDAY))
     publish(company, task(crew, house, TUESDAY), now=NOW + MINUTE)

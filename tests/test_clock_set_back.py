@@ -21,7 +21,8 @@ from finishing.services.tokens import find_token, make_token
 from scheduling.models import FeedLink, Outgoing
 from scheduling.outgoing import claim, send
 from scheduling.outgoing.not_sent import NotSent
-from scheduling.services.feeds import note_fetch, refresh_feed
+from scheduling.services.feeds import refresh_feed
+from scheduling.services.fetches import FETCHES, Fetch
 from scheduling.services.publish import publish_plan
 from tests.factories import make_company, make_crew, make_house, make_plan, task
 from tests.scheduling.outgoing.waiting import NOW, make_waiting
@@ -130,6 +131,7 @@ def test_that_a_calendar_is_fetched_is_noted(company: Company) -> None:
     publish_plan(company=company, now=NOW)
     link = FeedLink.objects.get()
     for now in (NOW, BACK):
-        note_fetch(link=link, now=now, client="a phone")
+        FETCHES.note(link.pk, Fetch(now, "a phone", 1))
+        FETCHES.write()
         link.refresh_from_db()
         assert link.fetched_at == now

@@ -38,6 +38,7 @@ from api.web import (
 from api.web.converters import DayConverter
 from api.web.crew_air import crew_air
 from api.web.crew_day import crew_day, crew_worker
+from api.web.first_owner import first_owner
 from api.web.join_views import join_company
 from api.web.second_step_views import edit_second_step, second_step
 
@@ -48,6 +49,7 @@ urlpatterns = [
     path("", today_views.today, name="today"),
     path("fit/", today_views.today_fit, name="today_fit"),
     path("odds/", today_views.today_odds, name="today_odds"),
+    path("first/", first_owner, name="first_owner"),
     path("sign-in/", account_views.SignIn.as_view(), name="sign_in"),
     path("sign-in/code/", second_step, name="second_step"),
     path("account/second-step/", edit_second_step, name="edit_second_step"),

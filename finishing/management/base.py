@@ -17,7 +17,21 @@ from finishing.services.companies import company_for_import
 from finishing.services.errors import InputFaults
 
 
-class CompanyCommand(BaseCommand):
+class ReadyCommand(BaseCommand):
+    """A command that needs the database as it is now."""
+
+    def prepare_database(self) -> None:
+        """Bring the embedded database up to date; ask for ``migrate`` on any other."""
+        executor = MigrationExecutor(connection)
+        if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
+            return
+        if connection.vendor != "sqlite":
+            raise CommandError("the database is not up to date: run manage.py migrate first")
+        call_command("migrate", verbosity=0)
+        self.stderr.write(f"database brought up to date: {connection.settings_dict['NAME']}")
+
+
+class CompanyCommand(ReadyCommand):
     """A command about one company: put the work in ``work``."""
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -35,16 +49,6 @@ class CompanyCommand(BaseCommand):
 
     def work(self, company: Company, options: dict[str, Any]) -> None:
         raise NotImplementedError
-
-    def prepare_database(self) -> None:
-        """Bring the embedded database up to date; ask for ``migrate`` on any other."""
-        executor = MigrationExecutor(connection)
-        if not executor.migration_plan(executor.loader.graph.leaf_nodes()):
-            return
-        if connection.vendor != "sqlite":
-            raise CommandError("the database is not up to date: run manage.py migrate first")
-        call_command("migrate", verbosity=0)
-        self.stderr.write(f"database brought up to date: {connection.settings_dict['NAME']}")
 
 
 class ImportCommand(CompanyCommand):

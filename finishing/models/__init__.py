@@ -14,6 +14,7 @@ from finishing.models.crew import (
 )
 from finishing.models.deed import Deed
 from finishing.models.dryer import Dryer
+from finishing.models.first_code import FirstCode
 from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.invitation import Invitation
 from finishing.models.note import Note
@@ -46,6 +47,7 @@ __all__ = [
     "Dryer",
     "ExtraHours",
     "FailedSignIns",
+    "FirstCode",
     "ForecastEnsemble",
     "ForecastIssue",
     "Holiday",

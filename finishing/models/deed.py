@@ -21,6 +21,7 @@ class Deed(Owned):
         LINK_MADE = "link_made"
         LINK_RENEWED = "link_renewed"
         LINK_REVOKED = "link_revoked"
+        FIRST_OWNER = "first_owner"
         INVITED = "invited"
         INVITATION_WITHDRAWN = "withdrawn"
         JOINED = "joined"
@@ -28,6 +29,11 @@ class Deed(Owned):
         REMOVED = "removed"
         TOKEN_MADE = "token_made"  # noqa: S105  # nosec B105
         TOKEN_REVOKED = "token_ended"  # noqa: S105  # nosec B105
+        SENDING_BEGUN = "sending_new"
+        SENDING_OFF = "sending_off"
+        SENDING_ON = "sending_on"
+        SENDING_RENEWED = "sending_key"
+        SENDING_REMOVED = "sending_end"
 
     at = models.DateTimeField()
     by = models.ForeignKey(

@@ -86,6 +86,7 @@ LEFT_OUT: Mapping[str, str] = {
     "finishing.SentRequest": "answers kept for a day for programs that ask twice, by their tokens",
     "finishing.UserSession": "where people are signed in",
     "finishing.FailedSignIns": "of no company",
+    "finishing.FirstCode": "of the installation",
     "finishing.PhoneKey": "the secret of a second step of signing in",
     "finishing.WrittenCode": "codes of a second step of signing in",
 }

@@ -229,6 +229,7 @@ NO_PAGES: Mapping[str, str] = {
     "end_other_sessions": FORM,
     "end_pin": FORM,
     "end_session": FORM,
+    "first_owner": SIGNED_OUT,
     "forgotten": SIGNED_OUT,
     "import_example": "a file to download",
     "fetch_holidays": FORM,

@@ -15,6 +15,7 @@ from playwright.sync_api import Page
 from pytest_django.live_server_helper import LiveServer
 
 from finishing.models import Role, User
+from finishing.services.first_owner import first_code
 from finishing.services.invitations import invitation_link, invite
 from finishing.services.second_step import key_address, turn_on
 from tests.api.page_quality import Watched, faults_at_all_widths
@@ -97,6 +98,18 @@ def test_an_invitation(ann: User, live_server: LiveServer) -> None:
         short = {"password1": "short", "password2": "other"}
         looked.send("join-refused", "Choose it and sign in", short)
         looked.open("join-ended", reverse("web:join", args=["nobody-has-this"]))
+    assert looked.faults() == {}
+
+
+def test_the_first_owner(transactional_db: None, live_server: LiveServer) -> None:
+    typed = {"code": str(first_code()), "email": EMAIL, "company": "Larch Finishing"}
+    passwords = {"password1": PASSWORD, "password2": PASSWORD}
+    with open_browser() as browser, new_page(browser, 360) as page:
+        looked = Looked(page, live_server.url)
+        looked.open("first-owner", reverse("web:today"))
+        looked.send("first-owner-refused", "Begin", {**typed, "code": "guess"})
+        looked.send("first-steps", "Begin", {**typed, **passwords})
+        assert page.get_by_role("heading", name="Today").is_visible()
     assert looked.faults() == {}
 
 

@@ -15,11 +15,13 @@ from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_of, company_view, secretive
 from api.web.account import account_page
+from api.web.came_from import address_of
 from api.web.house_edits import who_edits
 from api.web.second_step_views import ask_for_code
-from api.web.signing_in import SignInForm, address_of, note_browser, sign_in
+from api.web.signing_in import SignInForm, note_browser, sign_in
 from finishing.models import Company, User, UserSession
 from finishing.queries.rights import Right
+from finishing.services.first_owner import is_awaited
 from finishing.services.second_step import has_second_step
 from finishing.services.sign_in_limits import may_try
 from finishing.services.user_sessions import end_sessions
@@ -31,6 +33,12 @@ class SignIn(auth.LoginView):
     template_name = "web/sign_in.html"
     authentication_form = SignInForm
     redirect_authenticated_user = True
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Lead to the first page of all while there is nobody who could sign in."""
+        if is_awaited():
+            return redirect("web:first_owner")
+        return super().get(request, *args, **kwargs)
 
     def form_valid(self, form: AuthenticationForm) -> HttpResponse:
         user = form.get_user()

@@ -16,8 +16,9 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
 from api.access import company_view
+from api.web.came_from import address_of
 from api.web.house_edits import who_edits
-from api.web.signing_in import LOCKED, address_of, sign_in
+from api.web.signing_in import LOCKED, sign_in
 from finishing.models import Company, User
 from finishing.queries.rights import Right
 from finishing.services.second_step import has_second_step, key_address, passes, turn_off, turn_on

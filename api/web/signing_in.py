@@ -5,11 +5,11 @@ from typing import Any
 from django.contrib.auth import login
 from django.contrib.auth.forms import AuthenticationForm
 from django.core.exceptions import ValidationError
-from django.core.validators import validate_ipv46_address
 from django.http import HttpRequest
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
+from api.web.came_from import address_of
 from finishing.models import User
 from finishing.services.sign_in_limits import forget_tries, may_try
 from finishing.services.user_sessions import note_session
@@ -54,14 +54,3 @@ def note_browser(request: HttpRequest, user: User) -> None:
         browser=request.headers.get("User-Agent", ""),
         now=timezone.now(),
     )
-
-
-def address_of(request: HttpRequest | None) -> str | None:
-    """Return where a request came from; None where that is no address. What a client says of that
-    itself counts for nothing: whoever runs a proxy has it set the address of the connection."""
-    found = request.META.get("REMOTE_ADDR", "") if request else ""
-    try:
-        validate_ipv46_address(found)
-    except ValidationError:
-        return None
-    return str(found)

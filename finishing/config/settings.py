@@ -37,6 +37,8 @@ CSRF_TRUSTED_ORIGINS = [SITE_URL] if GIVEN.web.is_https else []
 SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
 """Asked by this machine, which comes by no proxy."""
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if GIVEN.web.is_https else None
+TRUSTED_PROXIES = GIVEN.web.trusted_proxies
+"""Through how many proxies of one's own every request comes: so much of X-Forwarded-For is true."""
 SECURE_HSTS_SECONDS = GIVEN.web.hsts_seconds
 SECURE_HSTS_INCLUDE_SUBDOMAINS = GIVEN.web.hsts_subdomains
 SECURE_HSTS_PRELOAD = GIVEN.web.hsts_preload

@@ -6,6 +6,7 @@ from urllib.parse import urlsplit
 from finishing.config.reader import Reader, WholeNumber
 
 HERE = ("127.0.0.1", "localhost", "[::1]")
+TRUSTED_PROXIES = WholeNumber(default=0, least=0, most=10)
 TWO_YEARS_S = 2 * 366 * 24 * 60 * 60
 
 
@@ -13,13 +14,16 @@ TWO_YEARS_S = 2 * 366 * 24 * 60 * 60
 class Web:
     """hosts: host names that are served. site_url: where links point that others are given.
     hsts_seconds: for how long browsers are to come by https alone (RFC 6797); also to hosts below
-    this one (hsts_subdomains), and listed so in browsers (hsts_preload)."""
+    this one (hsts_subdomains), and listed so in browsers (hsts_preload). trusted_proxies: through
+    how many proxies that may be believed every request comes, each of which adds to X-Forwarded-For
+    whom it was asked by."""
 
     hosts: tuple[str, ...]
     site_url: str
     hsts_seconds: int
     hsts_subdomains: bool
     hsts_preload: bool
+    trusted_proxies: int
 
     @property
     def public_host(self) -> str:
@@ -44,6 +48,7 @@ def web(reader: Reader, *, debug: bool) -> Web:
         ),
         hsts_subdomains=reader.flag("COATWEAVE_HSTS_SUBDOMAINS"),
         hsts_preload=reader.flag("COATWEAVE_HSTS_PRELOAD"),
+        trusted_proxies=reader.number("COATWEAVE_TRUSTED_PROXIES", TRUSTED_PROXIES),
     )
     if debug and found.public_host:
         reader.faults.append(

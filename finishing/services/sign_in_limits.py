@@ -7,6 +7,7 @@ changes nothing.
 
 import hashlib
 from datetime import datetime, timedelta
+from ipaddress import ip_address, ip_network
 
 from django.db.models import F
 
@@ -35,5 +36,17 @@ def forget_tries(*, account: str, address: str) -> None:
 
 def _digest(account: str, address: str) -> str:
     """Return what a try is counted by; what was typed may be a password, and is kept nowhere."""
-    said = f"{account.strip().casefold()}\n{address}"
+    said = f"{account.strip().casefold()}\n{_network(address)}"
     return hashlib.sha256(said.encode()).hexdigest()
+
+
+def _network(address: str) -> str:
+    """Return what of an address its owner cannot change at will: of IPv6 the first 64 bits, for
+    whoever has one address of a network has them all (RFC 4291, 2.5.1)."""
+    try:
+        found = ip_address(address)
+    except ValueError:
+        return address
+    if found.version == 4:
+        return address
+    return str(found.ipv4_mapped or ip_network((int(found) >> 64 << 64, 64)))

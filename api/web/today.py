@@ -52,6 +52,7 @@ class TodayPage:
     words: list[CrewWord]
     unread: list[str]
     reached: list[str]
+    reached_heading: str
     failed: PlanRun | None
     failure: str
     run: PlanRun | None
@@ -106,7 +107,8 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
         held=[hold_sentence(hold) for hold in standing.plan.holds] if standing.plan else [],
         words=crew_words(company),
         unread=[_unread_sentence(link, ZoneInfo(company.zone)) for link in found.unread],
-        reached=list(_reached_lines(found.reached, ZoneInfo(company.zone))),
+        reached=list(_reached_lines(found.reached)),
+        reached_heading=_reached_heading(found.reached, ZoneInfo(company.zone)),
         failed=found.failed,
         failure=failure_sentence(found.failed.error) if found.failed else "",
         run=unfinished_run(company),
@@ -176,18 +178,23 @@ def _unread_sentence(link: FeedLink, zone: ZoneInfo) -> str:
     return said % {"crew": link, "moment": moment(link.fetched_at, zone)}
 
 
-def _reached_lines(found: NewestReached | None, zone: ZoneInfo) -> Iterator[str]:
-    """Say of each crew whether it has what was published last."""
-    for one in found.crews if found else ():
-        if one.seen_at is not None:
-            said = gettext("%(crew)s: seen %(moment)s")
-            yield said % {"crew": one.crew.name, "moment": moment(one.seen_at, zone)}
-        elif one.has_fetched:
-            said = gettext("%(crew)s: its calendar has fetched it, not confirmed yet")
-            yield said % {"crew": one.crew.name}
-        else:
-            said = gettext("%(crew)s: neither fetched nor confirmed yet")
-            yield said % {"crew": one.crew.name}
+def _reached_lines(found: NewestReached | None) -> Iterator[str]:
+    """Say which crews do not have what was published last, as far as anybody knows; of the others
+    how many they are: it is no work for the office that their crews do not tap "Seen"."""
+    if found is None:
+        return
+    for crew in found.missed:
+        yield gettext("%(crew)s: neither fetched nor confirmed yet") % {"crew": crew.name}
+    if others := len(found.crews) - len(found.missed):
+        said = ngettext("%(n)s other crew has it", "%(n)s other crews have it", others)
+        yield said % {"n": others}
+
+
+def _reached_heading(found: NewestReached | None, zone: ZoneInfo) -> str:
+    if found is None:
+        return ""
+    at = moment(found.publication.published_at, zone)
+    return gettext("Not every crew has the plan published %(at)s") % {"at": at}
 
 
 def risk_heading(part: OddsPart) -> str:

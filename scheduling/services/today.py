@@ -29,7 +29,7 @@ _NOT_ALONE = frozenset({"wet_visits", "unfit_visits", "said_done"})
 class Today:
     """What there is to decide by what rows say. failed: the newest run where that failed. unread:
     the feeds that nobody has fetched for long, where anything is published. reached: whom the
-    newest publication has reached, None once everybody or where nothing is published."""
+    newest publication has reached, None once every crew has it or where nothing is published."""
 
     failed: PlanRun | None
     unread: Sequence[FeedLink]
@@ -85,8 +85,7 @@ def _failed(company: Company) -> PlanRun | None:
 
 
 def _awaited(newest: NewestReached | None) -> NewestReached | None:
-    waits = newest and any(one.seen_at is None for one in newest.crews)
-    return newest if waits else None
+    return newest if newest and newest.missed else None
 
 
 def _unread(newest: NewestReached | None, now: datetime) -> list[FeedLink]:

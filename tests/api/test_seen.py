@@ -7,8 +7,9 @@ from django.test import Client
 from django.utils import timezone
 
 from finishing.models import Crew
-from scheduling.models import Publication, SeenPublication
-from scheduling.services.links import make_page, page_address
+from scheduling.models import FeedLink, Publication, SeenPublication
+from scheduling.services.fetches import FETCHES
+from scheduling.services.links import feed_address, make_page, page_address
 from scheduling.services.publish import publish_plan
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew, make_house, make_plan, task
@@ -89,14 +90,11 @@ def test_the_office_sees_it_today_and_beside_the_calendars(
     client.post(path, seen())
     office = sign_in(crew.company)
     text = office.get("/").text
-    assert f"{crew.name}: seen " in text
+    assert "Not every crew has the plan published" in text
+    assert "1 other crew has it" in text
     assert f"{other.name}: neither fetched nor confirmed yet" in text
     assert office.get("/company/feeds/").text.count("not confirmed") == 1
-    for one in (crew, other):
-        SeenPublication.objects.get_or_create(
-            company=one.company,
-            crew=one,
-            publication=Publication.objects.get(),
-            defaults={"at": timezone.now()},
-        )
-    assert "Not every crew has confirmed" not in office.get("/").text
+    feed = FeedLink.objects.get(crew=other)
+    client.get(feed_address(feed).removeprefix("http://127.0.0.1:8000"))
+    FETCHES.write()
+    assert "Not every crew has the plan" not in office.get("/").text, "a calendar is enough"

@@ -48,7 +48,7 @@ def _write_fetches() -> None:
 
 
 WATCH = WatchThread(_look_here, longest_pause_s=settings.RUN_LOOK_SECONDS)
-FETCH_WRITER = WatchThread(_write_fetches)
+FETCH_WRITER = WatchThread(_write_fetches, longest_pause_s=60)
 
 
 def request_replan(*, company: Company, now: datetime) -> PlanRun:

@@ -7,6 +7,7 @@ from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from scheduling.models import CalendarPush, Outgoing, Webhook
+from scheduling.services.webhooks import TEST
 from scheduling.wording import listed, moment
 
 State = Outgoing.State
@@ -48,6 +49,7 @@ EVENTS: dict[str, Promise] = {
 _HAPPENED: dict[str, Promise] = {
     Webhook.Event.PUBLISHED: _("publication"),
     Webhook.Event.BEFORE_DRY: _("a visit too early for a coat"),
+    TEST: _("a test"),
 }
 _ADDRESS_FAULTS: dict[str, Promise] = {
     "not_an_address": _("This is not an address: write one like https://hooks.example.org/us."),
@@ -79,6 +81,9 @@ def endpoint_sentence(row: Webhook | CalendarPush, zone: ZoneInfo) -> str:
         }
         said = off.get(row.Off(row.off_why), gettext("switched off %(at)s"))
         return said % {"at": moment(row.off_at, zone)}
+    if isinstance(row, CalendarPush) and row.ending_at is not None:
+        said = gettext("being taken out since %(at)s, then it goes from this list")
+        return said % {"at": moment(row.ending_at, zone)}
     if row.answered_at is None:
         return gettext("nothing has been sent yet")
     return gettext("took something last %(at)s") % {"at": moment(row.answered_at, zone)}

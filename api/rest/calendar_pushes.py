@@ -69,14 +69,16 @@ class CalendarPushes(Editable[CalendarPush]):
             username=values.get("username", ""),
             password=values.get("password", ""),
             now=self.now(),
+            by=self.who(),
         )
 
     def edit(self, row: CalendarPush, values: Mapping[str, Any]) -> None:
         if "is_on" in values:
-            switch(endpoint=row, version=row.version, on=values["is_on"], now=self.now())
+            on, version = values["is_on"], row.version
+            switch(endpoint=row, version=version, on=on, now=self.now(), by=self.who())
         sign_in = {name: values[name] for name in SIGN_IN if name in values}
         if sign_in:
             edit_sign_in(push=row, version=row.version, now=self.now(), **sign_in)
 
     def remove(self, row: CalendarPush) -> None:
-        remove_endpoint(endpoint=row, version=row.version)
+        remove_endpoint(endpoint=row, version=row.version, now=self.now(), by=self.who())

@@ -10,15 +10,19 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.deliveries import DeliverySerializer
 from api.rest.endpoint_fields import EndpointSerializer
+from api.rest.errors import Overtaken
 from api.rest.fields import Several
 from api.rest.rows import Made, Removed
 from finishing.queries.rights import Right
-from finishing.services.errors import Fault
+from finishing.services.errors import Fault, InputFaults
 from scheduling.models import Webhook
 from scheduling.outgoing_wording import address_fault
 from scheduling.services.endpoints import remove_endpoint, switch
-from scheduling.services.webhooks import add_webhook, renew_secret, webhook_faults
+from scheduling.services.webhooks import add_webhook, renew_secret, send_test, webhook_faults
+
+ACCEPTED = 202
 
 
 class WebhookSerializer(EndpointSerializer[Webhook]):
@@ -64,20 +68,37 @@ class Webhooks(Made[Webhook], Removed[Webhook]):
             address=values["address"],
             events=values["events"],
             now=self.now(),
+            by=self.who(),
         )
         return webhook
 
     def edit(self, row: Webhook, values: Mapping[str, Any]) -> None:
         if "is_on" in values:
-            switch(endpoint=row, version=row.version, on=values["is_on"], now=self.now())
+            switch(endpoint=row, on=values["is_on"], **self.seen(row))
 
     def remove(self, row: Webhook) -> None:
-        remove_endpoint(endpoint=row, version=row.version)
+        remove_endpoint(endpoint=row, **self.seen(row))
+
+    def seen(self, row: Webhook) -> Any:
+        """Return which version is changed, when and by whom."""
+        return {"version": row.version, "now": self.now(), "by": self.who()}
 
     @extend_schema(request=None, responses=WebhookSerializer)
     @action(detail=True, methods=["post"], url_path="renew-secret")
     def renew_secret(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Give it another secret, shown once; the one before signs as well for a day."""
         row = self.row(public_id)
-        self.secret = renew_secret(webhook=row, version=row.version, now=self.now())
+        self.secret = renew_secret(webhook=row, **self.seen(row))
         return self.changed(row)
+
+    @extend_schema(request=None, responses={202: DeliverySerializer})
+    @action(detail=True, methods=["post"])
+    def test(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
+        """Have a test sent to it: signed as any event is, its ``type`` is ``webhook.test``. Answers
+        the delivery, or the one of a test that still waits; refused where it is switched off."""
+        try:
+            row = send_test(webhook=self.row(public_id), now=self.now())
+        except InputFaults as error:
+            raise Overtaken("off", error.faults[0].text) from None
+        said = DeliverySerializer(row, context=self.get_serializer_context()).data
+        return Response(said, status=ACCEPTED)

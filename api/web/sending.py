@@ -34,11 +34,12 @@ class SendingPage:
 
 @dataclass(frozen=True)
 class EndpointPage:
-    """One of them, with what was sent to it."""
+    """One of them, with what was sent to it. entries: of ours in a calendar there."""
 
     line: EndpointLine
     sent: list[SentLine]
     is_webhook: bool
+    entries: int
 
 
 def sending_page(company: Company) -> SendingPage:
@@ -66,6 +67,7 @@ def endpoint_page(company: Company, row: Endpoint) -> EndpointPage:
         line=_line(row, ZoneInfo(company.zone)),
         sent=sent_lines(company, rows),
         is_webhook=is_webhook,
+        entries=row.entries.count() if isinstance(row, CalendarPush) else 0,
     )
 
 

@@ -76,10 +76,14 @@ class WebhookGroup(CompanyGroup):
                 )
             )
 
-    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
+    def save(self, by: User, now: datetime) -> None:
         typed: dict[str, Any] = self.forms[0].cleaned_data
         self.made, self.secret = add_webhook(
-            company=self.company, address=typed["address"], events=typed["events"], now=now
+            company=self.company,
+            address=typed["address"],
+            events=typed["events"],
+            now=now,
+            by=by,
         )
 
     def in_words(self, row: Row) -> str:
@@ -101,7 +105,7 @@ class PushGroup(CompanyGroup):
         if address := self.forms[0].cleaned_data.get("address"):
             yield from _worded(push_faults(company=self.company, address=address))
 
-    def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
+    def save(self, by: User, now: datetime) -> None:
         typed: dict[str, Any] = self.forms[0].cleaned_data
         add_push(
             link=typed["link"],
@@ -109,6 +113,7 @@ class PushGroup(CompanyGroup):
             username=typed["username"],
             password=typed["password"],
             now=now,
+            by=by,
         )
 
     def in_words(self, row: Row) -> str:

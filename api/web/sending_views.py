@@ -1,6 +1,7 @@
 """Where news is sent to: listed, added, switched off and on, given a new secret, removed."""
 
 from contextlib import suppress
+from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,13 +16,15 @@ from api.web.sending import Endpoint, endpoint_of, endpoint_page, sending_page
 from api.web.sending_forms import PushGroup, WebhookGroup
 from finishing.models import Company
 from finishing.queries.rights import Right
+from finishing.services.errors import InputFaults
 from finishing.services.rows import StaleRowsError
-from scheduling.models import Webhook
+from scheduling.models import CalendarPush, Webhook
 from scheduling.services.endpoints import remove_endpoint, switch
-from scheduling.services.webhooks import renew_secret
+from scheduling.services.pushes import empty_push
+from scheduling.services.webhooks import renew_secret, send_test
 
 GROUPS = {"webhook": WebhookGroup, "calendar": PushGroup}
-ON, OFF, SECRET, REMOVE = "on", "off", "secret", "remove"
+ON, OFF, TEST, SECRET, EMPTY, REMOVE = "on", "off", "test", "secret", "empty", "remove"
 
 
 @require_safe
@@ -63,16 +66,24 @@ def endpoint(request: HttpRequest, company: Company, public_id: UUID) -> HttpRes
 def change(request: HttpRequest, company: Company, public_id: UUID, change: str) -> HttpResponse:
     """Do something with one, unless somebody else has meanwhile: then its page says how it is."""
     row = _of(company, public_id)
-    version, now = typed_version(request.POST.get("version")), timezone.now()
+    seen: Any = {
+        "version": typed_version(request.POST.get("version")),
+        "now": timezone.now(),
+        "by": who_edits(request),
+    }
     with suppress(StaleRowsError):
         if change in {ON, OFF}:
-            switch(endpoint=row, version=version, on=change == ON, now=now)
+            switch(endpoint=row, on=change == ON, **seen)
         elif change == REMOVE:
-            remove_endpoint(endpoint=row, version=version)
+            remove_endpoint(endpoint=row, **seen)
             return redirect("web:sending")
+        elif change == EMPTY and isinstance(row, CalendarPush):
+            empty_push(push=row, **seen)
+        elif change == TEST and isinstance(row, Webhook):
+            with suppress(InputFaults):  # it has been switched off: its page says so
+                send_test(webhook=row, now=seen["now"])
         elif change == SECRET and isinstance(row, Webhook):
-            secret = renew_secret(webhook=row, version=version, now=now)
-            return _secret(request, company, row, secret)
+            return _secret(request, company, row, renew_secret(webhook=row, **seen))
         else:
             raise Http404("There is no such change.")
     return redirect("web:endpoint", public_id)

@@ -42,4 +42,4 @@ def trail_page(company: Company, number: str) -> TrailPage:
 
 
 def _who(deed: Deed) -> str:
-    return doer(deed.by_email, deed.program) or _("a command")
+    return doer(deed.by_email, deed.program) or _("a command, or by itself")

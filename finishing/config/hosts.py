@@ -2,11 +2,10 @@
 
 import re
 from dataclasses import dataclass
-from ipaddress import IPv4Address, IPv4Network, IPv6Address, IPv6Network, ip_address, ip_network
+from ipaddress import IPv4Network, IPv6Network, ip_address, ip_network
 
+from finishing.config.meant_addresses import Address, addresses_meant
 from finishing.config.reader import Reader
-
-type Address = IPv4Address | IPv6Address
 
 HTTPS_PORT = 443
 _HOST = re.compile(r"(?P<name>[a-z0-9](?:[a-z0-9.-]*[a-z0-9])?)(?::(?P<port>[0-9]{1,5}))?")
@@ -25,13 +24,15 @@ class AllowedHosts:
 
     def lets(self, address: str) -> bool:
         """Return whether an address that a host has may be connected to: public ones, and those
-        of the networks named. An IPv4 address in the clothes of an IPv6 one counts as itself."""
+        of the networks named. An IPv6 address that stands for an IPv4 one counts as that."""
         found = ip_address(address)
-        inner = found.ipv4_mapped or found.sixtofour if isinstance(found, IPv6Address) else None
-        meant: Address = inner or found
-        return (meant.is_global and not meant.is_multicast) or any(
-            meant in network for network in self.networks
-        )
+        if any(found in network for network in self.networks):
+            return True
+        return all(self._lets(meant) for meant in addresses_meant(found))
+
+    def _lets(self, address: Address) -> bool:
+        public = address.is_global and not address.is_multicast
+        return public or any(address in network for network in self.networks)
 
 
 def allowed_hosts(reader: Reader, name: str) -> AllowedHosts:

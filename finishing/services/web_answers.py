@@ -41,6 +41,14 @@ class Answer:
     content: bytes
 
 
+@dataclass(frozen=True)
+class Taken:
+    """How something that was sent was taken. retry_after: as the server wrote it, if it did."""
+
+    status: int
+    retry_after: str
+
+
 @dataclass
 class _Line:
     """The connection of one request, which is cut when it takes too long in all: the client's own
@@ -95,13 +103,13 @@ class Asker:
         content: bytes,
         headers: Mapping[str, str],
         tls_name: str,
-    ) -> int:
-        """Return the status of the answer to one POST, and read nothing else of it; raise NoAnswer
-        where there is none. tls_name: whom the server's certificate has to name."""
+    ) -> Taken:
+        """Return how one POST was taken, and read nothing else of the answer; raise NoAnswer where
+        there is none. tls_name: whom the server's certificate has to name."""
         request = self.client.build_request(
             "POST", url, content=content, headers=headers, extensions={"sni_hostname": tls_name}
         )
-        return self._ask(request, lambda response: response.status_code)
+        return self._ask(request, _taken)
 
     def _once(self, url: httpx.URL) -> Answer:
         return self._ask(self.client.build_request("GET", url), _answer)
@@ -131,6 +139,10 @@ class Asker:
             yield response
         finally:
             response.close()
+
+
+def _taken(response: httpx.Response) -> Taken:
+    return Taken(response.status_code, response.headers.get("retry-after", ""))
 
 
 def _answer(response: httpx.Response) -> Answer:

@@ -56,11 +56,13 @@ class CalendarPush(Endpoint):
     """A collection on a calendar server (RFC 4791) that holds what a feed shows.
 
     The password is stored sealed: it belongs to one company, and the environment is everybody's.
+    ending_at: since when what was put there is being taken out; then the row goes.
     """
 
     link = models.ForeignKey("scheduling.FeedLink", on_delete=models.CASCADE, related_name="+")
     username = models.CharField(max_length=200, blank=True)
     password = models.TextField(blank=True)
+    ending_at = models.DateTimeField(null=True, blank=True)
 
     class Meta(Endpoint.Meta):
         constraints = [

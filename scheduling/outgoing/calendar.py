@@ -20,13 +20,15 @@ from scheduling.ics import entry_bytes
 from scheduling.models import CalendarPush, Outgoing, PushedEntry
 from scheduling.outgoing.endpoint import judge_failure
 from scheduling.outgoing.not_sent import NotSent, Overtaken
-from scheduling.outgoing.reach import reach
+from scheduling.outgoing.reach import Reached, reach
 from scheduling.services.endpoints import note_answer
 from scheduling.services.feed_entries import feed_entries
+from scheduling.services.pushes import end_push
 from scheduling.timezones import pinned_zone
 
 if TYPE_CHECKING:
     from caldav.davclient import DAVClient
+    from urllib3.contrib.resolver.in_memory import InMemoryResolver
 
 TIMEOUT_S = 15
 LONGEST = timedelta(minutes=4)
@@ -38,21 +40,24 @@ def push_calendar(row: Outgoing, now: datetime) -> None:
     """Bring a row's collection up to date."""
     push = row.calendar
     assert push is not None
-    if push.off_at is not None or push.link.revoked_at is not None:
+    ending = push.ending_at is not None
+    if push.off_at is not None or (push.link.revoked_at is not None and not ending):
         raise NotSent("it is switched off, or its feed is revoked", for_good=True)
     later = Outgoing.objects.filter(calendar=push, state=Outgoing.State.WAITING, pk__gt=row.pk)
     if later.exists():
         raise Overtaken
     try:
-        _bring_up_to_date(push, now)
+        _bring_up_to_date(push, {} if ending else _wanted(push, now))
     except NotSent:
         judge_failure(push, row, now)
         raise
-    note_answer(endpoint=push, now=now)
+    if ending:
+        end_push(push=push, row=row)
+    else:
+        note_answer(endpoint=push, now=now)
 
 
-def _bring_up_to_date(push: CalendarPush, now: datetime) -> None:
-    wanted = _wanted(push, now)
+def _bring_up_to_date(push: CalendarPush, wanted: Mapping[UUID, bytes]) -> None:
     there = {entry.uid: entry for entry in push.entries.all()}
     until = timezone.now() + LONGEST
     with _client(push) as client:
@@ -106,15 +111,16 @@ def _resource(push: CalendarPush, uid: UUID) -> str:
 def _client(push: CalendarPush) -> Iterator["DAVClient"]:
     """Give a client for the collection's server; what goes wrong with it is said without secrets.
 
-    The library looks the host up by itself, after us: who names a calendar server trusts it not to
-    point elsewhere a moment later. No redirect is followed, nothing of the environment is used.
+    It connects to the address that was checked, whatever the host's name leads to a moment later.
+    No redirect is followed, nothing of the environment is used.
     """
     # Half a second to load, and few companies push calendars.
     from caldav.davclient import DAVClient  # noqa: PLC0415
     from caldav.lib.error import AuthorizationError, DAVError  # noqa: PLC0415
+    from niquests import Session  # noqa: PLC0415
     from niquests.exceptions import RequestException  # noqa: PLC0415
 
-    reach(push.address, settings.CALDAV_HOSTS)
+    reached = reach(push.address, settings.CALDAV_HOSTS)
     client = DAVClient(
         url=push.address,
         username=push.username or None,
@@ -124,6 +130,8 @@ def _client(push: CalendarPush) -> Iterator["DAVClient"]:
         enable_rfc6764=False,
         rate_limit_handle=False,
     )
+    client.session.close()
+    client.session = Session(resolver=_only(reached))
     client.session.max_redirects = 0
     client.session.trust_env = False
     try:
@@ -133,6 +141,15 @@ def _client(push: CalendarPush) -> Iterator["DAVClient"]:
         raise NotSent("the server does not let us in: is the password right?") from None
     except (DAVError, RequestException) as fault:
         raise NotSent(f"the server cannot be reached ({type(fault).__name__})") from None
+
+
+def _only(reached: Reached) -> "InMemoryResolver":
+    """Return what knows one host, at the address that was checked."""
+    from urllib3.contrib.resolver.in_memory import InMemoryResolver  # noqa: PLC0415
+
+    known = InMemoryResolver()
+    known.register(reached.name, reached.number)
+    return known
 
 
 def _password(push: CalendarPush) -> str | None:

@@ -29,6 +29,7 @@ class Reached:
 
     url: str
     name: str
+    number: str
     host: str
 
 
@@ -41,7 +42,7 @@ def reach(address: str, allowed: Allowed) -> Reached:
     number = _number(name, port, allowed)
     shown = f"[{number}]" if ":" in number else number
     url = urlunsplit(("https", f"{shown}:{port}", parts.path or "/", parts.query, ""))
-    return Reached(url, name, name if port == HTTPS_PORT else f"{name}:{port}")
+    return Reached(url, name, number, name if port == HTTPS_PORT else f"{name}:{port}")
 
 
 def _number(name: str, port: int, allowed: Allowed) -> str:

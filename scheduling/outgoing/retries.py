@@ -1,7 +1,10 @@
 """When something that could not be sent is tried again."""
 
-from datetime import timedelta
+import re
+from datetime import UTC, datetime, timedelta
 from random import Random
+
+from django.utils.http import parse_http_date_safe
 
 MOST_ATTEMPTS = 10
 FIRST = timedelta(minutes=1)
@@ -16,3 +19,15 @@ def pause_after(attempts: int, random: Random) -> timedelta:
     doubled: timedelta = FIRST * 2 ** min(attempts - 1, MOST_ATTEMPTS)
     chance: float = 1 + random.random() / 2  # nosec B311
     return min(doubled, LONGEST) * chance
+
+
+def asked_pause(retry_after: str, now: datetime) -> timedelta | None:
+    """Return how long a Retry-After asks to wait (RFC 9110, 10.2.3: seconds, or a date), at most
+    ``LONGEST``: a server may say anything. None where it says nothing that can be understood."""
+    text = retry_after.strip()
+    if re.fullmatch(r"[0-9]{1,40}", text):
+        return timedelta(seconds=min(int(text), LONGEST.total_seconds()))
+    stamp = parse_http_date_safe(text)
+    if stamp is None:
+        return None
+    return min(max(datetime.fromtimestamp(stamp, UTC) - now, timedelta()), LONGEST)

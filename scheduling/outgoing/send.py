@@ -77,7 +77,8 @@ def _put_off(row: Outgoing, fault: NotSent, now: datetime, random: Random) -> No
     if fault.for_good or row.attempts >= MOST_ATTEMPTS:
         _end(row, State.GIVEN_UP, now, error)
         return
-    row.due_at, row.error = now + pause_after(row.attempts, random), error
+    row.due_at = now + max(pause_after(row.attempts, random), fault.pause)
+    row.error = error
     _store(row)
 
 

@@ -15,11 +15,12 @@ import httpx
 from django.conf import settings
 
 from finishing.services.sealed import SealedError, unseal
-from finishing.services.web_answers import Asker, NoAnswer, careful_client
+from finishing.services.web_answers import Asker, NoAnswer, Taken, careful_client
 from scheduling.models import Outgoing, Webhook
 from scheduling.outgoing.endpoint import judge_failure
 from scheduling.outgoing.not_sent import NotSent
 from scheduling.outgoing.reach import reach
+from scheduling.outgoing.retries import asked_pause
 from scheduling.services.endpoints import note_answer, switch_off
 from scheduling.services.webhooks import PREFIX
 
@@ -35,18 +36,20 @@ def send_webhook(row: Outgoing, now: datetime) -> None:
     if webhook.off_at is not None:
         raise NotSent("it is switched off", for_good=True)
     try:
-        status = _post(webhook, row, now)
-        if status == GONE:
+        taken = _post(webhook, row, now)
+        gone = taken.status == GONE
+        if gone:
             switch_off(endpoint=webhook, why=Webhook.Off.GONE, now=now)
-        if not httpx.codes.is_success(status):
-            raise NotSent(f"the answer was {status}", for_good=status == GONE)
+        if not httpx.codes.is_success(taken.status):
+            pause = asked_pause(taken.retry_after, now)
+            raise NotSent(f"the answer was {taken.status}", for_good=gone, pause=pause)
     except NotSent:
         judge_failure(webhook, row, now)
         raise
     note_answer(endpoint=webhook, now=now)
 
 
-def _post(webhook: Webhook, row: Outgoing, now: datetime) -> int:
+def _post(webhook: Webhook, row: Outgoing, now: datetime) -> Taken:
     reached = reach(webhook.address, settings.WEBHOOK_HOSTS)
     body = json.dumps(row.payload, sort_keys=True, separators=(",", ":")).encode()
     headers = {

@@ -5,13 +5,15 @@ from datetime import datetime
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import QuerySet
 
-from finishing.models import Company
+from finishing.models import Company, Deed, User
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import change_row
 from finishing.services.sealed import seal
 from scheduling.models import CalendarPush, FeedLink, Outgoing, Publication
 from scheduling.services.addresses import address_faults, host_of
+from scheduling.services.endpoints import note_sending
 from scheduling.services.outbox import put_out
 from scheduling.timezones import pinned_zone
 
@@ -28,7 +30,13 @@ def push_faults(*, company: Company, address: str) -> Iterator[Fault]:
 
 @transaction.atomic
 def add_push(
-    *, link: FeedLink, address: str, username: str, password: str, now: datetime
+    *,
+    link: FeedLink,
+    address: str,
+    username: str,
+    password: str,
+    now: datetime,
+    by: User | None = None,
 ) -> CalendarPush:
     """Make a push of what a feed shows, and have it filled. Raises InputFaults, with codes."""
     if faults := list(push_faults(company=link.company, address=address)):
@@ -44,6 +52,7 @@ def add_push(
     push.full_clean()
     push.save()
     put_out([push_row(push, key="start", now=now)])
+    note_sending(push, Deed.Code.SENDING_BEGUN, by=by, now=now)
     return push
 
 
@@ -68,6 +77,25 @@ def edit_sign_in(
         put_out([push_row(push, key=f"sign-in:{push.version}", now=now)])
 
 
+@transaction.atomic
+def empty_push(*, push: CalendarPush, version: int, now: datetime, by: User | None = None) -> None:
+    """Have what was put into a collection taken out of it, and then the push removed; asked again,
+    where that did not succeed, from the first attempt.
+
+    Raises StaleRowsError where the push has another version by now.
+    """
+    change_row(push, version=version, values={"ending_at": now, "off_at": None, "off_why": ""})
+    put_out([push_row(push, key=f"end:{push.version}", now=now)])
+    note_sending(push, Deed.Code.SENDING_REMOVED, by=by, now=now, why="emptied")
+
+
+@transaction.atomic
+def end_push(*, push: CalendarPush, row: Outgoing) -> None:
+    """Remove a push whose entries have been taken out; the row that did it stays, to be read."""
+    Outgoing.objects.filter(pk=row.pk).update(calendar=None)
+    CalendarPush.objects.filter(pk=push.pk).delete()
+
+
 def push_row(push: CalendarPush, *, key: str, now: datetime) -> Outgoing:
     """Return what brings a collection up to date; it pushes what is there when it is sent."""
     return Outgoing(
@@ -83,7 +111,7 @@ def push_row(push: CalendarPush, *, key: str, now: datetime) -> Outgoing:
 
 def published_pushes(publication: Publication) -> Iterator[Outgoing]:
     """Yield a row for each collection of the company's that is switched on."""
-    for push in CalendarPush.objects.filter(company=publication.company_id, off_at=None):
+    for push in _lasting().filter(company=publication.company_id):
         row = push_row(push, key=str(publication.revision), now=publication.published_at)
         row.publication = publication
         yield row
@@ -92,10 +120,14 @@ def published_pushes(publication: Publication) -> Iterator[Outgoing]:
 def push_for_the_day(*, now: datetime) -> None:
     """Have every collection brought up to date once on each local day: what a feed shows moves
     along with the days. Called as often as one likes."""
-    pushes = CalendarPush.objects.filter(off_at=None, link__revoked_at=None)
+    pushes = _lasting().filter(link__revoked_at=None)
     links = pushes.select_related("link__crew", "link__house", "link__company")
     rows = [push_row(push, key=f"day:{_day(push, now)}", now=now) for push in links]
     put_out(_not_written(rows))
+
+
+def _lasting() -> QuerySet[CalendarPush]:
+    return CalendarPush.objects.filter(off_at=None, ending_at=None)
 
 
 def _day(push: CalendarPush, now: datetime) -> str:

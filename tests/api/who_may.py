@@ -57,6 +57,7 @@ PAGES: Mapping[str, May] = {
     "": page(),
     "fit/": page(),
     "odds/": page(),
+    "first/": May(OPEN, OPEN, shown=TO_THE_PASSWORD, written=TO_THE_PASSWORD),  # it is closed
     "sign-in/": May(look=OPEN, write=OPEN, shown=frozenset({200, 302})),
     "sign-out/": May(look=None, write=OPEN),
     "sign-in/code/": May(OPEN, OPEN, shown=TO_THE_PASSWORD, written=TO_THE_PASSWORD),
@@ -247,6 +248,7 @@ RESOURCES: Mapping[str, May] = {
     f"{API}webhooks/<endpoint:public_id>/renew-secret/": May(None, OWN, also=PLAN),
     f"{API}calendar-pushes/": May(look=PLAN, write=OWN),
     f"{API}calendar-pushes/<calendar_push:public_id>/": for_planners(),
+    f"{API}webhooks/<endpoint:public_id>/test/": May(None, OWN, also=PLAN),
     f"{API}deliveries/": for_planners(),
     f"{API}deliveries/<outgoing:public_id>/": May(look=PLAN, shown=NOTHING),  # it is a mail
     f"{API}deliveries/<outgoing:public_id>/again/": May(None, PLAN, written=NOTHING),

@@ -10,6 +10,7 @@ from finishing.config.hosts import AllowedHosts
 from finishing.models import Company, CrewMember, SentRequest
 from finishing.queries.rights import Right
 from scheduling.models import FeedLink, Outgoing, Webhook
+from scheduling.services.fetches import FETCHES
 from scheduling.services.links import make_link
 from tests.api.rest.api_clients import Program, pointers, program
 from tests.factories import make_company, make_crew, make_house
@@ -43,6 +44,7 @@ def test_a_feed_is_made_followed_changed_renewed_and_revoked() -> None:
     feed = made(asker, FEEDS, {"crew": str(crew.public_id), "for_whom": "Ana", "weeks": 2})
     assert (feed["kind"], feed["weeks"], feed["fetched_at"]) == ("crew", 2, None)
     assert fetched(feed["address"]) == 200
+    FETCHES.write()
     address = f"{FEEDS}{feed['id']}/"
     seen = asker.get(address).json()
     assert (seen["fetched_at"], seen["address"]) == ("2026-03-02T00:00:00Z", feed["address"])
@@ -132,6 +134,25 @@ def test_a_webhook_is_made_switched_given_another_secret_and_removed() -> None:
     assert asker.delete(address, said["etag"]).status_code == 412
     assert asker.delete(address, asker.get(address)["ETag"]).status_code == 204
     assert not Webhook.objects.exists()
+
+
+def test_a_webhook_is_tried_by_a_delivery_that_says_it_is_a_test() -> None:
+    asker = program(make_company())
+    hook = made(asker, WEBHOOKS, NEW_HOOK)
+    address = f"{WEBHOOKS}{hook['id']}/"
+    answers = [asker.post(f"{address}test/", None) for _ in range(2)]
+    assert [answer.status_code for answer in answers] == [202, 202]
+    said, again = (answer.json() for answer in answers)
+    assert (said["event"], said["state"], said["webhook"]) == (
+        "webhook.test",
+        "waiting",
+        hook["id"],
+    )
+    assert again["id"] == said["id"], "one that waits is enough"
+    assert asker.get(DELIVERIES).json()["results"] == [said]
+    asker.patch(address, {"is_on": False}, asker.get(address)["ETag"])
+    refused = asker.post(f"{address}test/", None)
+    assert (refused.status_code, refused.json()["reason"]) == (409, "off")
 
 
 def test_all_faults_of_a_new_webhook_are_named_at_once() -> None:

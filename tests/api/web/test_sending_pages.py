@@ -2,16 +2,19 @@
 
 import re
 from datetime import UTC, datetime
+from uuid import uuid4
 
 import pytest
 from django.test import Client
 from pytest_django import DjangoAssertNumQueries, Settings
 
 from finishing.config.hosts import AllowedHosts
-from finishing.models import Company, Role
+from finishing.models import Company, Deed, Role
 from finishing.services.sealed import unseal
-from scheduling.models import CalendarPush, Outgoing, Webhook
+from scheduling.models import CalendarPush, Outgoing, PushedEntry, Webhook
+from scheduling.services.endpoints import switch_off
 from scheduling.services.links import make_link
+from scheduling.services.pushes import add_push
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew
 from tests.scheduling.outgoing.waiting import make_waiting
@@ -181,3 +184,78 @@ def test_many_take_no_more_queries_than_one(
         owner.get("/company/sending/")
     with django_assert_num_queries(5):  # whose it is, the row, its deliveries
         owner.get(f"/company/sending/{hook.public_id}/")
+
+
+def test_a_test_is_sent_and_waits_once(owner: Client) -> None:
+    add(owner)
+    assert "Send a test" in owner.get(f"/company/sending/{Webhook.objects.get().public_id}/").text
+    for _ in range(2):
+        assert change(owner, "test") == 302
+    row = Outgoing.objects.get()
+    assert (row.payload["type"], row.payload["data"]["test"]) == ("webhook.test", True)
+    page = owner.get(f"/company/sending/{Webhook.objects.get().public_id}/").text
+    assert "A test" in page
+    assert change(owner, "off") == 302
+    Outgoing.objects.all().delete()
+    assert change(owner, "test") == 302
+    assert not Outgoing.objects.exists(), "it is off"
+
+
+def test_the_trail_says_what_was_done_with_a_webhook(owner: Client) -> None:
+    add(owner)
+    for what in ("off", "on", "secret"):
+        change(owner, what)
+    switch_off(endpoint=Webhook.objects.get(), why=Webhook.Off.FAILING, now=NOW)
+    change(owner, "remove")
+    trail = owner.get("/company/people/trail/").text
+    for said in (
+        "Began to send to the webhook at hooks.example",
+        "Switched off the webhook at hooks.example<",
+        "Switched on the webhook at hooks.example",
+        "Gave the webhook at hooks.example a new secret",
+        "Switched off the webhook at hooks.example: nothing could be sent for half a day",
+        "Removed the webhook at hooks.example",
+    ):
+        assert said in trail
+    assert "secret-path" not in f"{trail}{list(Deed.objects.values())}"
+
+
+def push_with_entries(company: Company, count: int) -> CalendarPush:
+    push = add_push(
+        link=make_link(crew=make_crew(company)),
+        address="https://dav.example/visits/",
+        username="north",
+        password="sesame",
+        now=NOW,
+    )
+    Outgoing.objects.all().delete()
+    for _ in range(count):
+        PushedEntry.objects.create(company=company, push=push, uid=uuid4(), sha256="0" * 64)
+    return push
+
+
+def test_removing_a_calendar_asks_what_becomes_of_what_is_there(
+    owner: Client, company: Company
+) -> None:
+    push = push_with_entries(company, 2)
+    page = f"/company/sending/{push.public_id}/"
+    text = owner.get(page).text
+    assert "2 entries of yours are in the calendar there" in text
+    assert owner.post(f"{page}empty/", {"version": push.version}).status_code == 302
+    text = owner.get(page).text
+    assert "being taken out since" in text
+    assert "Take it out again" in text
+    assert Outgoing.objects.get().calendar == push
+    push.refresh_from_db()
+    assert owner.post(f"{page}empty/", {"version": push.version - 1}).status_code == 302
+    assert Outgoing.objects.count() == 1, "the page was no longer true"
+    assert owner.post(f"{page}remove/", {"version": push.version}).status_code == 302
+    assert not CalendarPush.objects.exists()
+    assert owner.get("/company/sending/").status_code == 200
+
+
+def test_a_calendar_with_nothing_in_it_is_removed_without_a_question(
+    owner: Client, company: Company
+) -> None:
+    push = push_with_entries(company, 0)
+    assert "Take them out" not in owner.get(f"/company/sending/{push.public_id}/").text

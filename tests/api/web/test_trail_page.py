@@ -64,6 +64,8 @@ def test_every_code_has_its_words(
         "starts_at": "2026-03-02T08:00:00+00:00",
         "before": "viewer",
         "after": "owner",
+        "what": "webhook",
+        "why": "gone",
     }
     for code in Deed.Code:
         Deed.objects.create(

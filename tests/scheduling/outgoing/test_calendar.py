@@ -1,8 +1,11 @@
 """Visits put into a collection of a real CalDAV server: each once, ours alone, none left over."""
 
 import os
+import shutil
+import socket
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from typing import Any
 
 import pytest
 from caldav.collection import Calendar as DavCalendar
@@ -12,11 +15,12 @@ from pytest_django import Settings
 
 from finishing.config.hosts import AllowedHosts
 from finishing.models import Company, Crew, House
-from scheduling.models import CalendarPush, Outgoing, Publication, PushedEntry, Visit
+from scheduling.models import CalendarPush, FeedLink, Outgoing, Publication, PushedEntry, Visit
 from scheduling.outgoing.retries import MOST_ATTEMPTS
 from scheduling.outgoing.send import send_due
+from scheduling.services.endpoints import switch
 from scheduling.services.links import make_link
-from scheduling.services.pushes import add_push, push_for_the_day
+from scheduling.services.pushes import add_push, empty_push, push_for_the_day
 from tests.factories import make_company, make_crew, make_house, task
 from tests.scheduling.outgoing.calendar_server import (
     PASSWORD,
@@ -208,6 +212,24 @@ def test_a_host_that_is_not_listed_is_asked_nothing(
     assert server.files() == {}
 
 
+def test_what_is_connected_to_is_the_address_that_was_checked(
+    company: Company, server: CalendarServer, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A name server that gives a public address to whoever checks, and another one after that:
+    192.0.2.1 is nobody's (RFC 5737), so going there would fail."""
+    begin(company, server)
+    asked: list[str] = []
+    looked_up = socket.getaddrinfo
+
+    def changes_its_mind(host: str, port: int, *rest: Any, **more: Any) -> Any:
+        asked.append(host)
+        return looked_up("127.0.0.1" if len(asked) == 1 else "192.0.2.1", port, *rest, **more)
+
+    monkeypatch.setattr(socket, "getaddrinfo", changes_its_mind)
+    assert send().state == "sent"
+    assert asked == ["localhost"]
+
+
 def test_a_certificate_of_nobody_we_trust_is_refused(
     company: Company, server: CalendarServer, settings: Settings
 ) -> None:
@@ -237,3 +259,55 @@ def test_a_feed_that_was_revoked_is_pushed_nowhere(
     push.link.revoked_at = NOW
     push.link.save()
     assert (send().state, server.files()) == ("given_up", {})
+
+
+def test_what_was_put_there_is_taken_out_and_the_push_goes(
+    company: Company, server: CalendarServer
+) -> None:
+    push = begin(company, server)
+    publish_on(company, MONDAY, TUESDAY)
+    send()
+    other = server.folder / "collection-root" / USER / "visits" / "theirs.ics"
+    shutil.copy(next(iter(server.files().values())), other)
+    push.refresh_from_db()
+    empty_push(push=push, version=push.version, now=NOW + MINUTE)
+    publish_on(company, MONDAY, now=NOW + MINUTE)
+    row = send(NOW + MINUTE)
+    assert (row.state, set(server.files())) == ("sent", {"theirs.ics"})
+    assert not CalendarPush.objects.exists()
+    assert Outgoing.objects.get(pk=row.pk).recipient == "localhost"
+    push_for_the_day(now=NOW + MINUTE)
+    assert send_due(clock=lambda: NOW + MINUTE) == []
+
+
+def test_of_a_revoked_feed_and_a_push_that_is_off_it_is_taken_out_as_well(
+    company: Company, server: CalendarServer
+) -> None:
+    push = begin(company, server)
+    publish_on(company, MONDAY)
+    send()
+    FeedLink.objects.update(revoked_at=NOW)
+    push.refresh_from_db()
+    switch(endpoint=push, version=push.version, on=False, now=NOW)
+    empty_push(push=push, version=push.version, now=NOW)
+    assert (send().state, server.files()) == ("sent", {})
+
+
+def test_what_cannot_be_taken_out_is_tried_again_and_asked_for_once_more(
+    company: Company, server: CalendarServer, settings: Settings
+) -> None:
+    push = begin(company, server)
+    publish_on(company, MONDAY)
+    send()
+    push.refresh_from_db()
+    settings.CALDAV_CA_FILE = ""
+    empty_push(push=push, version=push.version, now=NOW)
+    moment = NOW
+    while (row := send(moment)).state == "waiting":
+        moment = row.due_at
+    push.refresh_from_db()
+    assert (row.state, push.off_why) == ("given_up", "failing")
+    assert len(server.files()) == 1
+    settings.CALDAV_CA_FILE = str(server.authority)
+    empty_push(push=push, version=push.version, now=moment)
+    assert (send(moment).state, server.files()) == ("sent", {})

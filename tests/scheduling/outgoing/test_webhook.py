@@ -13,10 +13,10 @@ from standardwebhooks import WebhookVerificationError, webhooks
 from finishing.config.hosts import AllowedHosts
 from finishing.models import Company, Crew, House
 from scheduling.models import Outgoing, Publication, Webhook
-from scheduling.outgoing.retries import MOST_ATTEMPTS
+from scheduling.outgoing.retries import FIRST, MOST_ATTEMPTS
 from scheduling.outgoing.send import send_due
 from scheduling.outgoing.webhook import signed
-from scheduling.services.webhooks import BOTH_SIGN, add_webhook, renew_secret
+from scheduling.services.webhooks import BOTH_SIGN, add_webhook, renew_secret, send_test
 from tests.factories import make_company, make_crew, make_house, task
 from tests.scheduling.outgoing.receiver import LOOPBACK, Receiver
 from tests.scheduling.test_publish import publish
@@ -106,6 +106,51 @@ def test_an_attempt_after_a_fault_has_the_same_id_and_a_new_time(
     assert first["webhook-id"] == second["webhook-id"]
     assert int(second["webhook-timestamp"]) > int(first["webhook-timestamp"])
     assert Verifier(secret).verify(body.decode(), second)
+
+
+def test_a_test_is_signed_like_any_event_and_says_what_it_is(
+    company: Company, received: Receiver
+) -> None:
+    webhook, secret = listen(company, received)
+    row = send_test(webhook=webhook, now=NOW)
+    assert send_test(webhook=webhook, now=NOW) == row, "one that waits is enough"
+    assert [one.state for one in send()] == ["sent"]
+    ((headers, body),) = received.requests
+    event = Verifier(secret).verify(body, headers)
+    assert (event["type"], event["data"]["test"]) == ("webhook.test", True)
+    assert send_test(webhook=webhook, now=NOW + HOUR) != row
+
+
+@pytest.mark.parametrize("status", [429, 503])
+@pytest.mark.parametrize(
+    ("asked", "minutes"),
+    [
+        ("1800", 30),
+        ("Sun, 01 Mar 2026 18:45:00 GMT", 45),
+        ("9" * 30, 240),
+        ("Wed, 01 Apr 2026 18:00:00 GMT", 240),
+    ],
+)
+def test_a_server_is_left_alone_as_long_as_it_asks(
+    company: Company, received: Receiver, status: int, asked: str, minutes: int
+) -> None:
+    """RFC 9110, 10.2.3: seconds or a date; half a day of attempts is not for it to stretch."""
+    listen(company, received)
+    received.answers = [(status, {"Retry-After": asked})]
+    publish_in(company, 72)
+    (row,) = send()
+    assert (row.state, row.due_at) == ("waiting", NOW + timedelta(minutes=minutes))
+    assert send(row.due_at - timedelta(seconds=1)) == []
+    assert send(row.due_at)[0].state == "sent"
+
+
+@pytest.mark.parametrize("asked", ["soon", "-5", "1", "", "Sun, 01 Mar 2026 17:00:00 GMT"])
+def test_our_own_pause_is_the_least(company: Company, received: Receiver, asked: str) -> None:
+    listen(company, received)
+    received.answers = [(503, {"Retry-After": asked} if asked else {})]
+    publish_in(company, 72)
+    (row,) = send()
+    assert FIRST <= row.due_at - NOW <= FIRST * 1.5
 
 
 def test_both_secrets_sign_for_a_day(company: Company, received: Receiver) -> None:

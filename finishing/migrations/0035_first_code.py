@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('finishing', '0033_changes_since_by_company'),
+        ('finishing', '0034_quotes'),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('scheduling', '0025_since_by_company_and_runs_by_status'),
+        ('scheduling', '0026_run_attempts'),
     ]
 
     operations = [

@@ -8,6 +8,7 @@ from api.rest.absences import Absences
 from api.rest.air import HouseAir
 from api.rest.air_sources import AirSources
 from api.rest.areas import Areas
+from api.rest.builder_lines import BuilderLines
 from api.rest.calendar_pushes import CalendarPushes
 from api.rest.closures import Closures
 from api.rest.coats_done import CoatsDone
@@ -35,6 +36,7 @@ from api.rest.notes import Notes
 from api.rest.obstacles import Obstacles
 from api.rest.odd_jobs import OddJobs
 from api.rest.odds import Odds
+from api.rest.pay_terms import CrewPay, PayTerms
 from api.rest.pins import Pins
 from api.rest.placing_rates import PlacingRates
 from api.rest.plans import Plans
@@ -68,6 +70,7 @@ rows.register("absences", Absences, basename="absence")
 rows.register("air-sources", AirSources, basename="air_source")
 rows.register("areas", Areas, basename="area")
 rows.register("calendar-pushes", CalendarPushes, basename="calendar_push")
+rows.register("builder-lines", BuilderLines, basename="builder_line")
 rows.register("closures", Closures, basename="closure")
 rows.register("coats-done", CoatsDone, basename="coat_done")
 rows.register("compounds", Compounds, basename="compound")
@@ -87,6 +90,7 @@ rows.register("members", Members, basename="member")
 rows.register("notes", Notes, basename="note")
 rows.register("obstacles", Obstacles, basename="obstacle")
 rows.register("odd-jobs", OddJobs, basename="odd_job")
+rows.register("pay-terms", PayTerms, basename="pay_term")
 rows.register("pins", Pins, basename="pin")
 rows.register("reports", Reports, basename="report")
 rows.register("placing-rates", PlacingRates, basename="placing_rate")
@@ -116,6 +120,7 @@ urlpatterns = [
     path("imports/dryers/", DryersImport.as_view(), name="import_dryers"),
     path("imports/houses/", HousesImport.as_view(), name="import_houses"),
     path("imports/site/", SiteImport.as_view(), name="import_site"),
+    path("crews/<crew:public_id>/pay/", CrewPay.as_view(), name="crew_pay"),
     path("looking-back/", LookingBack.as_view(), name="looking_back"),
     path("forecast-record/", ForecastRecords.as_view(), name="forecast_record"),
     path("publications/reached/", ReachedCrews.as_view(), name="reached"),

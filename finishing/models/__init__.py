@@ -1,5 +1,6 @@
 from finishing.models.air import AirDay, AirSource, ForecastEnsemble, ForecastIssue
 from finishing.models.api_token import ApiToken
+from finishing.models.builder_line import BuilderLine
 from finishing.models.change import Change
 from finishing.models.company import Company
 from finishing.models.compound import Compound, JointingSystem, SystemStage
@@ -18,6 +19,7 @@ from finishing.models.first_code import FirstCode
 from finishing.models.house import Area, House, JointLine, Room, Surface
 from finishing.models.invitation import Invitation
 from finishing.models.note import Note
+from finishing.models.pay import PayTerm
 from finishing.models.price import Price
 from finishing.models.quote import Quote
 from finishing.models.rate import LabourRate, PlacingRate
@@ -34,6 +36,7 @@ __all__ = [
     "AirSource",
     "ApiToken",
     "Area",
+    "BuilderLine",
     "Change",
     "Closure",
     "CoatDone",
@@ -59,6 +62,7 @@ __all__ = [
     "Loan",
     "Note",
     "OddJob",
+    "PayTerm",
     "PhoneKey",
     "PlacingRate",
     "Price",

@@ -81,10 +81,17 @@ class Obstacle(ForTheOffice):
 
 
 class ExtraWork(ForTheOffice):
-    """Work that was in no plan."""
+    """Work that was in no plan. builder_line: what the office made of it, if anything."""
 
     what = models.CharField(max_length=300)
     person_minutes = models.PositiveIntegerField()
+    builder_line = models.OneToOneField(
+        "finishing.BuilderLine",
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="extra_work",
+    )
 
     def __str__(self) -> str:
         return f"{self.house} {self.what}"

@@ -28,6 +28,8 @@ KEPT = frozenset(
         "finishing.JointingSystem",
         "finishing.SystemStage",
         "finishing.LabourRate",
+        "finishing.PayTerm",
+        "finishing.BuilderLine",
         "finishing.PlacingRate",
         "finishing.Supply",
         "finishing.StockLine",

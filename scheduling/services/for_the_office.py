@@ -1,12 +1,18 @@
 """What crews say that somebody in the office has to settle: obstacles and extra work."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
+from typing import Any
 
+from django.db import transaction
 from django.db.models import Model
+from django.utils.translation import gettext
 
-from finishing.models import User
+from finishing.models import BuilderLine, User
+from finishing.services.builder_lines import add_builder_line
+from finishing.services.errors import Fault, InputFaults
 from scheduling.models import ExtraWork, Obstacle, SentReport
 from scheduling.services.photos import checked_photo, keep_photo
 from scheduling.services.sent_reports import Action, Sent, once
@@ -50,6 +56,22 @@ def settle(row: Obstacle | ExtraWork, *, user: User | None, now: datetime) -> No
     """Note that the office has settled something; who did so first stays."""
     still_open = type(row).objects.filter(pk=row.pk, settled_at=None)
     still_open.update(settled_at=now, settled_by=user, version=row.version + 1)
+
+
+@transaction.atomic
+def bill_extra_work(
+    row: ExtraWork, values: Mapping[str, Any], *, user: User | None, now: datetime
+) -> BuilderLine:
+    """Make extra work that a crew noted a line for the builder (``builder_lines.FIELDS``), and
+    with that settle it. Raises InputFaults, also where it has its line already."""
+    unbilled = ExtraWork.objects.select_for_update().filter(pk=row.pk, builder_line=None)
+    if not unbilled.exists():
+        raise InputFaults([Fault("text", gettext("This is a line already."))])
+    line = add_builder_line(house=row.house, values=values)
+    unbilled.update(builder_line=line, version=row.version + 1)
+    still_open = ExtraWork.objects.filter(pk=row.pk, settled_at=None)
+    still_open.update(settled_at=now, settled_by=user)
+    return line
 
 
 def _whose(sent: Sent) -> dict[str, object]:

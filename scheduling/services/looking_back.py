@@ -154,7 +154,7 @@ class _Past:
         for before, after in pairwise(visits):
             tasks = after.visit.content["tasks"]
             waits = [on["ready_at"] if (on := task["waits_on"]) else "" for task in tasks]
-            if all(waits):
+            if waits and all(waits):
                 ready = datetime.fromisoformat(min(waits)).astimezone(_zone(after))
                 late = timedelta(days=0 if ready.time() > HALF_DAY else 1)
                 yield Held(Cause.DRYING, _day(before), ready.date() - late)

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from finishing.models import (
     AirSource,
+    BuilderLine,
     Change,
     Closure,
     CoatDone,
@@ -26,6 +27,7 @@ from finishing.models import (
     Loan,
     Note,
     OddJob,
+    PayTerm,
     PlacingRate,
     Price,
     Quote,
@@ -150,6 +152,12 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         "holiday": Holiday.objects.create(company=company, day=now.date(), name="Yard day"),
         "quote": Quote.objects.create(
             company=company, name="Ash Row 1", like=house, opens_on=now.date()
+        ),
+        "builder_line": BuilderLine.objects.create(
+            company=company, house=house, day=now.date(), text="x", person_minutes=60, rate=5000
+        ),
+        "pay_term": PayTerm.objects.create(
+            company=company, crew=crew, amount=2000, since=now.date()
         ),
         "price": Price.objects.create(company=company, kind="hour", amount=4500, since=now.date()),
         "labour_rate": LabourRate.objects.create(

@@ -12,6 +12,7 @@ from api.rest.fields import OwnRelated
 from api.rest.urls import rows
 from finishing.models import (
     Area,
+    BuilderLine,
     Change,
     Closure,
     CoatDone,
@@ -28,6 +29,7 @@ from finishing.models import (
     Loan,
     Note,
     OddJob,
+    PayTerm,
     PlacingRate,
     Price,
     ReadinessLine,
@@ -37,6 +39,7 @@ from finishing.models import (
 from finishing.services.sealed import seal
 from scheduling.models import (
     CalendarPush,
+    ExtraWork,
     FeedLink,
     Obstacle,
     Pin,
@@ -107,6 +110,8 @@ def add_words_about(company: Company, crew: Crew) -> None:
         at=visit.starts_at,
         said_at=visit.starts_at,
     )
+    said: dict[str, Any] = {"crew": crew, "house": visit.house, "visit": visit}
+    ExtraWork.objects.create(company=company, at=MONDAY, what="Patched", person_minutes=40, **said)
     task = PlannedTask.objects.filter(company=company).order_by("pk")[0]
     Pin.objects.create(
         company=company, key=task.key, crew=crew, starts_at=task.starts_at, made_at=MONDAY
@@ -135,6 +140,7 @@ def add_parts(company: Company) -> None:
     """Add what a company plans with besides its houses and crews."""
     day = date(2026, 3, 5)
     Holiday.objects.create(company=company, day=day, name="Yard day", is_own=True)
+    PayTerm.objects.create(company=company, person="North crew 1", amount=2000, since=day)
     Price.objects.create(company=company, kind="hour", amount=4500, since=day)
     tape = Supply.objects.create(company=company, kind="paper_tape", name="Tape", packs=[75])
     StockLine.objects.create(company=company, supply=tape, pack_size=75, packs=2, arrives_on=day)
@@ -152,6 +158,9 @@ def add_to_site(house: House) -> None:
     of_house: dict[str, Any] = {"company": company, "house": house}
     of_area: dict[str, Any] = {"company": company, "area": area}
     ReadinessLine.objects.create(**of_house, item="heat", done=True)
+    BuilderLine.objects.create(
+        **of_house, day=MONDAY.date(), text="Patched", person_minutes=60, rate=5000
+    )
     OddJob.objects.create(**of_house, name="Patch the porch", person_minutes=60)
     Note.objects.create(**of_house, area=area, text="Dog", at=MONDAY)
     Closure.objects.create(**of_area, first_day=date(2026, 5, 4), last_day=date(2026, 5, 5))

@@ -15,11 +15,12 @@ from django.db import transaction
 from django.utils import timezone
 
 from finishing.models import Company
-from scheduling.models import PlanRun
+from scheduling.models import PlanRun, Scenario
 from scheduling.one_thread import OneThread
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, waiting_run
+from scheduling.queries.scenarios import waiting_scenario_run
 from scheduling.services.fetches import FETCHES
 from scheduling.services.kept_answers import Question, is_to_come
 from scheduling.services.lost_runs import look_for_lost_runs
@@ -29,6 +30,8 @@ from scheduling.services.replan import request_run, run_replan
 from scheduling.watch_thread import WatchThread
 
 HERE = OneThread(lambda run_id: run_replan(run_id=run_id))
+BESIDE = OneThread(lambda run_id: run_replan(run_id=run_id))
+"""For scenarios, so that nobody who waits for a plan to work on waits for one of those."""
 
 
 def _look_here() -> float | None:
@@ -63,6 +66,25 @@ def request_replan(*, company: Company, now: datetime) -> PlanRun:
             stop_older_runs(run=run, now=now)
         elif not hurry(run=run, plan_from=now):
             return run
+        _start_once_stored(run.pk)
+    return run
+
+
+def request_scenario_run(*, scenario: Scenario, now: datetime) -> PlanRun:
+    """Return a run that plans for a scenario from now on, as :func:`request_replan` does for the
+    plan to work on, beside which and beside those of other scenarios it goes on."""
+    with transaction.atomic():
+        Company.objects.select_for_update().get(pk=scenario.company_id)
+        _start_lost_runs(now)
+        run = waiting_scenario_run(scenario)
+        if run is None:
+            run = request_run(
+                company=scenario.company,
+                plan_from=now,
+                priority=PlanRun.Priority.TO_COMPARE,
+                scenario=scenario,
+            )
+            stop_older_runs(run=run, now=now)
         _start_once_stored(run.pk)
     return run
 
@@ -118,7 +140,8 @@ def _start_once_stored(run_id: int) -> None:
 
 def _start(run_id: int) -> None:
     if not settings.CELERY_BROKER_URL:
-        HERE.start(run_id)
+        beside = PlanRun.with_scenarios.filter(pk=run_id).exclude(scenario=None).exists()
+        (BESIDE if beside else HERE).start(run_id)
         return
     from scheduling.tasks import start_replan  # noqa: PLC0415 - loads Celery, others go without it
 

@@ -43,6 +43,7 @@ def failure_sentence(error: str) -> str:
 _STEPS: dict[str, Promise] = {
     "search": _("searching for better plans"),
     "air": _("working out the air in the houses, with the water of the plan's own coats"),
+    "odds": _("working out the odds of the handovers"),
     "dryers": _("trying where dryers would help"),
 }
 

@@ -53,6 +53,7 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """The runs (pk) that were started, and that nobody does unless the test itself does."""
     started = Started()
     monkeypatch.setattr(jobs, "HERE", started)
+    monkeypatch.setattr(jobs, "BESIDE", started)
     return started.runs
 
 

@@ -29,7 +29,7 @@ ACCEPTED = 202
 
 
 class StepSerializer(serializers.Serializer[Any]):
-    code = serializers.CharField(help_text="air, search or dryers")
+    code = serializers.CharField(help_text="air, search, dryers, or odds for a scenario")
     at_s = serializers.FloatField(source="at", help_text="since started_at")
     search_s = serializers.FloatField(
         source="seconds", help_text="the longest it searches; 0: it takes what it takes"
@@ -62,7 +62,9 @@ class FreedSerializer(serializers.Serializer[Any]):
         return freed_sentence(freed)
 
 
-class RunSerializer(RowSerializer[PlanRun]):
+class ProgressSerializer(serializers.Serializer[Any]):
+    """How far a run is."""
+
     state = serializers.ChoiceField(PlanRun.Status.choices, source="status")
     requested_at = Instant()
     started_at = Instant(source="claimed_at", allow_null=True)
@@ -73,13 +75,6 @@ class RunSerializer(RowSerializer[PlanRun]):
     best = serializers.SerializerMethodField(help_text="plan of the search so far")
     search_left_s = serializers.SerializerMethodField(help_text="at most; null: it is not running")
     failure = serializers.SerializerMethodField(help_text="why; null: it has not failed")
-    plans = serializers.SerializerMethodField(
-        help_text="ids: one to work on, or proposals, the fewest changes first"
-    )
-    freed = FreedSerializer(many=True, help_text="visits that could not stay")
-    unreported = serializers.IntegerField(
-        help_text="tasks taken as done as planned, of which no crew has said so"
-    )
 
     @extend_schema_field(BestSerializer(allow_null=True))
     def get_best(self, run: PlanRun) -> Any:
@@ -93,6 +88,16 @@ class RunSerializer(RowSerializer[PlanRun]):
 
     def get_failure(self, run: PlanRun) -> str | None:
         return failure_sentence(run.error) if run.status == PlanRun.Status.FAILED else None
+
+
+class RunSerializer(RowSerializer[PlanRun], ProgressSerializer):
+    plans = serializers.SerializerMethodField(
+        help_text="ids: one to work on, or proposals, the fewest changes first"
+    )
+    freed = FreedSerializer(many=True, help_text="visits that could not stay")
+    unreported = serializers.IntegerField(
+        help_text="tasks taken as done as planned, of which no crew has said so"
+    )
 
     def get_plans(self, run: PlanRun) -> list[UUID]:
         return sorted(plan.public_id for plan in run.plans.all())

@@ -49,6 +49,7 @@ from api.rest.readings import HouseReadings
 from api.rest.reports import Reports
 from api.rest.rooms import Rooms
 from api.rest.runs import Runs
+from api.rest.scenarios import Scenarios
 from api.rest.settings import Settings
 from api.rest.stock import Stock
 from api.rest.supplies import Supplies
@@ -100,6 +101,7 @@ rows.register("publications", Publications, basename="publication")
 rows.register("readiness-lines", ReadinessLines, basename="readiness_line")
 rows.register("rooms", Rooms, basename="room")
 rows.register("runs", Runs, basename="run")
+rows.register("scenarios", Scenarios, basename="scenario")
 rows.register("stock", Stock, basename="stock_line")
 rows.register("supplies", Supplies, basename="supply")
 rows.register("visits", Visits, basename="visit")

@@ -67,6 +67,6 @@ app.conf.task_queues = [Queue(name) for name in ("planning", "air", "sending")] 
 app.conf.task_routes = ROUTES
 app.conf.broker_transport_options = {
     "queue_order_strategy": "priority",
-    "priority_steps": [0, 6],  # those of PlanRun.Priority: who waits for a plan goes first
+    "priority_steps": [0, 3, 6],  # those of PlanRun.Priority: who waits for a plan goes first
 }
 app.autodiscover_tasks(["scheduling"])

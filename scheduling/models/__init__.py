@@ -9,6 +9,7 @@ from scheduling.models.plan import CompanyPlans, Plan, PlannedTask
 from scheduling.models.publication import Publication, Visit
 from scheduling.models.report import Report
 from scheduling.models.run import PlanRun
+from scheduling.models.scenario import Scenario
 from scheduling.models.seen import SeenPublication
 from scheduling.models.told import ToldHandover, VisitPerson
 
@@ -31,6 +32,7 @@ __all__ = [
     "Publication",
     "PushedEntry",
     "Report",
+    "Scenario",
     "SeenPublication",
     "SentReport",
     "ToldHandover",

@@ -1,15 +1,19 @@
 """Plans and their tasks. A stored plan never changes; a company points to two of them."""
 
+from typing import Any
+
 from django.db import models
 
 from finishing.models.owned import Owned
+from scheduling.models.scenario import OfNoScenario, refuse_scenarios
 
 
 class Plan(Owned):
     """A verified plan. Scores are those of ``scheduling.solver.outcome.Score``, in minutes.
 
     A proposal has a ``base``, the published revision it was measured against, and a ``kind``; it
-    changes nothing until the office accepts it.
+    changes nothing until the office accepts it. The plan of a ``scenario`` is held against what
+    that has otherwise; ``objects`` leaves it out, and nothing that crews see may point to it.
     """
 
     class Kind(models.TextChoices):
@@ -20,6 +24,9 @@ class Plan(Owned):
     created_at = models.DateTimeField()
     run = models.ForeignKey(
         "scheduling.PlanRun", on_delete=models.PROTECT, null=True, blank=True, related_name="plans"
+    )
+    scenario = models.ForeignKey(
+        "scheduling.Scenario", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
     )
     lateness_minutes = models.BigIntegerField()
     visits = models.PositiveIntegerField()
@@ -59,6 +66,12 @@ class Plan(Owned):
         blank=True,
         help_text="how it differs from the base: figures, moved visits; see services/changes.py",
     )
+
+    with_scenarios: "models.Manager[Plan]" = models.Manager()
+    objects: "models.Manager[Plan]" = OfNoScenario()
+
+    class Meta:
+        default_manager_name = "objects"
 
 
 class PlannedTask(Owned):
@@ -100,3 +113,8 @@ class CompanyPlans(Owned):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["company"], name="plans_of_company_once")]
+
+    def save(self, *args: Any, **more: Any) -> None:
+        """Store where the company stands; raise ValidationError for the plan of a scenario."""
+        refuse_scenarios(self.working, self.published)
+        super().save(*args, **more)

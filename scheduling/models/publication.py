@@ -1,8 +1,11 @@
 """Published revisions and the visits that crews see."""
 
+from typing import Any
+
 from django.db import models
 
 from finishing.models.owned import Owned
+from scheduling.models.scenario import refuse_scenarios
 
 
 class Publication(Owned):
@@ -26,6 +29,11 @@ class Publication(Owned):
         constraints = [
             models.UniqueConstraint(fields=["company", "revision"], name="revision_once")
         ]
+
+    def save(self, *args: Any, **more: Any) -> None:
+        """Store a revision; raise ValidationError for the plan of a scenario."""
+        refuse_scenarios(self.plan)
+        super().save(*args, **more)
 
 
 class Visit(Owned):

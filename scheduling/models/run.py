@@ -3,6 +3,7 @@
 from django.db import models
 
 from finishing.models.owned import Owned
+from scheduling.models.scenario import OfNoScenario
 
 LARGE = ("problem", "progress")
 
@@ -19,8 +20,13 @@ class RunManager(models.Manager["PlanRun"]):
         return super().get_queryset().defer(*LARGE)
 
 
+class RunsOfNoScenario(OfNoScenario["PlanRun"], RunManager):
+    """Both: what is left out, and what is read later."""
+
+
 class PlanRun(Owned):
-    """One request to plan, with its problem as it was when the run began."""
+    """One request to plan, with its problem as it was when the run began. ``objects`` leaves out
+    those of scenarios, which go on beside that of the plan to work on."""
 
     class Status(models.TextChoices):
         QUEUED = "queued"
@@ -32,8 +38,12 @@ class PlanRun(Owned):
         """The lowest goes first, as in Redis."""
 
         ASKED = 0, "somebody waits for it"
+        TO_COMPARE = 3, "a scenario, beside the plan to work on"
         BY_THE_CLOCK = 6, "it is there in the morning"
 
+    scenario = models.ForeignKey(
+        "scheduling.Scenario", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
     priority = models.PositiveSmallIntegerField(choices=Priority.choices, default=Priority.ASKED)
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.QUEUED)
     requested_at = models.DateTimeField()
@@ -82,7 +92,9 @@ class PlanRun(Owned):
     )
     error = models.TextField(blank=True)
 
-    objects = RunManager()
+    with_scenarios = RunManager()
+    objects = RunsOfNoScenario()
 
     class Meta:
+        default_manager_name = "objects"
         indexes = [models.Index(fields=["status"])]

@@ -44,7 +44,7 @@ def planned_visit(company: Company, public_id: UUID) -> PlannedVisit:
     """Return the visit that a planned task belongs to; raise PlannedTask.DoesNotExist where the
     company has no such task."""
     rows = PlannedTask.objects.select_related("plan", "crew__company", "house__company")
-    task = rows.get(company=company, public_id=public_id)
+    task = rows.get(company=company, public_id=public_id, plan__scenario=None)
     working = working_plan(company)
     block = _block_with(task)
     if task.plan == working:

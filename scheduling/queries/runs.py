@@ -36,7 +36,7 @@ def waiting_run(company: Company) -> PlanRun | None:
 def runs_not_begun(now: datetime) -> QuerySet[PlanRun]:
     """Return the runs, of all companies, that have been queued for too long and come first: of
     many that wait no more are sent again than soon begin, or the broker would fill with them."""
-    return PlanRun.objects.filter(
+    return PlanRun.with_scenarios.filter(
         status=PlanRun.Status.QUEUED, requested_at__lt=now - BEGINS_WITHIN
     ).order_by("priority", "pk")[:MOST_SENT_AGAIN]
 
@@ -54,7 +54,9 @@ def newest_run(company: Company) -> PlanRun | None:
 def problem_parts(run_id: int) -> Mapping[str, Any]:
     """Return the ``PARTS`` of a run's problem (see ``problem_to_json``): all but a tenth of it is
     how its coats dry."""
-    found = PlanRun.objects.values(**{name: F(f"problem__{name}") for name in PARTS}).get(pk=run_id)
+    found = PlanRun.with_scenarios.values(**{name: F(f"problem__{name}") for name in PARTS}).get(
+        pk=run_id
+    )
     return {name: value for name, value in found.items() if value is not None}
 
 

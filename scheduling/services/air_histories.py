@@ -73,7 +73,7 @@ def air_histories(
     """
     midnight = datetime.combine(now.astimezone(UTC).date(), time.min, UTC)
     before = midnight - timedelta(days=BEFORE_DAYS)
-    drawn = DrawnAir(inputs.timeline, now, before, until, count, seed)
+    drawn = DrawnAir(inputs.timeline, now, before, until, count, seed, inputs.shifts)
     airs = _HouseAirs(inputs, drawn)
     first = inputs.timeline.tick_after(before)
     ready: dict[str, Later] = {

@@ -1,6 +1,6 @@
 """When crews work, when houses are open, when areas are closed: rows to windows and spans."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, time
 from zoneinfo import ZoneInfo
 
@@ -18,11 +18,14 @@ from scheduling.solver import problem as solver
 from scheduling.solver.problem import Span, Window
 
 
-def crew_for_solver(crew: Crew, timeline: Timeline, holidays: frozenset[date]) -> solver.Crew:
+def crew_for_solver(
+    crew: Crew, timeline: Timeline, holidays: frozenset[date], more: Sequence[ExtraHours] = ()
+) -> solver.Crew:
     """Return a crew with its windows, heads and skills, days off and holidays taken out.
 
     A window lacks a skill that the crew has (or borrows on some day), when nobody who is there
     that day has it. Extra hours are windows at a price, holiday or not, besides the crew's own.
+    more: extra hours besides those that are stored.
     """
     every_skill = skills_of(members_ever(crew))
     price = -(-crew.company.extra_hour_price // TICKS_PER_HOUR)
@@ -34,7 +37,7 @@ def crew_for_solver(crew: Crew, timeline: Timeline, holidays: frozenset[date]) -
         lacks = every_skill - skills_of(present)
         own = [] if day in holidays else _own_spans(crew, day, timeline)
         spans = [(span, 0) for span in own]
-        for extra in _extra_spans(crew, day, timeline):
+        for extra in _extra_spans(crew, day, timeline, more):
             known = [span for span, _ in spans]
             spans += [(span, price) for span in without([extra], known)]
         windows += [Window(s.start, s.end, number, len(present), lacks, p) for s, p in spans]
@@ -47,8 +50,10 @@ def _own_spans(crew: Crew, day: date, timeline: Timeline) -> list[Span]:
     return _spans(crew, day, hours, timeline)
 
 
-def _extra_spans(crew: Crew, day: date, timeline: Timeline) -> list[Span]:
-    hours = (row for row in crew.extra_hours.all() if row.day == day)
+def _extra_spans(
+    crew: Crew, day: date, timeline: Timeline, more: Sequence[ExtraHours]
+) -> list[Span]:
+    hours = (row for row in (*crew.extra_hours.all(), *more) if row.day == day)
     return _spans(crew, day, hours, timeline)
 
 

@@ -1,5 +1,6 @@
 """The air of a house as a cautious company plans with it: waits hold in 8 of 10 histories."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime, time
 
@@ -13,6 +14,7 @@ from scheduling.services.house_air import HouseAir
 from scheduling.services.source_histories import DrawnAir
 from scheduling.services.stored_air import SPARE_HOURS
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
+from scheduling.services.weather_shift import WeatherShift
 
 HISTORIES = 200
 SEED = 1
@@ -22,7 +24,9 @@ SEED = 1
 class CautiousAir:
     """Makes the air of houses cautious; houses of one weather share one draw."""
 
-    def __init__(self, timeline: Timeline, now: datetime) -> None:
+    def __init__(
+        self, timeline: Timeline, now: datetime, shifts: Sequence[WeatherShift] = ()
+    ) -> None:
         whole_days = (timeline.horizon // TICKS_PER_HOUR + SPARE_HOURS) // 24 - 1
         self._drawn = DrawnAir(
             timeline,
@@ -31,6 +35,7 @@ class CautiousAir:
             until=whole_days * 24 * TICKS_PER_HOUR,
             count=HISTORIES,
             seed=SEED,
+            shifts=shifts,
         )
 
     def of(self, house: House, sources: HouseSources, air: HouseAir) -> HouseAir:

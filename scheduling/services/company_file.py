@@ -57,6 +57,7 @@ KEPT = frozenset(
         "finishing.CoatDone",
         "finishing.OddJob",
         "finishing.SentReading",
+        "scheduling.Scenario",
         "scheduling.PlanRun",
         "scheduling.Plan",
         "scheduling.PlannedTask",

@@ -3,7 +3,16 @@
 from django.db import transaction
 
 from finishing.models import Company
-from scheduling.models import CompanyPlans, Pin, Plan, PlanRun, Publication, Report, Visit
+from scheduling.models import (
+    CompanyPlans,
+    Pin,
+    Plan,
+    PlanRun,
+    Publication,
+    Report,
+    Scenario,
+    Visit,
+)
 
 
 class NotADemoError(Exception):
@@ -12,8 +21,9 @@ class NotADemoError(Exception):
 
 @transaction.atomic
 def forget_plans(*, company: Company) -> None:
-    """Delete the demo company's plans, runs, publications, reports, pins; feed addresses stay."""
+    """Delete the demo company's plans, runs, scenarios, publications, reports and pins; feed
+    addresses stay."""
     if not company.is_demo:
         raise NotADemoError(company.name)
-    for model in (CompanyPlans, Publication, Visit, Plan, PlanRun, Report, Pin):
+    for model in (CompanyPlans, Publication, Visit, Scenario, Plan, PlanRun, Report, Pin):
         model.objects.filter(company=company).delete()

@@ -37,6 +37,7 @@ from scheduling.services.stored_air import StoredAir, recent_air
 from scheduling.services.surveys import AreaSurvey, HouseSurvey, survey
 from scheduling.services.timeline import TICKS_PER_HOUR, local_instant, planning_timeline
 from scheduling.services.travel import travel_ticks
+from scheduling.services.tried_changes import Ground, make_changes
 from scheduling.solver.problem import Handover, Problem, Task
 from scheduling.solver.problem import House as SolverHouse
 
@@ -75,19 +76,23 @@ class _Builder:
         self.company = company
         self.now = now
         self.wet = wet
-        houses = houses_for_planning(company)
-        self.houses = list(houses.filter(pk=only.pk) if only else houses)
+        ground = self._ground(what_if, only)
+        self.houses, self.dryers = ground.houses, ground.dryers
+        self.shifts, self.imagined = ground.shifts, frozenset(ground.imagined)
         self.found_wet = found_wet_by(company, now)
         handovers = (house.handover_on for house in self.houses)
         self.timeline = planning_timeline(handovers, now, first_look(self.houses, self.found_wet))
-        crews = crews_for_planning(company)
+        crews = ground.crews
         self.crews = [crew for crew in crews if crew.is_active]
         self.retired = [crew for crew in crews if not crew.is_active]
         holidays = frozenset(Holiday.objects.filter(company=company).values_list("day", flat=True))
         self.solver_crews = tuple(
-            calendars.crew_for_solver(crew, self.timeline, holidays) for crew in self.crews
+            calendars.crew_for_solver(
+                crew, self.timeline, holidays, ground.extra_hours.get(str(crew.public_id), ())
+            )
+            for crew in self.crews
         )
-        self.settings = replace(read_settings(company), swaps=what_if.swaps)
+        self.settings = ground.settings
         self.book = CurveBook(company, self.timeline)
         self.gathered = HouseTasks(
             self.timeline,
@@ -96,7 +101,7 @@ class _Builder:
             overhead_ticks=ticks_for(company.setup_minutes / 60)
             + ticks_for(company.washup_minutes / 60),
         )
-        self.cautious = CautiousAir(self.timeline, now)
+        self.cautious = CautiousAir(self.timeline, now, self.shifts)
         self.planned_air = what_if.planned_air or company.planned_air
         self.openings = Openings(now, self.timeline, what_if.days_earlier)
         named = {compound.name: compound for compound in self.settings.compounds}
@@ -110,7 +115,6 @@ class _Builder:
             zones=zones,
         )
         self.ends = self._planned_ends()
-        self.dryers = dryers_of(company)
         self.stays = self._planned_stays()
         self.pins = list(pins_to_come(company, now))
         self.handovers: dict[str, Handover] = {}
@@ -122,6 +126,16 @@ class _Builder:
         self.standing: list[Standing] = []
         self.holds: list[Hold] = []
         self.delivered: dict[tuple[int, str], int] = {}
+
+    def _ground(self, what_if: WhatIf, only: House | None) -> Ground:
+        houses = houses_for_planning(self.company)
+        ground = Ground(
+            houses=list(houses.filter(pk=only.pk) if only else houses),
+            crews=crews_for_planning(self.company),
+            settings=replace(read_settings(self.company), swaps=what_if.swaps),
+            dryers=dryers_of(self.company),
+        )
+        return make_changes(ground, what_if.changes)
 
     def build(self) -> PlanInputs:
         air = CompanyAir(self.company)
@@ -166,6 +180,8 @@ class _Builder:
             standing=self.standing,
             holds=self.holds,
             delivered=self.delivered,
+            shifts=self.shifts,
+            imagined=self.imagined,
         )
 
     def _planned_ends(self) -> dict[str, int]:
@@ -217,7 +233,7 @@ class _Builder:
         if odd := odd_figures(house):
             self._hold_whole(house, *odd)
             return None
-        stored = StoredAir(sources, self.timeline, self.now, recent)
+        stored = StoredAir(sources, self.timeline, self.now, recent, self.shifts)
         weather = stored.weather()
         if weather is None:
             self._hold_whole(house, "no_air" if any(sources) else "which_air")

@@ -18,6 +18,7 @@ from scheduling.services.dryer_stays import Move, moves_by_task
 from scheduling.services.followed import may_be_followed
 from scheduling.services.house_air import assumed_from
 from scheduling.services.plan_inputs import PlanInputs
+from scheduling.services.stored_places import CREW_MORE
 from scheduling.services.task_details import task_details
 from scheduling.services.unplanned import holds_of
 from scheduling.solver.chain import late_chains
@@ -64,6 +65,7 @@ def store_plan(
         company=company,
         created_at=now,
         run=run,
+        scenario=run.scenario,
         lateness_minutes=sum(row["late_minutes"] * row["weight"] for row in handovers),
         visits=outcome.score.visits,
         idle_minutes=outcome.score.idle,
@@ -107,10 +109,18 @@ def _task_rows(plan: Plan, inputs: PlanInputs, outcome: Outcome) -> list[Planned
                     inputs, place, _without_moves(tasks[place.task], moves), reasons, places
                 ),
                 "dryers": moves.get(place.task, []),
+                **_crew_more(inputs, place),
             },
         )
         for place in sorted(outcome.placements, key=lambda place: (place.start, place.task))
     ]
+
+
+def _crew_more(inputs: PlanInputs, place: Placement) -> dict[str, Any]:
+    """Return what is said of a crew that has no row, in whose place another's stands."""
+    if place.crew not in inputs.imagined:
+        return {}
+    return {CREW_MORE: {"id": place.crew, "name": inputs.crew(place.crew).name}}
 
 
 def _without_moves(task: Task, moves: Mapping[str, Sequence[Move]]) -> Task:

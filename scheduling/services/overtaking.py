@@ -1,10 +1,13 @@
-"""One run at a time: a newer one stops those of its company that go on, which say so.
+"""One run at a time for the plan to work on, and for each scenario: a newer one stops those that
+go on for the same, which say so.
 
 What they have found by then is not stored: the newer one was asked for because something is
 different, and plans from the rows as they are now.
 """
 
 from datetime import datetime
+
+from django.db.models import QuerySet
 
 from scheduling.models import PlanRun
 
@@ -13,9 +16,7 @@ OVERTAKEN = "NewerRunError: another plan was asked for meanwhile"
 
 def stop_older_runs(*, run: PlanRun, now: datetime) -> int:
     """Stop what goes on for the run's company and was asked for before it; return how many."""
-    older = PlanRun.objects.filter(
-        company=run.company_id, status=PlanRun.Status.RUNNING, pk__lt=run.pk
-    )
+    older = _going_on(run).filter(pk__lt=run.pk)
     return older.update(
         status=PlanRun.Status.FAILED,
         stop_requested=True,
@@ -28,14 +29,19 @@ def stop_older_runs(*, run: PlanRun, now: datetime) -> int:
 def begin_unless_overtaken(*, run: PlanRun, now: datetime) -> bool:
     """Stop older runs, now that this one begins; where a newer one goes on already, stop this one
     and return False."""
-    newer = PlanRun.objects.filter(
-        company=run.company_id, status=PlanRun.Status.RUNNING, pk__gt=run.pk
-    ).first()
+    newer = _going_on(run).filter(pk__gt=run.pk).first()
     if newer:
         stop_older_runs(run=newer, now=now)
         return False
     stop_older_runs(run=run, now=now)
     return True
+
+
+def _going_on(run: PlanRun) -> QuerySet[PlanRun]:
+    """Return what goes on for the same: the company's plan to work on, or the run's scenario."""
+    return PlanRun.with_scenarios.filter(
+        company=run.company_id, scenario=run.scenario_id, status=PlanRun.Status.RUNNING
+    )
 
 
 def hurry(*, run: PlanRun, plan_from: datetime) -> bool:

@@ -20,7 +20,9 @@ from scheduling.services.house_tasks import DoneWait
 from scheduling.services.reported import PublishedTask
 from scheduling.services.room_waits import StageWait
 from scheduling.services.room_work import RoomStage
+from scheduling.services.scenario_changes import ScenarioChange
 from scheduling.services.timeline import Timeline
+from scheduling.services.weather_shift import WeatherShift
 from scheduling.solver.problem import Handover, Placement, Problem
 
 
@@ -37,6 +39,8 @@ class PlanInputs:
     under way. dryers: the company's, by id; stays: of theirs, in the problem and its air.
     delivered: by house (primary key) and stage the tick from which the material is there, where it
     is waited for. standing: all that stand in that air. recent: the stored air that it comes from.
+    shifts: what is tried of the weather. imagined: crews (ids) that a scenario has, and the company
+    has not.
     """
 
     now: datetime
@@ -67,6 +71,8 @@ class PlanInputs:
     standing: Sequence[Standing] = ()
     holds: list[Hold] = field(default_factory=list)
     delivered: Mapping[tuple[int, str], int] = field(default_factory=dict)
+    shifts: Sequence[WeatherShift] = ()
+    imagined: frozenset[str] = frozenset()
 
     def crew(self, key: str) -> Crew:
         """Return a crew by its id, also one that gets no new work."""
@@ -76,11 +82,12 @@ class PlanInputs:
 @dataclass(frozen=True)
 class WhatIf:
     """What is tried otherwise than it is: see ``Settings.swaps`` and ``Openings``; the air planned
-    with in the place of the company's choice."""
+    with in the place of the company's choice; the changes of a scenario (``tried_changes.py``)."""
 
     swaps: Mapping[tuple[int, Stage], str] = field(default_factory=dict)
     days_earlier: Mapping[int, int] = field(default_factory=dict)
     planned_air: Company.PlannedAir | None = None
+    changes: tuple[ScenarioChange, ...] = ()
 
 
 AS_IT_IS = WhatIf()

@@ -12,8 +12,8 @@ from django.db.models import F
 from django.utils import timezone
 
 from finishing.models import Company
-from scheduling.models import CompanyPlans, Plan, PlanRun
-from scheduling.queries.plans import latest_publication
+from scheduling.models import CompanyPlans, Plan, PlanRun, Scenario
+from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.run_log import logged_as
 from scheduling.services.dryer_plan import SEARCH_SHARE, DryerSearch, with_dryers
 from scheduling.services.engine import Solved, solve
@@ -24,8 +24,10 @@ from scheduling.services.overtaking import begin_unless_overtaken
 from scheduling.services.proposals import store_proposals
 from scheduling.services.proposing import Proposed, propose
 from scheduling.services.published import Published, published_to_come
-from scheduling.services.rounds import Propose, Solve, settle, settle_proposals
+from scheduling.services.rounds import Propose, Settled, Solve, settle, settle_proposals
 from scheduling.services.run_steps import begin_step, seconds_since_claimed
+from scheduling.services.scenario_odds import scenario_odds
+from scheduling.services.scenario_plans import no_worse_than, store_scenario_plan, what_if_of
 from scheduling.services.settling import Settling
 from scheduling.services.stop import stop_requested
 from scheduling.solver.change import Current
@@ -56,13 +58,15 @@ def request_run(
     seed: int = 1,
     work: int | None = None,
     priority: int = PlanRun.Priority.ASKED,
+    scenario: Scenario | None = None,
 ) -> PlanRun:
     """Store a request to plan a company's houses from a moment on.
 
-    seconds: how long to search, None for what is usual.
+    seconds: how long to search, None for what is usual. scenario: what it is planned for, None for
+    a plan to work on.
     """
     if seconds is None:
-        told = latest_publication(company) is not None
+        told = latest_publication(company) is not None and scenario is None
         seconds = PROPOSAL_SECONDS if told else AFRESH_SECONDS
     run = PlanRun(
         company=company,
@@ -72,6 +76,7 @@ def request_run(
         seed=seed,
         work=work,
         priority=priority,
+        scenario=scenario,
     )
     run.full_clean()
     run.save()
@@ -96,15 +101,20 @@ def run_replan(*, run_id: int) -> Plan | None:
             return plan
     except BaseException as failure:  # also when someone stops the command
         noted = _note_failure(run, failure)
-        if isinstance(failure, GivenUpError) and not noted:
-            return None  # as it was told: its row says who does it now, or what has stopped it
+        if not noted and (isinstance(failure, GivenUpError) or _is_discarded(run_id)):
+            return None  # its row says who does it now, or what has stopped it, or is no more
         raise
+
+
+def _is_discarded(run_id: int) -> bool:
+    """Return whether somebody has discarded the run's scenario meanwhile."""
+    return not PlanRun.with_scenarios.filter(pk=run_id).exists()
 
 
 def _claimed(run_id: int) -> PlanRun | None:
     """Return the run if it is now this process's to do."""
     with transaction.atomic():
-        queued = PlanRun.objects.filter(pk=run_id, status=PlanRun.Status.QUEUED)
+        queued = PlanRun.with_scenarios.filter(pk=run_id, status=PlanRun.Status.QUEUED)
         now = timezone.now()
         if not queued.update(
             status=PlanRun.Status.RUNNING,
@@ -115,17 +125,21 @@ def _claimed(run_id: int) -> PlanRun | None:
             steps=[],
         ):
             return None
-        run = PlanRun.objects.select_related("company").get(pk=run_id)
+        run = PlanRun.with_scenarios.select_related("company", "scenario").get(pk=run_id)
         Company.objects.select_for_update().get(pk=run.company_id)  # two that begin at once
         return run if begin_unless_overtaken(run=run, now=now) else None
 
 
 def _plan(run: PlanRun) -> Plan:
     begin_step(run, "air")
-    settling = Settling(run.company, run.plan_from, should_stop=lambda: stop_requested(run))
+    settling = Settling(
+        run.company, run.plan_from, what_if_of(run), should_stop=lambda: stop_requested(run)
+    )
     run.unreported = len(settling.inputs.unreported)
     write_fields(run, "unreported")
     _note_problem(run, settling.inputs.problem)
+    if run.scenario:
+        return _plan_scenario(run, run.scenario, settling)
     published = published_to_come(run.company, settling.inputs)
     if published is None:
         return _plan_afresh(run, settling)
@@ -135,10 +149,7 @@ def _plan(run: PlanRun) -> Plan:
 def _plan_afresh(run: PlanRun, settling: Settling) -> Plan:
     """No crew expects anything yet: the best plan becomes the working plan."""
     told = latest_publication(run.company)
-    solved = settle(settling, _solving(run), _proposing(run))
-    search = DryerSearch(run.company, _limits(run), should_stop=lambda: stop_requested(run))
-    begin_step(run, "dryers", run.seconds * SEARCH_SHARE)
-    solved = with_dryers(settling, solved, search, _proposing(run))
+    solved = _searched(run, settling, None)
     with transaction.atomic():
         CompanyPlans.objects.select_for_update().filter(company=run.company).first()
         if latest_publication(run.company) != told:
@@ -152,6 +163,36 @@ def _plan_afresh(run: PlanRun, settling: Settling) -> Plan:
         )
         make_working(plan)
         _note_problem(run, solved.agreed.inputs.problem)
+        _finish(run, settling, solved.note)
+    return plan
+
+
+def _searched(run: PlanRun, settling: Settling, published: Published | None) -> Settled:
+    """Return the best plan found for a problem, with dryers where they help: from nothing, or from
+    what crews have been told, as the office would plan again."""
+    if published is None:
+        solved = settle(settling, _solving(run), _proposing(run))
+    else:
+        found = settle_proposals(settling, published.current, _proposing(run))
+        best = min(found.agreed, key=lambda one: (len(one.outcome.unplaced), one.outcome.score))
+        solved = Settled(best, found.note)
+    if settling.inputs.stays.all:  # crews have been told of these, so they stay
+        return solved
+    search = DryerSearch(run.company, _limits(run), should_stop=lambda: stop_requested(run))
+    begin_step(run, "dryers", run.seconds * SEARCH_SHARE)
+    return with_dryers(settling, solved, search, _proposing(run))
+
+
+def _plan_scenario(run: PlanRun, scenario: Scenario, settling: Settling) -> Plan:
+    """Plan for a scenario, beside all that is planned and published: nobody works on it."""
+    before = working_plan(run.company)
+    solved = _searched(run, settling, published_to_come(run.company, settling.inputs))
+    agreed = no_worse_than(settling, before, solved.agreed)
+    begin_step(run, "odds")
+    odds = scenario_odds(agreed, before, run.company, run.plan_from)
+    with transaction.atomic():
+        plan = store_scenario_plan(run=run, scenario=scenario, agreed=agreed, odds=odds)
+        _note_problem(run, agreed.inputs.problem)
         _finish(run, settling, solved.note)
     return plan
 
@@ -215,7 +256,7 @@ def _note_failure(run: PlanRun, failure: BaseException) -> bool:
     has begun it anew, or stopped it for a newer one. A run that came to its end although it had
     been called failed says that."""
     states = [PlanRun.Status.RUNNING] + [PlanRun.Status.FAILED] * isinstance(failure, GivenUpError)
-    mine = PlanRun.objects.filter(pk=run.pk, attempts=run.attempts, overtaken_by=None)
+    mine = PlanRun.with_scenarios.filter(pk=run.pk, attempts=run.attempts, overtaken_by=None)
     noted = mine.filter(status__in=states).update(
         status=PlanRun.Status.FAILED,
         finished_at=timezone.now(),

@@ -21,6 +21,7 @@ from scheduling.services.air_layers import ASSUMED, Layer
 from scheduling.services.house_air import air_inside
 from scheduling.services.stored_air import StoredAir, Weather
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
+from scheduling.services.weather_shift import WeatherShift
 
 _A_DAY, _HOUR = timedelta(days=1), timedelta(hours=1)
 
@@ -38,7 +39,8 @@ class DrawnAir:
     """Draws so many histories from a UTC midnight on, of whole days at least until a tick.
 
     Houses of the same station and forecast share one draw, so that in each history they share one
-    weather. ensembles: those that have been drawn from, by forecast (pk).
+    weather. shifts: what is tried of the weather to come; members of an ensemble, which tell of
+    other weather, are left aside then. ensembles: those drawn from, by forecast (pk).
     """
 
     timeline: Timeline
@@ -47,6 +49,7 @@ class DrawnAir:
     until: int
     count: int
     seed: int
+    shifts: Sequence[WeatherShift] = ()
     drawn: dict[tuple[int, ...], Air] = field(default_factory=dict)
     ensembles: dict[int, Ensemble] = field(default_factory=dict)
 
@@ -58,7 +61,7 @@ class DrawnAir:
     def inside(self, house: House, sources: HouseSources) -> Air:
         """Return histories of the air in a house that has some, as ``air_inside`` has it; raise
         TooLittleAirError."""
-        stored = StoredAir(sources, self.timeline, self.now)
+        stored = StoredAir(sources, self.timeline, self.now, shifts=self.shifts)
         weather = stored.weather()
         assert weather is not None, "a house without air is held before"
         return air_inside(house, weather, self._of(weather))
@@ -97,7 +100,7 @@ class DrawnAir:
         forecast = next(
             (row for row in weather.sources if row.kind == AirSource.Kind.FORECAST), None
         )
-        if forecast is None:
+        if forecast is None or self.shifts:
             return None
         found = ensemble_of(forecast, first_hour=self.first, hours=hours, now=self.now)
         if found:

@@ -1,6 +1,6 @@
 """The stored air of a house's sources: the weather it has, and what was measured inside."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -11,6 +11,7 @@ from finishing.queries.air import RecentAir
 from finishing.queries.air_sources import HouseSources
 from scheduling.services.air_layers import A_DAY, ASSUMED, DAYS_LOOKED_AT, Layer, without_holes
 from scheduling.services.timeline import TICKS_PER_HOUR, Timeline
+from scheduling.services.weather_shift import WeatherShift, shifted
 
 SPARE_HOURS = 45 * 24
 """Air is looked at so far past the horizon, so that the last coats' drying is known too."""
@@ -40,8 +41,11 @@ class StoredAir:
         timeline: Timeline,
         now: datetime,
         recent: RecentAir | None = None,
+        shifts: Sequence[WeatherShift] = (),
     ) -> None:
-        """recent: of these sources among others, where it has been read already."""
+        """recent: of these sources among others, where it has been read already. shifts: what is
+        tried of the weather to come."""
+        self._shifts = shifts
         self.sources = sources
         self._recent = recent_air(sources, timeline) if recent is None else recent
         first_hour = _first_hour(sources, timeline, self._recent)
@@ -66,7 +70,13 @@ class StoredAir:
         if filled := without_holes(outdoors):
             found = (self.sources.station, self.sources.forecast)
             firmest_first = tuple(source for source in found if source)
-            return Weather(self._cut(Layer(*filled, outdoors.kinds)), firmest_first, inside=False)
+            air = shifted(
+                Layer(*filled, outdoors.kinds),
+                self._shifts,
+                first_hour=self._first_hour,
+                now_hour=self._now,
+            )
+            return Weather(self._cut(air), firmest_first, inside=False)
         logged = self.logged()
         if logged is None or self.sources.logger is None:
             return None

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -23,7 +24,9 @@ from finishing.models import (
 )
 from finishing.queries.rights import Right
 from finishing.services.tokens import make_token
-from scheduling.models import CrewPage, FeedLink, PlanRun, Webhook
+from scheduling.models import CrewPage, FeedLink, PlanRun, Scenario, Webhook
+from scheduling.services.scenario_changes import CrewMore, Saturdays
+from scheduling.services.scenarios import make_scenario
 
 type Arguments = Callable[["Shown"], dict[str, Any]]
 
@@ -102,6 +105,21 @@ def of_an_endpoint(shown: Shown) -> dict[str, Any]:
     return {"public_id": Webhook.objects.filter(company=shown.company)[0].public_id}
 
 
+def of_a_scenario(shown: Shown) -> dict[str, Any]:
+    row = Scenario.objects.filter(company=shown.company).first()
+    if row is None:
+        row = make_scenario(
+            company=shown.company,
+            name="Saturdays and a crew more",
+            now=shown.run.plan_from,
+            changes=[
+                Saturdays((shown.crew.public_id,), date(2026, 3, 2), date(2026, 3, 30)),
+                CrewMore(shown.crew.public_id),
+            ],
+        )
+    return {"public_id": row.public_id}
+
+
 def of_a_run(shown: Shown) -> dict[str, Any]:
     return {"public_id": shown.run.public_id}
 
@@ -129,6 +147,7 @@ def by_secret(shown: Shown) -> dict[str, Any]:
 
 PAGES: Mapping[str, Arguments] = {
     "account": of_the_company,
+    "add_change": lambda shown: {**of_a_scenario(shown), "kind": "saturdays"},
     "air_now": of_the_company,
     "area_rooms": of_an_area,
     "change_crew_page": of_a_crews_new_page,
@@ -146,6 +165,7 @@ PAGES: Mapping[str, Arguments] = {
     "crew_day": by_secret,
     "crew_sheet": of_a_crews_week,
     "crews": of_the_company,
+    "discard_scenario": of_a_scenario,
     "done": of_a_house,
     "edit_second_step": of_the_company,
     "feed": of_a_feed,
@@ -192,6 +212,8 @@ PAGES: Mapping[str, Arguments] = {
     "remove_person": of_somebody,
     "room": of_a_room,
     "run": of_a_run,
+    "scenario": of_a_scenario,
+    "scenarios": of_the_company,
     "sending": of_the_company,
     "settings": of_the_company,
     "site": of_a_house,

@@ -16,6 +16,8 @@ from scheduling.services.for_the_office import Hindrance, say_cannot_work, say_e
 from scheduling.services.links import make_page, page_address
 from scheduling.services.publish import publish_plan
 from scheduling.services.replan import request_run, run_replan
+from scheduling.services.scenario_changes import CrewLess, CrewMore
+from scheduling.services.scenarios import make_scenario
 from scheduling.services.sent_reports import Sent
 from scheduling.services.visit_reports import say_started
 from tests.api.every_page import Shown
@@ -41,6 +43,7 @@ def make_shown_company() -> Shown:
     mark_away(crew=ill, member=None, days=days, reason="ill")
     run = _planned(company, NOON)
     _sent_out(company)
+    _what_if(company)
     secret = page_address(make_page(crew=visit.crew)).rstrip("/").rpartition("/")[2]
     _quoted(visit.house)
     return Shown(company, visit.house, visit.crew, run, _visit_to_come(company), secret)
@@ -66,6 +69,20 @@ def _quoted(house: House) -> None:
             "holds_on": "2026-04-07",
         },
     )
+
+
+def _what_if(company: Company) -> None:
+    """A scenario that is planned, and one that is not."""
+    crew = Crew.objects.filter(company=company).order_by("pk")[0]
+    planned, _ = (
+        make_scenario(company=company, now=NOON, name=name, changes=[change])
+        for name, change in (
+            (f"A crew more at {LONG_NAME}", CrewMore(crew.public_id)),
+            ("Not planned yet", CrewLess(crew.public_id)),
+        )
+    )
+    run = request_run(company=company, plan_from=NOON, work=1, seconds=600, scenario=planned)
+    assert run_replan(run_id=run.pk)
 
 
 def _sent_out(company: Company) -> None:

@@ -48,6 +48,7 @@ from scheduling.models import (
     Pin,
     PlanRun,
     Publication,
+    Scenario,
     SentReport,
     Visit,
     Webhook,
@@ -70,6 +71,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
     run = PlanRun.objects.create(company=company, requested_at=now, plan_from=now, status="done")
     plan = make_plan(company, [task(crew, house, now + timedelta(days=2))], run=run)
     planned = plan.tasks.get()
+    scenario = Scenario.objects.create(company=company, name="What if", created_at=now)
     pin = Pin.objects.create(
         company=company, key=planned.key, crew=crew, starts_at=planned.starts_at, made_at=now
     )
@@ -203,6 +205,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
     )
     ids: dict[str, object] = {kind: row.public_id for kind, row in rows.items()}
     return company, ids | {
+        "scenario": scenario.public_id,
         "day": planned.starts_at.date(),
         "page_secret": page_address(page).rstrip("/").rpartition("/")[2],
         "feed_secret": feed_address(link).rstrip("/").split("/")[-2],

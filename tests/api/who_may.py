@@ -170,6 +170,16 @@ PAGES: Mapping[str, May] = {
     "runs/new/": takes(),
     "runs/<run:public_id>/": page(),
     "runs/<run:public_id>/stop/": takes(),
+    "scenarios/": form(),
+    "scenarios/plan/": takes(),
+    "scenarios/<scenario:public_id>/": form(),
+    "scenarios/<scenario:public_id>/add/<slug:kind>/": form(kind="saturdays"),
+    "scenarios/<scenario:public_id>/leave-out/<int:number>/": takes(number=0),
+    "scenarios/<scenario:public_id>/plan/": takes(),
+    "scenarios/<scenario:public_id>/stop/": takes(),
+    "scenarios/<scenario:public_id>/copy/": takes(),
+    "scenarios/<scenario:public_id>/discard/": form(look=PLAN),
+    "scenarios/<scenario:public_id>/work-on/": takes(),
     "plans/<plan:public_id>/accept/": takes(),
     "plans/<plan:public_id>/publish/": takes(),
     "publishing/": page(),
@@ -264,6 +274,11 @@ RESOURCES: Mapping[str, May] = {
     f"{API}reports/<report:public_id>/": May(VISITS),
     **rows("run"),
     f"{API}runs/<run:public_id>/stop/": takes(),
+    **rows("scenario"),
+    **{
+        f"{API}scenarios/<scenario:public_id>/{step}/": takes()
+        for step in ("plan", "stop", "copy", "work-on")
+    },
     f"{API}air-sources/<air_source:public_id>/hours/": takes(),
     **rows("system", "jointing-systems"),
     f"{API}holidays/fetch/": takes(),

@@ -44,6 +44,7 @@ from scheduling.models import (
     Obstacle,
     Pin,
     PlannedTask,
+    Scenario,
     SentReport,
     Visit,
     Webhook,
@@ -94,6 +95,7 @@ def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     publish_plan(company=company, now=MONDAY)
     add_words_about(company, crew)
     add_webhook_told(company)
+    Scenario.objects.create(company=company, name="What if", created_at=MONDAY)
     quick_proposal(company)
     return company, ids_of(company)
 

@@ -1,0 +1,166 @@
+"""The page of all scenarios: what each changes, how far it is, and all plans side by side."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.utils.translation import gettext
+
+from api.web.charts import pattern_markup
+from api.web.scenario_chart import Measure, scenario_chart
+from finishing.models import Company
+from finishing.queries.companies import can_plan
+from scheduling.models import PlanRun, Scenario
+from scheduling.queries.runs import UNFINISHED
+from scheduling.queries.scenarios import (
+    names_in_changes,
+    scenario_runs,
+    scenarios_of,
+)
+from scheduling.run_wording import failure_sentence, standing_sentence, step_sentence
+from scheduling.scenario_wording import change_sentence
+from scheduling.services.compared_scenarios import PlanFigures, compared
+from scheduling.services.run_steps import search_seconds_left
+from scheduling.services.scenario_changes import changes_of
+from scheduling.wording import figure
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How a scenario's newest run stands, in words. over: nothing goes on."""
+
+    over: bool
+    standing: str
+    step: str
+    failure: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """A scenario in the list."""
+
+    scenario: Scenario
+    changes: list[str]
+    progress: Progress | None
+    is_planned: bool
+    is_outdated: bool
+
+
+@dataclass(frozen=True)
+class Row:
+    """A figure, with a cell for each plan, by its name."""
+
+    name: str
+    cells: list[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class Beside:
+    """Plans side by side. heads: what each is called, and its scenario; None for the working
+    plan."""
+
+    heads: list[tuple[str, Scenario | None]]
+    rows: list[Row]
+    chart: str
+    patterns: str
+
+
+@dataclass(frozen=True)
+class ScenariosPage:
+    """All that the page shows."""
+
+    lines: list[Line]
+    beside: Beside | None
+    going_on: bool
+    to_plan: int
+    can_plan: bool
+    has_plan: bool
+
+
+def scenarios_page(company: Company, *, now: datetime) -> ScenariosPage:
+    """Return the page as things stand."""
+    scenarios = scenarios_of(company)
+    runs, names = scenario_runs(scenarios), names_in_changes(company) if scenarios else {}
+    figures = compared(company, scenarios)
+    planned = {row.scenario.pk: row for row in figures if row.scenario}
+    lines = [
+        Line(
+            scenario=one,
+            changes=[change_sentence(change, names) for change in changes_of(one.changes)],
+            progress=progress_of(runs.get(one.pk), now),
+            is_planned=one.pk in planned,
+            is_outdated=one.pk in planned and planned[one.pk].is_outdated,
+        )
+        for one in scenarios
+    ]
+    waiting = [line for line in lines if not line.progress or line.progress.over]
+    return ScenariosPage(
+        lines=lines,
+        beside=_beside(figures) if planned else None,
+        going_on=len(waiting) < len(lines),
+        to_plan=sum(not line.is_planned or line.is_outdated for line in waiting),
+        can_plan=can_plan(company),
+        has_plan=any(row.scenario is None for row in figures),
+    )
+
+
+def progress_of(run: PlanRun | None, now: datetime) -> Progress | None:
+    """Return how a run stands; None where nothing was ever planned."""
+    if run is None:
+        return None
+    going_on = run.status == PlanRun.Status.RUNNING and run.steps
+    step = step_sentence(run.steps[-1]["code"], search_seconds_left(run, now)) if going_on else ""
+    failed = run.status == PlanRun.Status.FAILED
+    return Progress(
+        over=run.status not in UNFINISHED,
+        standing=standing_sentence(run),
+        step=step,
+        failure=failure_sentence(run.error) if failed else "",
+    )
+
+
+def _beside(figures: Sequence[PlanFigures]) -> Beside:
+    heads = [
+        (row.scenario.name if row.scenario else gettext("The working plan"), row.scenario)
+        for row in figures
+    ]
+    measures = [
+        Measure(name, [_said(value(row), unit) for row in figures])
+        for name, value, unit in _measures()
+    ]
+    names = [name for name, _ in heads]
+    chart = scenario_chart(names, measures, first_is=figures[0].scenario is None)
+    return Beside(
+        heads=heads,
+        rows=[_row(measure, names) for measure in measures],
+        chart=chart,
+        patterns=pattern_markup(),
+    )
+
+
+type Value = Callable[[PlanFigures], float | None]
+
+
+def _measures() -> list[tuple[str, Value, str]]:
+    """Return what plans are compared by: a name, the figure and its unit."""
+    return [
+        (gettext("Days late, by weight"), lambda row: row.late_days, ""),
+        (gettext("Handovers late or not planned"), lambda row: row.missed, ""),
+        (gettext("Handovers missed on average, in the air that may come"), _odds, ""),
+        (gettext("Idle hours within days"), lambda row: row.idle_hours, gettext(" h")),
+        (gettext("Published visits moved"), lambda row: row.moved, ""),
+        (gettext("Visits"), lambda row: row.visits, ""),
+    ]
+
+
+def _odds(row: PlanFigures) -> float | None:
+    return row.odds_missed
+
+
+def _said(value: float | None, unit: str) -> tuple[float, str] | None:
+    return None if value is None else (value, f"{figure(value)}{unit}")
+
+
+def _row(measure: Measure, names: list[str]) -> Row:
+    said = [value[1] if value else "" for value in measure.values]
+    return Row(measure.name, list(zip(names, said, strict=True)))

@@ -1,0 +1,55 @@
+"""A company's scenarios, what was planned for each, and how far it is."""
+
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from finishing.models import Company, Crew, Dryer, House, JointingSystem
+from scheduling.models import Plan, PlanRun, Scenario
+
+_NAMED: tuple[Any, ...] = (Crew, House, JointingSystem, Dryer)
+
+
+def scenarios_of(company: Company) -> list[Scenario]:
+    """Return a company's scenarios, in the order of their making."""
+    return list(Scenario.objects.filter(company=company).select_related("company", "base"))
+
+
+def scenario_of(company: Company, public_id: UUID) -> Scenario:
+    """Return a scenario of the company; raise Scenario.DoesNotExist for that of another."""
+    rows = Scenario.objects.select_related("company", "base")
+    return rows.get(company=company, public_id=public_id)
+
+
+def scenario_plan(scenario: Scenario) -> Plan | None:
+    """Return what was planned for a scenario last."""
+    return scenario_plans([scenario]).get(scenario.pk)
+
+
+def scenario_plans(scenarios: Iterable[Scenario]) -> dict[int, Plan]:
+    """Return by scenario (pk) what was planned for it last."""
+    plans = Plan.with_scenarios.filter(scenario__in=list(scenarios)).select_related("base", "run")
+    return {plan.scenario_id: plan for plan in plans.order_by("pk") if plan.scenario_id}
+
+
+def scenario_runs(scenarios: Iterable[Scenario], *, progress: bool = False) -> dict[int, PlanRun]:
+    """Return by scenario (pk) its newest run, without its problem; progress: with all of that."""
+    runs = PlanRun.with_scenarios.filter(scenario__in=list(scenarios)).select_related("company")
+    runs = runs.defer(None).defer("problem") if progress else runs
+    return {run.scenario_id: run for run in runs.order_by("pk") if run.scenario_id}
+
+
+def waiting_scenario_run(scenario: Scenario) -> PlanRun | None:
+    """Return the scenario's run that has not begun."""
+    waiting = PlanRun.with_scenarios.filter(scenario=scenario, status=PlanRun.Status.QUEUED)
+    return waiting.select_for_update().order_by("pk").first()
+
+
+def names_in_changes(company: Company) -> dict[UUID, str]:
+    """Return by public id what a company's crews, houses, systems and dryers are called, in one
+    query."""
+    crews, *others = (
+        kind._default_manager.filter(company=company).order_by().values_list("public_id", "name")
+        for kind in _NAMED
+    )
+    return dict(crews.union(*others))

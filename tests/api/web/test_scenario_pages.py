@@ -1,0 +1,159 @@
+"""The pages of scenarios: asked, changed, planned, put side by side, worked on, discarded."""
+
+from datetime import timedelta
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from finishing.models import Crew, House, Role
+from scheduling.models import PlanRun, Scenario
+from scheduling.queries.plans import working_plan
+from scheduling.services.scenario_changes import CrewMore, FixedHandover, OtherWeather
+from tests.api.conftest import SignIn
+from tests.factories import make_company
+from tests.plans import published_from
+from tests.scenarios import planned_for, rows_beside_scenarios, scenario_with
+from tests.sites import MONDAY, make_site
+
+pytestmark = pytest.mark.django_db
+SOON = MONDAY + timedelta(minutes=20)
+MOST_QUERIES = 15
+
+
+@pytest.fixture(autouse=True)
+def _monday(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(timezone, "now", lambda: SOON)
+
+
+def test_an_empty_company_is_told_what_belongs_there(sign_in: SignIn) -> None:
+    text = sign_in(make_company()).get("/scenarios/").content.decode()
+    assert "There is no scenario yet." in text
+    assert "There is no working plan to compare with yet" in text
+
+
+def test_a_scenario_is_asked_changed_and_planned(sign_in: SignIn, started: list[int]) -> None:
+    company, _ = make_site()
+    published_from(company, MONDAY)
+    client = sign_in(company)
+    before = rows_beside_scenarios(company)
+    made = client.post("/scenarios/", {"name": "Saturdays"})
+    scenario = Scenario.objects.get()
+    here = f"/scenarios/{scenario.public_id}/"
+    assert made.headers["Location"] == here
+    crew = str(Crew.objects.get().public_id)
+    days = {"first": "2026-03-02", "last": "2026-03-30"}
+    typed = {"version": 1, "crews": [crew], **days}
+    assert client.post(f"{here}add/saturdays/", typed).status_code == 302
+    text = client.get(here).content.decode()
+    assert "Saturday work from Mon 2 Mar to Mon 30 Mar: North crew" in text
+    assert client.post("/scenarios/plan/").status_code == 302
+    run = PlanRun.with_scenarios.get(scenario=scenario)
+    assert "Waiting to begin" in client.get("/scenarios/").content.decode()
+    assert client.post(f"{here}stop/").status_code == 302
+    run.refresh_from_db()
+    assert run.stop_requested
+    assert rows_beside_scenarios(company) == before
+
+
+def test_what_is_wrong_with_a_change_is_told_and_nothing_is_lost(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    scenario = scenario_with(company)
+    at = f"/scenarios/{scenario.public_id}/add/other_weather/"
+    typed = {"version": 1, "first": "2026-03-30", "last": "2026-03-02", "points": "15"}
+    answer = sign_in(company).post(at, typed)
+    assert answer.status_code == 422
+    text = answer.content.decode()
+    assert "The last day is before the first: swap them." in text
+    assert 'value="15"' in text
+    assert Scenario.objects.get().changes == []
+
+
+def test_somebody_elses_change_meanwhile_is_not_written_over(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    scenario = scenario_with(company, CrewMore(Crew.objects.get().public_id))
+    client, here = sign_in(company), f"/scenarios/{scenario.public_id}/"
+    assert client.post(f"{here}leave-out/0/", {"version": 9}).status_code == 409
+    assert client.post(f"{here}discard/", {"version": 9}).status_code == 409
+    assert client.post(here, {"version": 9, "name": "Other"}).status_code == 422
+    scenario.refresh_from_db()
+    assert (scenario.name, len(scenario.changes)) == ("What if", 1)
+    assert client.post(f"{here}leave-out/0/", {"version": 1}).status_code == 302
+    assert Scenario.objects.get().changes == []
+
+
+def test_plans_stand_side_by_side_in_a_table_and_a_picture(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    published_from(company, MONDAY)
+    house = House.objects.get()
+    early = FixedHandover(house.public_id, (MONDAY + timedelta(days=1)).date())
+    scenario = scenario_with(company, early, name="Early <handover>")
+    planned_for(scenario)
+    text = sign_in(company).get("/scenarios/").content.decode()
+    assert "The working plan" in text
+    assert "Early &lt;handover&gt;" in text
+    assert 'id="scenarios-title"' in text
+    assert 'data-label="Early &lt;handover&gt;"' in text
+    assert "Early <handover>" not in text
+
+
+def test_both_pages_ask_little_however_many_scenarios(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    published_from(company, MONDAY)
+    scenarios = [scenario_with(company, name=f"Number {number}") for number in range(4)]
+    planned_for(scenarios[0])
+    client = sign_in(company)
+    for address in ("/scenarios/", f"/scenarios/{scenarios[0].public_id}/"):
+        client.get(address)
+        with CaptureQueriesContext(connection) as asked:
+            client.get(address)
+        assert len(asked) <= MOST_QUERIES, [query["sql"][:90] for query in asked]
+
+
+def test_the_page_says_what_would_be_changed_and_then_changes_it(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    published_from(company, MONDAY)
+    scenario = scenario_with(company, CrewMore(Crew.objects.get().public_id))
+    planned_for(scenario)
+    client, here = sign_in(company), f"/scenarios/{scenario.public_id}/"
+    assert "hire them, and name them" in client.get(here).content.decode()
+    assert Crew.objects.count() == 1
+    worked_on = client.post(f"{here}work-on/", {"version": scenario.version})
+    assert worked_on.status_code == 302
+    assert Crew.objects.count() == 2
+    plan = working_plan(company)
+    assert plan is not None
+    assert plan.scenario is None
+
+
+def test_weather_is_refused_with_what_to_do_about_it(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    published_from(company, MONDAY)
+    scenario = scenario_with(company, OtherWeather(MONDAY.date(), MONDAY.date(), damper=0.1))
+    planned_for(scenario)
+    client, here = sign_in(company), f"/scenarios/{scenario.public_id}/"
+    assert "Copy it, leave the weather out, and plan the copy." in client.get(here).content.decode()
+    before = rows_beside_scenarios(company)
+    refused = client.post(f"{here}work-on/", {"version": scenario.version})
+    assert refused.status_code == 409
+    assert "nobody can make" in refused.content.decode()
+    assert rows_beside_scenarios(company) == before
+
+
+def test_discarding_asks_first(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    scenario = scenario_with(company)
+    client, at = sign_in(company), f"/scenarios/{scenario.public_id}/discard/"
+    assert "They do not come back." in client.get(at).content.decode()
+    assert Scenario.objects.exists()
+    assert client.post(at, {"version": 1}).headers["Location"] == "/scenarios/"
+    assert not Scenario.objects.exists()
+
+
+def test_whoever_may_only_look_sees_plans_and_changes_nothing(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    scenario = scenario_with(company)
+    client, here = sign_in(company, Role.VIEWER), f"/scenarios/{scenario.public_id}/"
+    assert client.get(here).status_code == 200
+    assert client.post(f"{here}plan/").status_code == 403

@@ -1,0 +1,129 @@
+"""A scenario becomes the working plan: with all that it counts on, or not at all."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from finishing.models import Change, Company, Crew, CrewHours, CrewMember, House
+from finishing.services.rows import StaleRowsError
+from finishing.services.staffing import mark_away
+from scheduling.models import Plan, Scenario
+from scheduling.queries.plans import working_plan
+from scheduling.queries.scenarios import scenario_plan
+from scheduling.services.adopt_scenario import AdoptError, adopt_scenario
+from scheduling.services.publish import publish_plan
+from scheduling.services.scenario_changes import (
+    CrewMore,
+    FixedHandover,
+    OtherWeather,
+    ScenarioChange,
+)
+from scheduling.services.scenarios import edit_scenario
+from scheduling.services.still_holds import broken_since
+from tests.plans import places, published_from
+from tests.scenarios import planned_for, rows_beside_scenarios, scenario_with
+from tests.sites import MONDAY, make_site
+
+pytestmark = pytest.mark.django_db
+ROOMS = tuple(f"Room {number}" for number in range(1, 9))
+
+
+def a_scenario(*changes: ScenarioChange) -> tuple[Company, Scenario]:
+    """One that is planned, with another crew among its changes, beside a published plan: of more
+    work than one person can do in time."""
+    company, _ = make_site(rooms=ROOMS, handover_on=date(2026, 3, 5))
+    CrewMember.objects.filter(company=company)[0].delete()
+    published_from(company, MONDAY)
+    crew = Crew.objects.get(company=company)
+    scenario = scenario_with(company, CrewMore(crew.public_id), *changes)
+    planned_for(scenario)
+    return company, scenario
+
+
+def adopted(scenario: Scenario) -> Plan:
+    return adopt_scenario(scenario=scenario, version=scenario.version, by=None, now=MONDAY)
+
+
+def refused(company: Company, scenario: Scenario) -> str:
+    """Return the code with which it is refused, once nothing has changed."""
+    before = rows_beside_scenarios(company)
+    with pytest.raises(AdoptError) as error:
+        adopted(scenario)
+    assert rows_beside_scenarios(company) == before
+    return error.value.code
+
+
+def test_the_crew_it_counts_on_is_there_and_does_what_was_planned() -> None:
+    company, scenario = a_scenario()
+    tried = scenario_plan(scenario)
+    assert tried is not None
+    mine = [row for row in tried.tasks.all() if "crew_more" in row.details]
+    assert mine, "the other crew does something"
+    plan = adopted(scenario)
+    crew = Crew.objects.exclude(name="North crew").get(company=company)
+    assert working_plan(company) == plan
+    assert plan.scenario is None
+    assert {row.key for row in plan.tasks.filter(crew=crew)} == {row.key for row in mine}
+    assert {key: at[1:] for key, at in places(plan).items()} == {
+        row.key: (row.starts_at, row.ends_at) for row in tried.tasks.all()
+    }
+    assert broken_since(plan, MONDAY) is None
+    assert CrewMember.objects.filter(crew=crew).count() == 1
+    assert CrewHours.objects.filter(crew=crew).count() == 5
+
+
+def test_every_change_is_in_the_history_as_theirs_who_made_it() -> None:
+    company, _ = make_site()
+    house = House.objects.get(company=company)
+    crew = Crew.objects.get(company=company)
+    scenario = scenario_with(
+        company, CrewMore(crew.public_id), FixedHandover(house.public_id, date(2026, 4, 10))
+    )
+    planned_for(scenario)
+    adopted(scenario)
+    logged = set(Change.objects.filter(company=company).values_list("what", flat=True))
+    assert {"crew", "member", "crew_hours", "house"} <= logged
+    house.refresh_from_db()
+    assert house.handover_on == date(2026, 4, 10)
+
+
+def test_what_is_worked_on_then_can_be_published_as_any_plan() -> None:
+    company, scenario = a_scenario()
+    plan = adopted(scenario)
+    result = publish_plan(company=company, now=MONDAY)
+    assert result.publication.plan == plan
+
+
+def test_nobody_can_make_weather() -> None:
+    month = OtherWeather(MONDAY.date(), MONDAY.date() + timedelta(days=30), damper=-0.2)
+    assert refused(*a_scenario(month)) == "beyond_us"
+
+
+def test_a_plan_that_does_not_hold_by_now_changes_nothing() -> None:
+    company, scenario = a_scenario()
+    crew = Crew.objects.get(company=company)
+    tried = scenario_plan(scenario)
+    assert tried is not None
+    last = [row for row in tried.tasks.all() if "crew_more" not in row.details][-1]
+    mark_away(crew=crew, member=None, days=[last.starts_at.date()], reason="ill")
+    assert refused(company, scenario) == "broken"
+
+
+def test_a_scenario_not_planned_as_it_is_changes_nothing() -> None:
+    company, _ = make_site()
+    scenario = scenario_with(company)
+    assert refused(company, scenario) == "not_planned"
+    planned_for(scenario)
+    house = House.objects.get(company=company)
+    other = [FixedHandover(house.public_id, date(2026, 4, 10))]
+    edit_scenario(scenario=scenario, version=scenario.version, changes=other)
+    scenario.refresh_from_db()
+    assert refused(company, scenario) == "outdated"
+
+
+def test_whoever_looked_at_another_version_changes_nothing() -> None:
+    company, scenario = a_scenario()
+    before = rows_beside_scenarios(company)
+    with pytest.raises(StaleRowsError):
+        adopt_scenario(scenario=scenario, version=scenario.version + 1, by=None, now=MONDAY)
+    assert rows_beside_scenarios(company) == before

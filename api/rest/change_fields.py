@@ -25,7 +25,7 @@ def _rows(kind: type[Owned], said: str) -> Any:
     )
 
 
-class ChangeSerializer(Strict):
+class TriedChangeSerializer(Strict):
     """One thing that is otherwise: its kind, and the fields of that kind."""
 
     kind = Choice([*KINDS])

@@ -11,7 +11,7 @@ from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
-from api.rest.change_fields import ChangeSerializer, read_change
+from api.rest.change_fields import TriedChangeSerializer, read_change
 from api.rest.errors import Conflict, Overtaken
 from api.rest.fields import Instant, OwnRelated, Text
 from api.rest.query import Listing
@@ -39,7 +39,7 @@ from scheduling.services.scenarios import (
 from scheduling.services.stop import stop_run
 
 
-class FiguresSerializer(serializers.Serializer[Any]):
+class ScenarioFiguresSerializer(serializers.Serializer[Any]):
     """What a plan comes to; null: not known."""
 
     late_days = serializers.FloatField(help_text="by weight")
@@ -57,7 +57,7 @@ class FiguresSerializer(serializers.Serializer[Any]):
 
 class ScenarioSerializer(RowSerializer[Scenario]):
     name = Text(max_length=LONGEST_NAME)
-    changes = ChangeSerializer(  # type: ignore[call-arg]
+    changes = TriedChangeSerializer(  # type: ignore[call-arg]
         many=True, required=False, max_length=MOST_CHANGES
     )
     created_at = Instant(read_only=True)
@@ -73,10 +73,10 @@ class ScenarioSerializer(RowSerializer[Scenario]):
         run = scenario_runs([row]).get(row.pk)
         return ProgressSerializer(run).data if run else None
 
-    @extend_schema_field(FiguresSerializer(allow_null=True))
+    @extend_schema_field(ScenarioFiguresSerializer(allow_null=True))
     def get_figures(self, row: Scenario) -> Any:
         found = [one for one in compared(row.company, [row]) if one.scenario]
-        return FiguresSerializer(found[0]).data if found else None
+        return ScenarioFiguresSerializer(found[0]).data if found else None
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         if "name" in values:

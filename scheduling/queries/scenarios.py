@@ -6,6 +6,7 @@ from uuid import UUID
 
 from finishing.models import Company, Crew, Dryer, House, JointingSystem
 from scheduling.models import Plan, PlanRun, Scenario
+from scheduling.models.run import without_large
 
 _NAMED: tuple[Any, ...] = (Crew, House, JointingSystem, Dryer)
 
@@ -29,6 +30,7 @@ def scenario_plan(scenario: Scenario) -> Plan | None:
 def scenario_plans(scenarios: Iterable[Scenario]) -> dict[int, Plan]:
     """Return by scenario (pk) what was planned for it last."""
     plans = Plan.with_scenarios.filter(scenario__in=list(scenarios)).select_related("base", "run")
+    plans = plans.defer(*without_large("run"))
     return {plan.scenario_id: plan for plan in plans.order_by("pk") if plan.scenario_id}
 
 

@@ -22,8 +22,10 @@ def look_for_lost_runs(*, now: datetime) -> list[int]:
     """Put runs whose lease is over back in the queue, and return them (primary keys), to be started
     again; call failed those that have been begun too often, or go on for longer than they can."""
     running = PlanRun.with_scenarios.filter(status=PlanRun.Status.RUNNING)
+    if not (going_on := list(running)):  # as nearly always: pages look for them too
+        return []
     _shorten_leases_of_another_clock(running, now)
-    over, stuck = Q(lease_until__lt=now), [run.pk for run in running if _is_stuck(run, now)]
+    over, stuck = Q(lease_until__lt=now), [run.pk for run in going_on if _is_stuck(run, now)]
     _give_up(running.filter(over, attempts__gte=MOST_ATTEMPTS), LOST, now)
     _give_up(running.exclude(over).filter(pk__in=stuck), STUCK, now)
     lost = running.filter(over).values_list("pk", flat=True)

@@ -32,7 +32,7 @@ def test_it_says_how_much_water_and_what_keeps_up(sign_in: SignIn) -> None:
         "The coats still to do leave",
         "air held at 20 °C and 55 %, 0.0 air changes an hour in 500 m³",
         "outdoors 10 °C and 80 %",
-        '<th scope="row">Tape coat</th><td>5</td>',
+        '<th scope="row">Tape coat</th><td data-label="Compound, litres">5</td>',
         "The wettest stage, all rooms at once (Finish coat,",
         "Air change carries out 0.0 kg an hour.",
         "Big unit: 1 keeps up (you have 3).",

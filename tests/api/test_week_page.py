@@ -245,7 +245,7 @@ def test_the_number_of_queries_does_not_grow(
 ) -> None:
     for size in (1, 4):
         client = sign_in(filled_company(f"Firm {size}", crews=size, houses=size))
-        with django_assert_num_queries(12):
+        with django_assert_num_queries(14):
             week_text(client)
 
 

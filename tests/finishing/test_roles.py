@@ -10,9 +10,9 @@ from tests.factories import make_company, make_crew
 
 def test_every_role_may_do_what_the_ones_below_it_may() -> None:
     assert rights_of(Role.OWNER) == set(Right)
-    assert rights_of(Role.PLANNER) == {Right.READ, Right.REPORT, Right.PLAN}
-    assert rights_of(Role.CREW_LEAD) == {Right.READ, Right.REPORT}
-    assert rights_of(Role.VIEWER) == {Right.READ}
+    assert rights_of(Role.PLANNER) == {Right.VISITS, Right.READ, Right.REPORT, Right.PLAN}
+    assert rights_of(Role.CREW_LEAD) == {Right.VISITS, Right.READ, Right.REPORT}
+    assert rights_of(Role.VIEWER) == {Right.VISITS, Right.READ}
     assert all(rights_of(role) for role in Role)
 
 

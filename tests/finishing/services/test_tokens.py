@@ -73,9 +73,9 @@ def test_a_persons_token_may_do_no_more_than_the_person() -> None:
     token, _ = make_token(
         company=person.company, name="A", scopes=[*Right], person=person, now=MONDAY
     )
-    assert rights_of_token(token) == {Right.READ}
+    assert rights_of_token(token) == {Right.VISITS, Right.READ}
     machine, _ = make_token(company=person.company, name="B", scopes=[Right.PLAN], now=MONDAY)
-    assert rights_of_token(machine) == {Right.PLAN}
+    assert rights_of_token(machine) == {Right.VISITS, Right.READ, Right.PLAN}
 
 
 def test_use_is_noted_once_a_minute() -> None:

@@ -351,9 +351,9 @@ def test_cornice_is_mixed_in_time_and_sets_before_the_lamp() -> None:
     surface.save()
     tasks = {task.stage: task for task in plan_from(company).tasks.all()}
     cornice, lamp = tasks[Stage.CORNICE], tasks[Stage.INSPECT]
-    assert cornice.details["work"] == [
-        {"part": "walls", "kind": "cornice", "quantity": 60.0, "unit": "m"}
-    ]
+    [work] = cornice.details["work"]
+    told = {name: work[name] for name in ("part", "kind", "quantity", "unit")}
+    assert told == {"part": "walls", "kind": "cornice", "quantity": 60.0, "unit": "m"}
     assert lamp.starts_at >= cornice.ends_at + timedelta(hours=1)
     # Mixes of 45 minutes; none may begin later than that and the wash-up before 15:30.
     last_mix = cornice.starts_at

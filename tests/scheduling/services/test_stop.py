@@ -1,13 +1,13 @@
 """A run that is asked to stop ends soon, with its best plan stored."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from io import StringIO
 from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db.models.signals import post_save
+from django.db import connection
 from django.utils import timezone
 
 from finishing.models import Company
@@ -24,17 +24,17 @@ def stopping_at_first_progress(company: Company) -> Iterator[list[Any]]:
     """Read the row and ask for a stop, as another process would, once the run shows progress."""
     seen: list[Any] = []
 
-    def look(instance: PlanRun, **_: Any) -> None:
-        row = PlanRun.objects.get(pk=instance.pk)
-        if row.progress and not seen:
-            seen.extend([row.status, row.progress[0]])
-            assert stop_runs(company=company) == 1
+    def look(execute: Callable[..., Any], sql: str, *args: Any) -> Any:
+        done = execute(sql, *args)
+        if sql.startswith("UPDATE") and '"progress" =' in sql and not seen:
+            row = PlanRun.objects.get(company=company)
+            if row.progress:
+                seen.extend([row.status, row.progress[0]])
+                assert stop_runs(company=company) == 1
+        return done
 
-    post_save.connect(look, sender=PlanRun)
-    try:
+    with connection.execute_wrapper(look):
         yield seen
-    finally:
-        post_save.disconnect(look, sender=PlanRun)
 
 
 def test_progress_is_there_while_it_runs_and_a_stop_keeps_the_plan() -> None:

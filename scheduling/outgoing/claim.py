@@ -54,8 +54,11 @@ def _follow_a_clock_set_back(now: datetime) -> None:
     """No claim is for longer than a lease, and a first attempt is due when its row is written: what
     is later is from before the clock was set back, and would wait for as long as that was by."""
     waiting = Outgoing.objects.filter(state=State.WAITING)
-    waiting.filter(claimed_until__gt=now + LEASE).update(claimed_until=now + LEASE, due_at=now)
-    waiting.filter(attempts=0, due_at__gt=now).update(due_at=now)
+    claimed = waiting.filter(claimed_until__gt=now + LEASE)
+    first = waiting.filter(attempts=0, due_at__gt=now)
+    if (claimed | first).exists():  # hardly ever, and a look is not to write
+        claimed.update(claimed_until=now + LEASE, due_at=now)
+        first.update(due_at=now)
 
 
 def _free(now: datetime) -> QuerySet[Outgoing]:

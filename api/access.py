@@ -56,6 +56,11 @@ def rights_of_asker(request: HttpRequest) -> frozenset[Right]:
     return rights_of(user.role)
 
 
+def may_plan(request: HttpRequest) -> bool:
+    """Return whether who asks may plan, and so see what things cost."""
+    return Right.PLAN in rights_of_asker(request)
+
+
 def require_right(request: HttpRequest, *, needs: Right = Right.READ, writes: Right) -> None:
     """Refuse (PermissionDenied) who lacks a right: ``needs`` for any request, ``writes`` as well
     for one that may change something."""

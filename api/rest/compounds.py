@@ -67,7 +67,7 @@ class CompoundSerializer(RowSerializer[Compound]):
         child=Whole(min_value=0, max_value=HIGHEST_PRICE),
         max_length=MOST_PACKS,
         required=False,
-        help_text="of each of pack_kg, in the currency's smallest coin; empty where none is known",
+        help_text="of each of pack_kg, smallest coin; none: not known; absent for who may not plan",
     )
     opened_days = _whole("opened_days", "that an opened pack keeps; 0: not to another day")
     lead_days = _whole("lead_days", "from ordering to delivery")
@@ -75,6 +75,8 @@ class CompoundSerializer(RowSerializer[Compound]):
     minimum_c = _figure("minimum_c", "of the air while worked and until dry or set")
     maximum_c = _figure("maximum_c")
     conditioning_hours = _figure("conditioning_hours", "as warm as minimum_c before it")
+
+    for_planners = ("pack_prices",)
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         said = self.together(values, self.instance)

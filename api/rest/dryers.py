@@ -47,7 +47,7 @@ class DryerSerializer(RowSerializer[Dryer]):
         min_value=0,
         max_value=MOST_COST,
         required=False,
-        help_text="in minor units of money, such as cents",
+        help_text="in minor units of money, such as cents; absent for who may not plan",
     )
     move_minutes = Whole(
         min_value=0, max_value=MOST, required=False, help_text="to set one down, and to collect it"
@@ -55,6 +55,8 @@ class DryerSerializer(RowSerializer[Dryer]):
     place = Text(max_length=120, required=False, allow_blank=True, help_text="where it is kept")
     house = OwnRelated(House, required=False, allow_null=True, help_text="where it stands already")
     is_active = YesNo(required=False, help_text="may be planned with")
+
+    for_planners = ("cost_per_day_minor",)
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         said = self.together(values, self.instance)

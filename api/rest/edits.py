@@ -6,14 +6,13 @@ from django.db.models import QuerySet
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 
-from api.access import rights_of_asker
+from api.access import may_plan
 from api.rest.fields import Choice, Instant, OwnRelated
 from api.rest.query import Listing
 from api.rest.rows import Rows
 from api.rest.serializers import RowSerializer
 from finishing.models import Change, House
-from finishing.queries.company_changes import OF_PRICES
-from finishing.queries.rights import Right
+from finishing.queries.company_changes import shown_changes, shown_fields
 
 
 class EditSerializer(RowSerializer[Change]):
@@ -32,7 +31,7 @@ class EditSerializer(RowSerializer[Change]):
 
     @extend_schema_field({"type": "object", "additionalProperties": {"type": "array", "items": {}}})
     def get_changed(self, row: Change) -> Any:
-        return row.fields
+        return shown_fields(row, with_prices=self.context["may_plan"])
 
 
 class EditListing(Listing):
@@ -53,7 +52,4 @@ class Edits(Rows[Change]):
 
     def get_queryset(self) -> QuerySet[Change]:
         """Return them without prices for who may not see those."""
-        rows = super().get_queryset()
-        if Right.PLAN in rights_of_asker(self.request):
-            return rows
-        return rows.exclude(what__in=OF_PRICES)
+        return shown_changes(super().get_queryset(), with_prices=may_plan(self.request))

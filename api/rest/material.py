@@ -9,6 +9,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.access import may_plan
 from api.rest.fields import Instant
 from api.rest.resource import CompanyResource
 from finishing.models import Crew, House
@@ -41,7 +42,7 @@ class MaterialOrderSerializer(BoughtSerializer):
     there_on = serializers.DateField(help_text="if ordered today")
     late = serializers.BooleanField()
     price = serializers.IntegerField(
-        allow_null=True, help_text="in the currency's smallest coin; null where one is not known"
+        allow_null=True, help_text="in the smallest coin; null: not known, or who asks may not plan"
     )
     houses = serializers.ListField(child=serializers.CharField())
 
@@ -94,7 +95,7 @@ class Material(CompanyResource):
     @extend_schema(responses=MaterialSerializer)
     def get(self, request: Request) -> Response:
         """Return what the working plan needs from today on, what to order, what crews load."""
-        company = self.company(request)
+        company, priced = self.company(request), may_plan(request)
         found = company_material(company=company, now=timezone.now())
         needs = needs_of(found.visits)
         compounds, rates = found.catalogue.compounds, litres_per_hour(company)
@@ -102,7 +103,7 @@ class Material(CompanyResource):
         return Response(
             MaterialSerializer(
                 {
-                    "orders": [_order(line) for line in found.lines],
+                    "orders": [_order(line, priced=priced) for line in found.lines],
                     "without_packs": [_item(item) for item in found.without_packs],
                     "by_house": [_need(need) for need in needs.by_house],
                     "by_week": [_need(need) for need in needs.by_week],
@@ -125,7 +126,7 @@ def _item(item: Item) -> dict[str, Any]:
     return {"name": item.name, "unit": item.unit}
 
 
-def _order(line: OrderLine) -> dict[str, Any]:
+def _order(line: OrderLine, *, priced: bool) -> dict[str, Any]:
     return {
         **_item(line.item),
         "packs": [{"size": size, "packs": count} for size, count in line.packs],
@@ -133,7 +134,7 @@ def _order(line: OrderLine) -> dict[str, Any]:
         "order_by": line.order_by,
         "there_on": line.there_on,
         "late": line.late,
-        "price": line.price,
+        "price": line.price if priced else None,
         "houses": list(dict.fromkeys(visit.house.name for visit in line.visits)),
     }
 

@@ -14,7 +14,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.viewsets import GenericViewSet
 
-from api.access import who_asks
+from api.access import may_plan, who_asks
 from api.rest.errors import Conflict
 from api.rest.paging import Pages
 from api.rest.query import Listing
@@ -62,6 +62,7 @@ class Rows[R: Owned](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
         context = dict(super().get_serializer_context())
         if not getattr(self, "swagger_fake_view", False):
             context["company"] = self.company(self.request)
+            context["may_plan"] = may_plan(self.request)
         return context
 
     def list(self, request: Request) -> Response:  # noqa: ARG002

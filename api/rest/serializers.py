@@ -132,15 +132,19 @@ class RowSerializer[R: Row](Strict):
         read_only=True, help_text="of these fields as they are; send it as If-Match to change them"
     )
 
+    for_planners: ClassVar[Collection[str]] = ()
+    """Fields that answers have only for who may plan: what things cost."""
+
     def version(self, row: R) -> int:
         """Return a number that is another once anything of the answer has changed."""
         return row.version
 
     def to_representation(self, instance: R) -> dict[str, Any]:
+        hidden = {"etag", *(() if self.context.get("may_plan") else self.for_planners)}
         said = {
             str(field.field_name): self._shown(field, instance)
             for field in self._readable_fields
-            if field.field_name != "etag"
+            if field.field_name not in hidden
         }
         return {**said, "etag": etag_of(said, self.version(instance))}
 

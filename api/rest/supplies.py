@@ -32,7 +32,7 @@ class SupplySerializer(RowSerializer[Supply]):
         child=Whole(min_value=0, max_value=HIGHEST_PRICE),
         max_length=MOST_PACKS,
         required=False,
-        help_text="of each of packs, in the currency's smallest coin; empty where none is known",
+        help_text="of each of packs, smallest coin; none: not known; absent for who may not plan",
     )
     used_per_unit = Number(
         min_value=LIMITS["used_per_unit"][0],
@@ -49,6 +49,8 @@ class SupplySerializer(RowSerializer[Supply]):
     awaited = YesNo(required=False, help_text="plans wait for its delivery")
 
     fixed = ("kind",)
+
+    for_planners = ("pack_prices",)
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         said = self.together(values, self.instance)

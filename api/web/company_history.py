@@ -21,8 +21,8 @@ from api.web.settings_form import SettingsForm
 from api.web.stock_form import StockForm
 from api.web.supply_form import SupplyForm
 from api.web.system_form import SystemForm
-from finishing.models import Company
-from finishing.queries.company_changes import shown_changes
+from finishing.models import Change, Company
+from finishing.queries.company_changes import shown_changes, shown_fields
 from scheduling.company_change_wording import Words, company_change_sentence
 from scheduling.deed_wording import doer
 from scheduling.wording import moment
@@ -67,11 +67,13 @@ class CompanyHistoryPage:
 
 def company_history_page(company: Company, number: str, *, with_prices: bool) -> CompanyHistoryPage:
     """Return a page in a fixed number of queries; number: as typed, the nearest there is."""
-    rows = shown_changes(company, with_prices=with_prices)
-    rows = rows.filter(house=None).select_related("by")
+    rows = Change.objects.filter(company=company, house=None).select_related("by")
+    rows = shown_changes(rows, with_prices=with_prices)
     page = Paginator(rows.order_by("-at", "-pk"), A_PAGE).get_page(number)
     zone = ZoneInfo(company.zone)
     words = {what: words_of(form, company) for what, form in FORMS.items()}
+    for row in page:
+        row.fields = shown_fields(row, with_prices=with_prices)
     edits = [
         Edit(
             when=moment(row.at, zone),

@@ -6,7 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from api.access import company_view, rights_of_asker
+from api.access import company_view, may_plan
 from api.web.company_history import company_history_page
 from api.web.company_part import page_of_group
 from api.web.house_edits import who_edits
@@ -35,7 +35,7 @@ def company_history(request: HttpRequest, company: Company) -> HttpResponse:
     page = company_history_page(
         company,
         request.GET.get("page", "1"),
-        with_prices=Right.PLAN in rights_of_asker(request),
+        with_prices=may_plan(request),
     )
     return render(request, "web/company_history.html", {"company": company, "page": page})
 

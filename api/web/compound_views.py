@@ -12,7 +12,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from api.access import company_view
+from api.access import company_view, may_plan
 from api.web.compound_form import CompoundGroup
 from api.web.compounds import compounds_page
 from api.web.house_edits import changed_meanwhile, typed_version, who_edits
@@ -134,6 +134,9 @@ def _page(
     refusal: str = "",
     status: int = 200,
 ) -> HttpResponse:
+    if not may_plan(request):
+        for form in group.forms:
+            form.fields.pop("pack_prices", None)
     context = {"company": company, "group": group, "row": group.row, "refusal": refusal}
     return render(request, kind.template, context, status=status)
 

@@ -64,8 +64,9 @@ class HousePage:
     words: list[CrewWord]
 
 
-def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage:
-    """Return a house's page in a fixed number of queries.
+def house_page(company: Company, public_id: UUID, *, now: datetime, with_prices: bool) -> HousePage:
+    """Return a house's page in a fixed number of queries; with_prices: for who may see what things
+    cost.
 
     Raise ``House.DoesNotExist`` where the company has no such house.
     """
@@ -83,7 +84,7 @@ def house_page(company: Company, public_id: UUID, *, now: datetime) -> HousePage
         other_stages=_stages_in(None, house.zone, tasks, now),
         readiness=readiness_part(company, house, plan, tasks, now=now),
         is_edited_since=is_edited_since(plan, house),
-        dryers=_dryers(plan, house) if plan else [],
+        dryers=_dryers(plan, house, with_prices=with_prices) if plan else [],
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",
         words=crew_words(company, house),
@@ -133,9 +134,10 @@ def _entered(area: Area, zone: str) -> Entered | None:
     return Entered(stage_name(done.stage), compound, ended, done.done_by)
 
 
-def _dryers(plan: Plan, house: House) -> list[str]:
+def _dryers(plan: Plan, house: House, *, with_prices: bool) -> list[str]:
     here = (row for row in plan.dryers if row.get("house_id") == str(house.public_id))
-    return [dryer_sentence(row, ZoneInfo(house.zone)) for row in here]
+    rows = here if with_prices else ({**row, "cost": 0} for row in here)
+    return [dryer_sentence(row, ZoneInfo(house.zone)) for row in rows]
 
 
 def _air_assumed_from(plan: Plan, house: House) -> str:

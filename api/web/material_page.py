@@ -124,11 +124,14 @@ def late_lines(late: Iterable[LateVisit]) -> list[LateLine]:
     return [LateLine(late_sentence(one), UUID(one.visit.key)) for one in late]
 
 
-def order_rows(company: Company, *, now: datetime) -> Iterator[Sequence[str | float]]:
-    """Yield the order list under ``ORDER_HEADING``, a row for each size of pack."""
+def order_rows(company: Company, *, now: datetime, priced: bool) -> Iterator[Sequence[str | float]]:
+    """Yield the order list under ``ORDER_HEADING``, a row for each size of pack.
+
+    priced: whether for somebody who may see what things cost; the column is blank for others.
+    """
     for line in company_material(company=company, now=now).lines:
         for size, count in line.packs:
-            price = line.item.price_of(size)
+            price = line.item.price_of(size) if priced else None
             yield (
                 line.there_by.isoformat(),
                 line.item.name,

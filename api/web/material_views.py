@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from api.access import company_view
+from api.access import company_view, may_plan
 from api.web.company_part import page_of_group
 from api.web.material_page import ORDER_HEADING, material_page, order_rows
 from api.web.placing_form import PlacingGroup
@@ -24,9 +24,10 @@ def material(request: HttpRequest, company: Company) -> HttpResponse:
 
 @require_safe
 @company_view()
-def orders(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: ARG001
+def orders(request: HttpRequest, company: Company) -> HttpResponse:
     """Answer with the order list as a file."""
-    content = harmless_csv(ORDER_HEADING, order_rows(company, now=timezone.now()))
+    rows = order_rows(company, now=timezone.now(), priced=may_plan(request))
+    content = harmless_csv(ORDER_HEADING, rows)
     file = HttpResponse(content, content_type="text/csv; charset=utf-8")
     file.headers["Content-Disposition"] = 'attachment; filename="orders.csv"'
     return file

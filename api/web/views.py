@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from api.access import company_view
+from api.access import company_view, may_plan
 from api.web.awaited import pending
 from api.web.company_air import air_part, company_air_page
 from api.web.house import house_page
@@ -47,7 +47,7 @@ def houses(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view()
 def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show one house: what is to be finished, and what is planned when."""
-    page = house_page(company, public_id, now=timezone.now())
+    page = house_page(company, public_id, now=timezone.now(), with_prices=may_plan(request))
     return render(request, "web/house.html", {"company": company, "page": page})
 
 

@@ -140,7 +140,7 @@ def test_crews_and_the_house_page_are_told_of_the_unit() -> None:
     ]
     assert sum("set down: Site dryer" in text for text in told) == 1
     assert sum("collect: Site dryer" in text for text in told) == 1
-    page = house_page(company, House.objects.get().public_id, now=MOMENT)
+    page = house_page(company, House.objects.get().public_id, now=MOMENT, with_prices=True)
     assert len(page.dryers) == 1
     assert page.dryers[0].startswith("Site dryer: in Mill Cottage from ")
     assert plan.dryers[0]["saved_minutes"] > 0

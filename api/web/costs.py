@@ -15,11 +15,11 @@ from scheduling.wording import figure, moment, stage_name
 
 @dataclass(frozen=True)
 class CostLine:
-    """A row: what it is of, its person-hours, its parts. house: where it leads to."""
+    """A row: what it is of, its person-hours, its parts by name. house: where it leads to."""
 
     name: str
     hours: str
-    parts: list[str]
+    parts: list[tuple[str, str]]
     house: House | None = None
 
 
@@ -71,7 +71,7 @@ def house_costs(house: House, *, now: datetime) -> HouseCosts:
     cost = plan_cost(plan).of(house) if plan else HouseCost(house, (), Cost())
     lines = [_visit_line(one, company) for one in cost.visits]
     if cost.beside.total:
-        lines.append(CostLine("", "", part_amounts(cost.beside, company)))
+        lines.append(CostLine("", "", _parts(cost.beside, company)))
     page = _page(company, lines, cost.cost, cost.person_minutes, has_plan=plan is not None)
     return HouseCosts(house, page, [_hours_line(one) for one in stage_hours(house, now)])
 
@@ -79,19 +79,23 @@ def house_costs(house: House, *, now: datetime) -> HouseCosts:
 def _page(
     company: Company, lines: list[CostLine], total: Cost, minutes: int, *, has_plan: bool = True
 ) -> CostPage:
-    last = CostLine("", _hours(minutes), part_amounts(total, company))
+    last = CostLine("", _hours(minutes), _parts(total, company))
     return CostPage(part_names(), lines, last, unpriced_sentence(total.unpriced), has_plan)
 
 
 def _house_line(one: HouseCost, company: Company) -> CostLine:
-    parts = part_amounts(one.cost, company)
+    parts = _parts(one.cost, company)
     return CostLine(one.house.name, _hours(one.person_minutes), parts, one.house)
 
 
 def _visit_line(one: VisitCost, company: Company) -> CostLine:
     starts = moment(one.block.starts_at, ZoneInfo(one.block.crew.zone))
     name = f"{starts}, {one.block.crew.name}"
-    return CostLine(name, _hours(one.person_minutes), part_amounts(one.cost, company))
+    return CostLine(name, _hours(one.person_minutes), _parts(one.cost, company))
+
+
+def _parts(cost: Cost, company: Company) -> list[tuple[str, str]]:
+    return list(zip(part_names(), part_amounts(cost, company), strict=True))
 
 
 def _hours_line(row: StageHours) -> HoursLine:

@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from math import isinf
 
+from django.http import Http404
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from api.row_ids import own_rows
 from api.web.charts import band_fill, pattern_markup
 from api.web.column_charts import Column, Part, column_chart
 from api.web.time_charts import Words
@@ -58,11 +60,15 @@ class LookingBackPage:
 
 
 def asked_for(company: Company, query: Mapping[str, str]) -> Asked:
-    """Return what a query asks for; what is not known of it is left out."""
-    houses = list(House.objects.filter(company=company).order_by("name", "pk"))
+    """Return what a query asks for. Http404 for a house that the company has not: the figures of
+    all houses would be taken for those of the one that was meant."""
+    houses = list(own_rows(company, House).order_by("name", "pk"))
     months = next((n for n in SPANS if str(n) == query.get("months")), USUAL_SPAN)
     named = query.get("house")
-    return Asked(months, next((h for h in houses if str(h.public_id) == named), None), houses)
+    house = next((h for h in houses if str(h.public_id) == named), None)
+    if named and house is None:
+        raise Http404("There is no such house.")
+    return Asked(months, house, houses)
 
 
 def looked_back(company: Company, asked: Asked, now: datetime) -> LookedBack:

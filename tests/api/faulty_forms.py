@@ -26,6 +26,9 @@ class FaultyForm:
 FORMS: Mapping[str, FaultyForm] = {
     "area": FaultyForm("house_areas", "Save the areas", {"-name": ""}),
     "area-goes": FaultyForm("house_areas", "Save the areas", {"-remove": TICK}, ASKS),
+    "builder-lines": FaultyForm(
+        "builder_lines", "Save the lines", {"new-1-day": "2026-03-02", "new-1-hours": "long"}
+    ),
     "closures": FaultyForm("site", "Save the closures", {"new-1-reason": "Painters"}),
     "coats": FaultyForm("done", "Save what is done", {"-ended_at": "2026-03-01T07:00"}),
     "compound": FaultyForm("compound", "Save", {"name": "", "density_kg_per_l": "heavy"}),
@@ -48,19 +51,27 @@ FORMS: Mapping[str, FaultyForm] = {
     ),
     "new-house": FaultyForm("new_house", "Make the house and go to its rooms", {"name": ""}),
     "note": FaultyForm("history", "Keep the note", {"text": ""}),
+    "pay": FaultyForm("pay", "Save the agreements", {"new-1-amount": "much"}),
     "password": FaultyForm(
         "change_password", "Change it", {"old_password": "guess", "new_password1": "short"}
     ),
     "people": FaultyForm("crew", "Save the people", {"-name": ""}),
+    "placing": FaultyForm("placing", "Save the rates", {"-litres_per_hour": "many"}),
     "prices": FaultyForm("prices", "Save the prices", {"-amount": "much", "-since": "2126-03-02"}),
     "quote": FaultyForm("quotes", "Make the quote", {"name": "", "rooms": "Hall; much"}),
+    "quote-won": FaultyForm("quote", "Won: make it a house", {"handover_on": ""}),
     "rates": FaultyForm("rates", "Save the rates", {"-minutes": "long", "-dated": "2126-03-02"}),
     "readiness": FaultyForm("site", "Save the list", {"-expected_on": "2126-03-02"}),
     "room": FaultyForm("room", "Save the room", {"name": "", "length_m": "long", "openings": "?"}),
     "room-row": FaultyForm("area_rooms", "Save the rooms", {"-length_m": "long", "-openings": "?"}),
     "room-row-goes": FaultyForm("area_rooms", "Save the rooms", {"-remove": TICK}, ASKS),
+    "scenario": FaultyForm("scenarios", "Make a scenario", {"name": ""}),
+    "scenario-change": FaultyForm("add_change", "Add it", {"first": "", "last": ""}),
+    "scenario-name": FaultyForm("scenario", "Keep this name", {"name": ""}),
     "second-step": FaultyForm("edit_second_step", "Turn it on", {"code": "abc"}),
     "settings": FaultyForm("settings", "Save the settings", {"name": "", "recheck_hours": "long"}),
+    "stock": FaultyForm("stock", "Save the stock", {"new-1-packs": "many"}),
+    "supply": FaultyForm("supply", "Save", {"name": "", "packs": "big"}),
     "system": FaultyForm("system", "Save", {"name": ""}),
     "token": FaultyForm("tokens", "Make the token", {"name": "", "last_day": "2020-01-01"}),
     "webhook": FaultyForm(

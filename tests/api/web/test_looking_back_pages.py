@@ -66,7 +66,15 @@ def test_of_one_house_and_of_none_there_is(office: Client, company: Company) -> 
     other = make_house(company, "Yard House")
     page = text(office, f"/looking-back/?months=3&house={other.public_id}")
     assert "Once published visits are over" in page
-    assert "=1+1 House</th>" in text(office, "/looking-back/?months=x&house=y")
+    assert "=1+1 House</th>" in text(office, "/looking-back/?months=x")
+
+
+@pytest.mark.parametrize("page", ["", "files/days.csv", "files/waits.csv"])
+def test_a_house_that_the_company_has_not_is_none(office: Client, page: str) -> None:
+    """Else the figures of all houses would stand for those of the one that was meant."""
+    theirs = make_house(make_company("Theirs"), "Their House").public_id
+    for house in (theirs, "y"):
+        assert office.get(f"/looking-back/{page}?house={house}").status_code == 404
 
 
 def test_an_empty_company_is_told_what_belongs_there(client: Client) -> None:

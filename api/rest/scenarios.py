@@ -19,6 +19,7 @@ from api.rest.rows import Editable
 from api.rest.runs import ACCEPTED, ProgressSerializer
 from api.rest.serializers import RowSerializer
 from finishing.queries.companies import can_plan
+from finishing.queries.prices import has_prices
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError
 from scheduling.jobs import look_after_runs, request_scenario_run
@@ -26,7 +27,8 @@ from scheduling.models import Plan, Scenario
 from scheduling.queries.scenarios import scenario_runs
 from scheduling.scenario_wording import refusal_sentence
 from scheduling.services.adopt_scenario import AdoptError, adopt_scenario
-from scheduling.services.compared_scenarios import compared
+from scheduling.services.compared_scenarios import PlanFigures, compared
+from scheduling.services.plan_cost import plan_cost
 from scheduling.services.scenario_faults import MOST_CHANGES
 from scheduling.services.scenarios import (
     LONGEST_NAME,
@@ -53,6 +55,16 @@ class ScenarioFiguresSerializer(serializers.Serializer[Any]):
         source="moved", allow_null=True, help_text="of those that crews have been told of"
     )
     is_outdated = serializers.BooleanField(help_text="the scenario has other changes by now")
+    cost_minor = serializers.SerializerMethodField(
+        help_text="in minor units; null: there are no prices, or who asks may not plan"
+    )
+
+    @extend_schema_field(serializers.IntegerField(allow_null=True))
+    def get_cost_minor(self, row: PlanFigures) -> int | None:
+        company = row.plan.company
+        if not self.context.get("may_plan") or not has_prices(company):
+            return None
+        return plan_cost(row.plan).cost.total
 
 
 class ScenarioSerializer(RowSerializer[Scenario]):
@@ -76,7 +88,7 @@ class ScenarioSerializer(RowSerializer[Scenario]):
     @extend_schema_field(ScenarioFiguresSerializer(allow_null=True))
     def get_figures(self, row: Scenario) -> Any:
         found = [one for one in compared(row.company, [row]) if one.scenario]
-        return ScenarioFiguresSerializer(found[0]).data if found else None
+        return ScenarioFiguresSerializer(found[0], context=self.context).data if found else None
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         if "name" in values:

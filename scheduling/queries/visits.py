@@ -1,7 +1,7 @@
 """A plan's tasks as visits: a crew at a house on a day, for one unbroken block of work."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import groupby, pairwise
 from zoneinfo import ZoneInfo
@@ -11,6 +11,8 @@ from django.db.models import Q
 from finishing.models import Crew, House
 from scheduling.models import Plan, PlannedTask
 
+CREW_MORE = "crew_more"
+"""In a task's details: id and name of a crew that only its scenario has."""
 UNBROKEN = timedelta(minutes=30)
 """A shorter pause does not end a block: the crew stays where it is."""
 
@@ -20,7 +22,8 @@ class Block:
     """Planned tasks of one crew at one house on one day without a longer pause between them.
 
     From ``starts_at`` to ``ends_at`` the crew is on site: set-up comes before the first task and
-    wash-up after the last, where the crew's other blocks leave time for them.
+    wash-up after the last, where the crew's other blocks leave time for them. crew_more: the id of
+    the crew where only a scenario has it; ``crew`` is then the one that it works as.
     """
 
     crew: Crew
@@ -28,12 +31,27 @@ class Block:
     tasks: tuple[PlannedTask, ...]
     starts_at: datetime
     ends_at: datetime
+    crew_more: str = ""
+
+    @property
+    def crew_id(self) -> str:
+        """The id of the crew as the plan's problem has it."""
+        return self.crew_more or str(self.crew.public_id)
 
 
 def plan_blocks(plan: Plan) -> list[Block]:
-    """Return the plan's blocks by crew name and time, in a fixed number of queries."""
+    """Return the plan's blocks by crew name and time, those of crews that only a scenario has last,
+    in a fixed number of queries."""
     rows = PlannedTask.objects.filter(company=plan.company_id, plan=plan)
-    return list(blocks_of(rows.select_related("crew__company", "house", "area")))
+    by_crew_more: dict[str, list[PlannedTask]] = {"": []}
+    for task in rows.select_related("crew__company", "house", "area"):
+        more = task.details.get(CREW_MORE, {}).get("id", "")
+        by_crew_more.setdefault(more, []).append(task)
+    return [
+        replace(block, crew_more=more)
+        for more, tasks in sorted(by_crew_more.items())
+        for block in blocks_of(tasks)
+    ]
 
 
 def blocks_between(

@@ -15,6 +15,7 @@ from finishing.services.company_log import OF_CREWS, logged
 from finishing.services.rows import claim_row
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Scenario
 from scheduling.queries.scenarios import scenario_plan
+from scheduling.queries.visits import CREW_MORE
 from scheduling.services.dryer_stays import stays_of
 from scheduling.services.inputs import build_inputs
 from scheduling.services.made_true import MAKE_TRUE, Making
@@ -22,7 +23,6 @@ from scheduling.services.outputs import make_working
 from scheduling.services.plan_inputs import WetHouses
 from scheduling.services.scenario_changes import ScenarioChange, changes_of
 from scheduling.services.still_holds import broken_since, over_but_untold
-from scheduling.services.stored_places import CREW_MORE
 from scheduling.solver.serialize import problem_to_json
 
 LOGGED = (*OF_CREWS, Change.What.SYSTEM)

@@ -10,6 +10,7 @@ from django.db import transaction
 from finishing.models import Company
 from finishing.rules.readiness import ODD_JOB
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
+from scheduling.queries.visits import CREW_MORE
 from scheduling.services.chains import chain_json
 from scheduling.services.changes import handovers_json
 from scheduling.services.cold_hours import cold_hours
@@ -18,7 +19,6 @@ from scheduling.services.dryer_stays import Move, moves_by_task
 from scheduling.services.followed import may_be_followed
 from scheduling.services.house_air import assumed_from
 from scheduling.services.plan_inputs import PlanInputs
-from scheduling.services.stored_places import CREW_MORE
 from scheduling.services.task_details import task_details
 from scheduling.services.unplanned import holds_of
 from scheduling.solver.chain import late_chains

@@ -1,11 +1,9 @@
 """Where a stored plan has its tasks, as the solver knows it."""
 
 from scheduling.models import Plan, PlannedTask
+from scheduling.queries.visits import CREW_MORE
 from scheduling.services.plan_inputs import PlanInputs
 from scheduling.solver.problem import Placement
-
-CREW_MORE = "crew_more"
-"""In a task's details: id and name of a crew that only its scenario has."""
 
 
 def crew_id(task: PlannedTask) -> str:

@@ -50,8 +50,8 @@ class TimeSheet:
     def visits(self, blocks: Iterable[Block]) -> Iterator[VisitTime]:
         """Yield the paid time of a plan's visits, in order of crews and time. A way is that from
         the crew's visit before on the same day; it starts and ends its days where it likes."""
-        ordered = sorted(blocks, key=lambda block: (block.crew.pk, block.starts_at))
-        for _crew, of_crew in groupby(ordered, key=lambda block: block.crew.pk):
+        ordered = sorted(blocks, key=lambda block: (*_who(block), block.starts_at))
+        for _crew, of_crew in groupby(ordered, key=_who):
             before: Block | None = None
             for block in of_crew:
                 yield VisitTime(block, self._hours(block), self._ways(before, block))
@@ -67,7 +67,7 @@ class TimeSheet:
     def _within_windows(self, block: Block) -> Iterator[Hours]:
         start = self.timeline.tick_before(block.starts_at)
         end = self.timeline.tick_after(block.ends_at)
-        for window in self.windows.get(str(block.crew.public_id), ()):
+        for window in self.windows.get(block.crew_id, ()):
             ticks = min(end, window.end) - max(start, window.start)
             if ticks > 0:
                 day = _day(block, self.timeline.instant(window.start))
@@ -83,6 +83,10 @@ class TimeSheet:
         heads = self._hours(block)[0].heads
         minutes = self.way_minutes.get(houses, 0)
         return (Way(day, minutes, heads, road_km(before.house, block.house, minutes)),)
+
+
+def _who(block: Block) -> tuple[int, str]:
+    return block.crew.pk, block.crew_more
 
 
 def _day(block: Block, instant: datetime) -> date:

@@ -4,9 +4,11 @@ from typing import Any
 
 import pytest
 
-from finishing.models import Crew, House
+from finishing.models import Crew, House, Price
+from finishing.queries.rights import Right
 from scheduling.models import Scenario
 from scheduling.queries.plans import working_plan
+from scheduling.services.plan_cost import plan_cost
 from tests.api.rest.api_clients import pointers, program
 from tests.plans import first_plan
 from tests.scenarios import planned_for, rows_beside_scenarios, scenario_with
@@ -52,6 +54,18 @@ def test_what_does_not_go_together_is_told_at_its_place(site: Any) -> None:
         "#/changes/0/crew", "#/changes/0/house", "#/changes/1/crews", "#/changes/1/last",
     }  # fmt: skip
     assert not Scenario.objects.exists()
+
+
+def test_what_it_costs_is_told_to_who_may_plan(site: Any) -> None:
+    company, _ = site
+    scenario = scenario_with(company)
+    plan = planned_for(scenario)
+    here = f"{AT}{scenario.public_id}/"
+    planner, reader = program(company, Right.PLAN), program(company, Right.READ)
+    assert planner.get(here).json()["figures"]["cost_minor"] is None
+    Price.objects.create(company=company, kind="hour", amount=4500, since=MONDAY.date())
+    assert planner.get(here).json()["figures"]["cost_minor"] == plan_cost(plan).cost.total > 0
+    assert reader.get(here).json()["figures"]["cost_minor"] is None
 
 
 def test_it_is_planned_in_the_background_and_stopped(site: Any) -> None:

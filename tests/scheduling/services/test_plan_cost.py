@@ -133,6 +133,28 @@ def test_dryers_cost_by_begun_days_at_the_price_of_now() -> None:
     assert plan_cost(plan).of(house).beside.dryers == 3 * 1250
 
 
+def test_visits_of_a_crew_that_only_a_scenario_has_are_its_own() -> None:
+    company, _house = make_site()
+    set_price(company, "hour", 6000)
+    plan = planned(company)
+    assert plan.run is not None
+    crew = plan.run.problem["crews"][0]
+    three = [{**window, "heads": 3} for window in crew["windows"]]
+    plan.run.problem["crews"].append({**crew, "id": "more", "windows": three})
+    theirs = {row.key: row for row in plan.tasks.order_by("starts_at", "pk")[::2]}
+    for row in theirs.values():
+        row.details["crew_more"] = {"id": "more", "name": "More"}
+        row.save()
+    cost = plan_cost(plan)
+    visits = [visit for one in cost.houses for visit in one.visits]
+    assert {bool(visit.block.crew_more) for visit in visits} == {True, False}
+    for visit in visits:
+        block, people = visit.block, 3 if visit.block.crew_more else 2
+        assert {task.key in theirs for task in block.tasks} == {bool(block.crew_more)}
+        minutes = (block.ends_at - block.starts_at).total_seconds() / 60
+        assert visit.cost.labour == visit.person_minutes * 100 == minutes * people * 100
+
+
 def test_without_prices_all_that_is_missing_is_named() -> None:
     company, _house = make_site(handover_on=date(2026, 3, 3))
     cost = plan_cost(planned(company)).cost

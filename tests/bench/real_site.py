@@ -7,7 +7,6 @@ PostgreSQL waits for its disk here, as it does there. Nothing of Django may be l
 import os
 import signal
 import subprocess
-import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -72,13 +71,15 @@ class Pages:
 
 @contextmanager
 def pages_of(stack: Stack) -> Iterator[Pages]:
-    """Serve the pages by the command line of docker-compose.yml, on a free port."""
+    """Serve the pages by the command line of docker-compose.yml, on a free port, from packages
+    installed as its image has them."""
+    python = _installed(stack)
     port, figures = free_port(), stack.folder / "prometheus"
     figures.mkdir(exist_ok=True)
     config = ("--config", "python:finishing.config.web_server", "--bind", f"127.0.0.1:{port}")
     with (stack.folder / "web.log").open("ab") as log:
         process = subprocess.Popen(
-            [sys.executable, "-m", "gunicorn", *config, "finishing.config.wsgi"],
+            [str(python), "-m", "gunicorn", *config, "finishing.config.wsgi"],
             env={
                 **stack.environment,
                 "PROMETHEUS_MULTIPROC_DIR": str(figures),
@@ -93,6 +94,18 @@ def pages_of(stack: Stack) -> Iterator[Pages]:
     finally:
         process.terminate()
         process.wait()
+
+
+def _installed(stack: Stack) -> Path:
+    """Install what pages need and nothing of the dev group; return its Python. All of it is
+    compiled first: a process that compiles what it imports keeps tens of MB for it."""
+    place, own = stack.folder / "venv", ("finishing", "scheduling", "api")
+    install = ("uv", "sync", "--quiet", "--no-dev", "--compile-bytecode")
+    environment = {**os.environ, "UV_PROJECT_ENVIRONMENT": str(place)}
+    subprocess.run(install, env=environment, check=True)
+    python = place / "bin" / "python"
+    subprocess.run([python, "-m", "compileall", "-q", *own], check=True)
+    return python
 
 
 def _is_ready(port: int) -> bool:

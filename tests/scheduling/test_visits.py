@@ -76,3 +76,17 @@ def test_days_houses_and_crews_end_visits() -> None:
         ("North", "Barn"),
         ("South", "Mill Cottage"),
     ]
+
+
+def test_tasks_share_the_object_of_their_crew_house_and_company() -> None:
+    company = make_company()
+    crew, house = make_crew(company), make_house(company, rooms=ROOMS)
+    works = [
+        task(crew, house, f"2026-03-0{day} 08:00", room=room)
+        for day, room in enumerate(ROOMS, start=2)
+    ]
+    blocks = plan_blocks(make_plan(company, works))
+    tasks = [task for block in blocks for task in block.tasks]
+    assert len(tasks) == len(ROOMS)
+    shared = {(id(row.crew), id(row.crew.company), id(row.house), id(row.area)) for row in tasks}
+    assert len(shared) == 1

@@ -85,7 +85,7 @@ def looking_back_page(company: Company, asked: Asked, now: datetime) -> LookingB
         asked,
         SPANS,
         pattern_markup(),
-        _lost_chart(found.months) if found.months else "",
+        _lost_chart(found.months) if any(map(_has_lost, found.months)) else "",
         [_lost_row(row) for row in found.months],
         _waits_chart(found.waits) if looks else "",
         [_wait_row(one) for one in found.waits] if looks else [],
@@ -131,6 +131,11 @@ def waits_heading() -> list[str]:
 def wait_cells(one: MarginClass) -> list[str | float]:
     share = "" if one.wet_share is None else round(100 * one.wet_share, 1)
     return [_margin(one), one.looks, one.wet, share]
+
+
+def _has_lost(row: HouseMonth) -> bool:
+    """Return whether there is anything of it to draw."""
+    return row.travel_minutes > 0 or any(row.lost[cause] for cause in Cause)
 
 
 def _lost_row(row: HouseMonth) -> list[str]:

@@ -44,16 +44,7 @@ class Strict(Spelt):
         return fields
 
     def faults(self, values: Mapping[str, Any]) -> Iterable[Fault]:  # noqa: ARG002
-        """Return what does not fit together among the values that are good by themselves.
-
-        named = set(errors)
-        names = self._names_by_source()
-        for fault in self.faults(values):
-            first, *inner = fault.place.split("/")
-            place = [names.get(first, first), *inner] if first else []
-            if not named.intersection(place[:1]):
-                _put(errors, place, fault.text)
-        """
+        """Return what does not fit together among the values that are good by themselves."""
         return ()
 
     def together(self, values: Mapping[str, Any], stored: object) -> dict[str, Any]:

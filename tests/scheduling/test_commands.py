@@ -119,6 +119,7 @@ def test_demo_plans_compares_and_publishes() -> None:
     assert User.objects.get().company == Company.objects.get()
 
 
+@pytest.mark.soak
 def test_demo_again_starts_afresh_and_keeps_the_feed_addresses() -> None:
     first = output("demo", "--no-serve", "--seconds", "1", "--today", "2026-10-19")
     again = output("demo", "--no-serve", "--seconds", "1", "--today", "2026-10-28")

@@ -9,7 +9,7 @@ import pytest
 
 from scheduling.models import Plan, Visit
 from tests.api.rest.api_clients import program
-from tests.api.rest.test_rest_companies import NOBODYS, body_with, stored
+from tests.api.rest.test_rest_companies import NOBODYS, body_with, pointer_to, stored
 from tests.api.rest.whole_company import Ids, whole_company
 
 pytestmark = pytest.mark.django_db
@@ -86,4 +86,4 @@ def _id_for(theirs: Ids, place: Place) -> Any:
 
 
 def _faults_at(answer: Mapping[str, Any], place: Place) -> list[Any]:
-    return [one for one in answer.get("errors", []) if one["pointer"] == f"#/{place.name}"]
+    return [one for one in answer.get("errors", []) if one["pointer"] == pointer_to(place.name)]

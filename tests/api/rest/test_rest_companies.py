@@ -66,10 +66,15 @@ def related() -> Iterator[tuple[str, str]]:
 
 
 def body_with(place: str, value: Any) -> Any:
-    """Return an object with a value at a place such as "outer/inner"."""
+    """Return an object with a value at a place such as "outer/[]/inner", [] being a list of one."""
     for name in reversed(place.split("/")):
-        value = {name: value}
+        value = [value] if name == "[]" else {name: value}
     return value
+
+
+def pointer_to(place: str) -> str:
+    """Return the JSON pointer to the value that ``body_with`` puts at a place."""
+    return f"#/{place.replace('[]', '0')}"
 
 
 @pytest.mark.parametrize(("collection", "field"), list(related()))
@@ -89,7 +94,7 @@ def test_an_id_of_another_company_in_a_body_is_as_if_there_were_none(
         for public_id in (str(theirs), NOBODYS):
             answer = asker.send(method, address, body_with(field, str(public_id)), if_match="*")
             errors = answer.json().get("errors", [])
-            faults.append([error for error in errors if error["pointer"] == f"#/{field}"])
+            faults.append([error for error in errors if error["pointer"] == pointer_to(field)])
         assert faults[0] == faults[1]
         assert len(faults[0]) == 1, f"{method} {address} {field}"
     assert stored() == before

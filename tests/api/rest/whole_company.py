@@ -6,7 +6,7 @@ from datetime import date, time, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
-from rest_framework.serializers import Serializer
+from rest_framework.serializers import ListField, ListSerializer, Serializer
 
 from api.rest.fields import OwnRelated
 from api.rest.urls import rows
@@ -196,6 +196,10 @@ def related_fields(serializer: Any, before: str = "") -> Iterator[tuple[str, Own
             yield f"{before}{name}", field
         elif isinstance(field, Serializer):
             yield from related_fields(field, f"{before}{name}/")
+        elif isinstance(field, ListSerializer):
+            yield from related_fields(field.child, f"{before}{name}/[]/")
+        elif isinstance(field, ListField) and isinstance(field.child, OwnRelated):
+            yield f"{before}{name}/[]", field.child
 
 
 def first_of(model: Any, company: Company) -> UUID:

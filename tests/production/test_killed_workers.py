@@ -16,6 +16,7 @@ from finishing.models import Company
 from scheduling import jobs
 from scheduling.models import PlanRun
 from scheduling.queries.runs import BEGINS_WITHIN, UNFINISHED
+from scheduling.services.lost_runs import MOST_ATTEMPTS
 from tests.production.seeds import a_seed
 from tests.production.servers import await_that
 from tests.production.stack import Family, Stack
@@ -24,7 +25,8 @@ from tests.sites import MONDAY
 
 pytestmark = pytest.mark.services
 
-LEASE_S = 3.0
+LEASE_S = 5.0
+"""Short, but no slow machine's planner misses it by itself more than now and then."""
 SEARCH_S = 0.5
 TAKEN_WITHIN_S = 60.0
 """From its place in the queue: a worker has to start, on a slow and busy machine."""
@@ -52,8 +54,9 @@ def test_every_run_is_done_though_whoever_does_it_is_killed(
         run.refresh_from_db()
     print(sum_of(runs, killer))  # noqa: T201 - the figures of the run
     assert [how_it_ended(run) for run in runs] == ["done"] * times
-    assert {2} <= {run.attempts for run in runs} <= {1, 2}, "some were killed in time"
-    again = [run for run in runs if run.attempts == 2]
+    again = [run for run in runs if run.attempts > 1]
+    assert again, "some were killed in time"
+    assert all(run.attempts <= MOST_ATTEMPTS for run in runs)
     assert all(0 < waited_s(run, killer) <= 1.25 * LEASE_S + TAKEN_WITHIN_S for run in again)
 
 

@@ -1,5 +1,6 @@
 """What crews have been told, to compare before and after a fault."""
 
+import threading
 from typing import Any
 from unittest.mock import patch
 from urllib.parse import urlsplit
@@ -16,6 +17,8 @@ from tests.factories import local, make_company, make_crew, make_house, make_pla
 from tests.plans import first_plan
 from tests.sites import MONDAY, make_site
 
+CLOCK = threading.Lock()
+"""Of two threads that set it at once, one would leave the other's behind for good."""
 SUNDAY = local("2026-03-01 18:00")
 
 
@@ -36,7 +39,7 @@ def told(company: Company) -> list[Any]:
 def fetched(address: str) -> bytes:
     """Return a calendar's bytes as its subscribers read it on the Monday that is planned from:
     calendars leave out what is long past."""
-    with patch("api.feeds.views.timezone.now", return_value=MONDAY):
+    with CLOCK, patch("api.feeds.views.timezone.now", return_value=MONDAY):
         answer = Client().get(urlsplit(address).path)
     assert answer.status_code == 200
     assert b"BEGIN:VEVENT" in answer.content

@@ -32,6 +32,7 @@ from finishing.models import (
     PayTerm,
     PlacingRate,
     Price,
+    Quote,
     ReadinessLine,
     StockLine,
     Supply,
@@ -175,6 +176,7 @@ def add_to_site(house: House) -> None:
     crew = Crew.objects.filter(company=company)[0]
     Obstacle.objects.create(**of_house, crew=crew, at=MONDAY, reason="damage")
     Deed.objects.create(company=company, at=MONDAY, code="published", about="1")
+    Quote.objects.create(company=company, name="Ash Row 1", like=house, opens_on=MONDAY.date())
 
 
 def ids_of(company: Company) -> Ids:

@@ -44,7 +44,10 @@ def test_a_plan_is_made_though_its_web_server_is_killed(who: str, stack: Stack) 
             run = left_by_somebody(company)
             runs.append(run)
             await_that(lambda run=run: is_claimed(run), "the thread has taken it", WITHIN_S)  # type: ignore[misc]
-            sleep(chance.uniform(0.0, SEARCH_S))  # no event: at any moment is what is tested
+            if len(runs) == 1:  # certainly in time, on the fastest machine too
+                await_that(lambda: bool(pages.solvers()), "a solver searches", WITHIN_S)  # noqa: B023
+            else:
+                sleep(chance.uniform(0.0, SEARCH_S))  # no event: at any moment is what is tested
             if who == "child":
                 for pid in pages.children():
                     os.kill(pid, signal.SIGKILL)
@@ -58,7 +61,7 @@ def test_a_plan_is_made_though_its_web_server_is_killed(who: str, stack: Stack) 
     for run in runs:
         run.refresh_from_db()
     assert [how_it_ended(run) for run in runs] == ["done"] * TIMES
-    assert max(run.attempts for run in runs) >= 2, "some were killed in time"
+    assert runs[0].attempts >= 2, "it was killed in time"
 
 
 def left_by_somebody(company: Company) -> PlanRun:

@@ -7,6 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from finishing.models import Company
 from finishing.rules.costs import PARTS, UNPRICED_MATERIAL, Cost
+from scheduling.compound_wording import SUPPLIES
 from scheduling.money_wording import amount
 from scheduling.price_wording import price_name
 from scheduling.wording import listed
@@ -41,4 +42,7 @@ def unpriced_sentence(codes: Iterable[str]) -> str:
 
 
 def _unpriced_name(code: str) -> str:
-    return gettext("material") if code == UNPRICED_MATERIAL else price_name(code)
+    if code in SUPPLIES:
+        return str(SUPPLIES[code])
+    kind, _colon, name = code.partition(":")
+    return (name or gettext("material")) if kind == UNPRICED_MATERIAL else price_name(code)

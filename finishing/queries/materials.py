@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 
 from finishing.models import (
     Company,
@@ -41,6 +42,13 @@ class Item:
     def price_of(self, size: float) -> int | None:
         """Return what a pack of a size costs, in minor units."""
         return dict(zip(self.sizes, self.prices, strict=False)).get(size)
+
+    @property
+    def unit_price(self) -> Fraction | None:
+        """What a kg, metre or piece costs in the pack in which it is cheapest, in (fractions of)
+        minor units; None where no pack has a price."""
+        packs = zip(self.prices, self.sizes, strict=False)
+        return min((price / Fraction(str(size)) for price, size in packs), default=None)
 
 
 @dataclass(frozen=True)

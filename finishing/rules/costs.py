@@ -9,7 +9,8 @@ from fractions import Fraction
 from finishing.rules.prices import PriceKind, PriceList
 
 UNPRICED_MATERIAL = "material"
-"""In :attr:`Cost.unpriced`, beside kinds of prices: something used up has no price."""
+"""In :attr:`Cost.unpriced`, beside kinds of prices and of supplies: with a colon and its name a
+compound that has no price."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,13 +70,13 @@ class Way:
 @dataclass(frozen=True, slots=True)
 class VisitWork:
     """What of a visit is paid for. crew: its id. material: what is used up, at its price in
-    (fractions of) minor units; all_priced: whether none of it is without a price."""
+    (fractions of) minor units; unpriced: what of it has no price, as in :attr:`Cost.unpriced`."""
 
     crew: str
     hours: tuple[Hours, ...]
     ways: tuple[Way, ...] = ()
     material: Fraction = Fraction(0)
-    all_priced: bool = True
+    unpriced: frozenset[str] = frozenset()
 
 
 def total_of(costs: Iterable[Cost]) -> Cost:
@@ -99,8 +100,7 @@ def visit_cost(visit: VisitWork, prices: PriceList) -> Cost:
         bill.add("travel", PriceKind.TRAVEL_HOUR, way.day, Fraction(way.minutes * way.heads, 60))
         bill.add("travel", PriceKind.TRAVEL_KM, way.day, Fraction(way.km), is_needed=False)
     bill.exact["material"] = visit.material
-    if not visit.all_priced:
-        bill.unpriced.add(UNPRICED_MATERIAL)
+    bill.unpriced |= visit.unpriced
     return bill.cost()
 
 

@@ -1,14 +1,16 @@
 """What each visit uses up, read from the details of its tasks: of a plan, or as crews were told."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from fractions import Fraction
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from finishing.models import Company, Crew, House
 from finishing.queries.materials import Catalogue, Item, Tapes
+from finishing.rules.costs import UNPRICED_MATERIAL
 from finishing.rules.materials import WASTE_SHARE, litres_per_unit
 from finishing.rules.used_up import Worked, units_used
 from finishing.rules.vocabulary import Hardening, JointKind, Stage
@@ -42,6 +44,7 @@ class VisitReader:
         self.catalogue = catalogue
         self.tapes = tapes
         self.beads_with = beads_stage(company)
+        self._unit_prices = {item.key: item.unit_price for item in catalogue.items}
 
     def planned(self, block: Block) -> MaterialVisit:
         """Return a visit of a plan, whose tasks have their details."""
@@ -76,21 +79,38 @@ class VisitReader:
     def amounts(self, tasks: Iterable[Codes]) -> Amounts:
         """Return by item what tasks use, in its unit; what is not bought by name is left out."""
         found: defaultdict[Item, float] = defaultdict(float)
-        for task in tasks:
-            for item, amount in (*self._compound(task), *self._supplies(task)):
+        for _code, item, amount in self._used(tasks):
+            if item is not None:
                 found[item] += amount
         return dict(found)
 
-    def _compound(self, task: Codes) -> Iterable[tuple[Item, float]]:
-        item, material = self.catalogue.by_compound.get(task.get("compound", "")), task["material"]
-        if item is None or not material:
-            return
+    def price(self, tasks: Iterable[PlannedTask]) -> tuple[Fraction, frozenset[str]]:
+        """Return what the material of a plan's tasks costs, of each pack the share that is used, in
+        (fractions of) minor units, and what of it has no price (see ``Cost.unpriced``)."""
+        total, unpriced = Fraction(0), set()
+        for code, item, amount in self._used(map(_codes, tasks)):
+            each = self._unit_prices.get(item.key) if item else None
+            if each is None:
+                unpriced.add(code)
+            else:
+                total += each * Fraction(str(amount))
+        return total, frozenset(unpriced)
+
+    def _used(self, tasks: Iterable[Codes]) -> Iterator[tuple[str, Item | None, float]]:
+        """Yield what is used as :attr:`Cost.unpriced` has it, the item that it is bought as if it
+        is, and how much."""
+        for task in tasks:
+            yield from self._compound(task)
+            yield from self._supplies(task)
+
+    def _compound(self, task: Codes) -> Iterator[tuple[str, Item | None, float]]:
+        name, material = task.get("compound", ""), task.get("material") or {}
         sets = task.get("hardening") == Hardening.SETS
         amount = (material.get("powder_kg") if sets else 0) or material.get("kg", 0.0)
         if amount > 0:
-            yield item, float(amount)
+            yield f"{UNPRICED_MATERIAL}:{name}", self.catalogue.by_compound.get(name), float(amount)
 
-    def _supplies(self, task: Codes) -> Iterable[tuple[Item, float]]:
+    def _supplies(self, task: Codes) -> Iterator[tuple[str, Item | None, float]]:
         if task["stage"] not in Stage:
             return
         stage = Stage(task["stage"])
@@ -101,8 +121,8 @@ class VisitReader:
             beads_now=stage is self.beads_with,
         )
         for kind, units in used.items():
-            if item := self.catalogue.by_kind.get(kind):
-                yield item, units * item.used_per_unit
+            item = self.catalogue.by_kind.get(kind)
+            yield kind.value, item, units * (item.used_per_unit if item else 1.0)
 
 
 def beads_stage(company: Company) -> Stage:

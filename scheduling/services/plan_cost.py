@@ -1,19 +1,19 @@
 """What a stored plan costs: by visit, by house, and in all."""
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from fractions import Fraction
 from zoneinfo import ZoneInfo
 
 from finishing.models import Company, Dryer, House
-from finishing.queries.pack_prices import KgPrices, kg_prices
+from finishing.queries.materials import read_catalogue, tapes_of
 from finishing.queries.prices import price_list
 from finishing.rules.costs import Cost, VisitWork, late_cost, total_of, visit_cost
-from scheduling.models import Plan, PlannedTask
+from scheduling.models import Plan
 from scheduling.queries.visits import Block, plan_blocks
 from scheduling.services.dryer_stays import stay_rows
+from scheduling.services.material_uses import VisitReader
 from scheduling.services.time_sheet import TimeSheet, VisitTime
 
 A_DAY = timedelta(days=1)
@@ -79,7 +79,7 @@ class Pricing:
 
     def __init__(self, company: Company) -> None:
         self.prices = price_list(company)
-        self.kg_prices = kg_prices(company)
+        self.material = VisitReader(company, read_catalogue(company), tapes_of(company))
         dryers = Dryer.objects.filter(company=company)
         self.dryers = {str(row.public_id): row.cost_per_day for row in dryers}
         self.houses = {str(row.public_id): row for row in House.objects.filter(company=company)}
@@ -107,8 +107,7 @@ class Pricing:
     def visit(self, time: VisitTime) -> VisitCost:
         """Return what one visit costs."""
         crew = str(time.block.crew.public_id)
-        material = material_price(time.block.tasks, self.kg_prices)
-        work = VisitWork(crew, time.hours, time.ways, *material)
+        work = VisitWork(crew, time.hours, time.ways, *self.material.price(time.block.tasks))
         minutes = sum(hours.person_minutes for hours in time.hours)
         return VisitCost(time.block, minutes, visit_cost(work, self.prices))
 
@@ -130,22 +129,6 @@ class Pricing:
                 cost = late_cost(days, due_on, row["house_id"], self.prices)
                 found[row["house_id"]] = found.get(row["house_id"], Cost()) + cost
         return found
-
-
-def material_price(tasks: Iterable[PlannedTask], kg_prices: KgPrices) -> tuple[Fraction, bool]:
-    """Return what the compound of tasks costs, by the kg, and whether all of it has a price."""
-    total, all_priced = Fraction(0), True
-    for task in tasks:
-        material = task.details.get("material", {})
-        kg = material.get("powder_kg", 0) or material.get("kg", 0)
-        if not kg:
-            continue
-        price = kg_prices.get(task.details["compound"])
-        if price is None:
-            all_priced = False
-        else:
-            total += price * Fraction(str(kg))
-    return total, all_priced
 
 
 def _days_late(met_at: datetime, due_on: date, house: House) -> int:

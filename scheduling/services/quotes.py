@@ -11,7 +11,8 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from finishing.models import House, Quote, User
-from finishing.rules.costs import PARTS, Cost, rounded
+from finishing.rules.costs import PARTS, Cost, rounded, total_of
+from finishing.rules.readiness import ODD_JOB
 from finishing.services.quotes import house_of_quote
 from scheduling.models import PlannedTask
 from scheduling.queries.visits import blocks_of
@@ -45,6 +46,7 @@ class _Asked:
     house: House
     inputs: PlanInputs
     problem: Problem
+    pricing: Pricing
     histories: int
 
 
@@ -80,7 +82,8 @@ def _asked(quote: Quote, by: User, now: datetime, histories: int) -> _Asked:
         inputs = build_inputs(company=quote.company, now=now)
         planned = planned_to_come(quote.company, inputs)
         problem = _with_the_rest_in_place(inputs.problem, str(house.public_id), planned)
-    return _Asked(house, inputs, problem, histories)
+        pricing = Pricing(quote.company)  # by now, so that it knows the tape of the house's rooms
+    return _Asked(house, inputs, problem, pricing, histories)
 
 
 @contextmanager
@@ -109,7 +112,7 @@ def _with_the_rest_in_place(problem: Problem, house: str, planned: Sequence[Plac
 
 
 def _found(quote: Quote, asked: _Asked, outcome: Outcome, now: datetime) -> dict[str, Any]:
-    cost, minutes, material = _costs(quote, asked, outcome)
+    cost, minutes, material = _costs(asked, outcome)
     price = rounded(Fraction(cost.total) * (1 + Fraction(str(quote.margin_percent)) / 100))
     return {
         "person_minutes": minutes,
@@ -126,17 +129,16 @@ def _is_of(house: House, asked: _Asked) -> bool:
     return house.public_id == asked.house.public_id
 
 
-def _costs(quote: Quote, asked: _Asked, outcome: Outcome) -> tuple[Cost, int, dict[str, float]]:
+def _costs(asked: _Asked, outcome: Outcome) -> tuple[Cost, int, dict[str, float]]:
     """Return what the house's visits cost, their person-minutes on site, and their material."""
     rows = list(_task_rows(asked, outcome))
     sheet = TimeSheet.of_problem(problem_to_json(replace(asked.problem, curves={}, waits=())))
-    pricing = Pricing(quote.company)
-    visits = [pricing.visit(time) for time in sheet.visits(blocks_of(rows))]
-    of_it = [visit for visit in visits if _is_of(visit.block.house, asked)]
+    times = sheet.visits(blocks_of(rows))
+    visits = [asked.pricing.visit(time) for time in times if _is_of(time.block.house, asked)]
     used = [row.details["material"] for row in rows if row.details]
     material = {name: round(sum(one[name] for one in used), 1) for name in ("kg", "tape_m")}
-    minutes = sum(visit.person_minutes for visit in of_it)
-    return sum((visit.cost for visit in of_it), Cost()), minutes, material
+    minutes = sum(visit.person_minutes for visit in visits)
+    return total_of(visit.cost for visit in visits), minutes, material
 
 
 def _task_rows(asked: _Asked, outcome: Outcome) -> Iterator[PlannedTask]:
@@ -145,12 +147,13 @@ def _task_rows(asked: _Asked, outcome: Outcome) -> Iterator[PlannedTask]:
     places = {place.task: place for place in outcome.placements}
     tasks = {task.id: task for task in asked.inputs.problem.tasks}
     for key, place in places.items():
-        task = tasks[key]
+        task, stage = tasks[key], asked.inputs.stages.get(key)
         mine = task.house == str(asked.house.public_id)
         yield PlannedTask(
             key=key,
             crew=asked.inputs.crew(place.crew),
             house=asked.inputs.houses[task.house],
+            stage=stage.stage if stage else ODD_JOB,
             starts_at=asked.inputs.timeline.instant(place.start),
             ends_at=asked.inputs.timeline.instant(place.end),
             details=task_details(asked.inputs, place, task, {}, places) if mine else {},

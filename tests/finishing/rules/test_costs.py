@@ -42,9 +42,10 @@ def test_a_visit_worked_out_by_hand() -> None:
 
 def test_what_has_no_price_is_named_and_counts_as_nothing() -> None:
     hours = (Hours(MONDAY, 60, 2), Hours(MONDAY, 60, 2, is_extra=True))
-    cost = visit_cost(VisitWork("n", hours, (Way(MONDAY, 5, 2, 3.0),), all_priced=False), prices())
+    tape = frozenset({"paper_tape"})
+    cost = visit_cost(VisitWork("n", hours, (Way(MONDAY, 5, 2, 3.0),), unpriced=tape), prices())
     assert cost.total == 0
-    assert cost.unpriced == {"hour", "extra_hour", "travel_hour", "material"}
+    assert cost.unpriced == {"hour", "extra_hour", "travel_hour", "paper_tape"}
     no_way = visit_cost(VisitWork("n", hours), prices(hour=4500))
     assert no_way == Cost(labour=9000, extra=9000)
 

@@ -1,17 +1,19 @@
 """Costs in words: what they are made of, what has no price."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from finishing.models import Company
-from finishing.rules.costs import PARTS, UNPRICED_MATERIAL, Cost
+from finishing.rules.costs import PART_OF, PARTS, Cost
 from scheduling.compound_wording import SUPPLIES
 from scheduling.money_wording import amount
 from scheduling.price_wording import price_name
 from scheduling.wording import listed
 
+NO_AMOUNT = "\N{EN DASH}"
 COST_PARTS = {
     "labour": _("Hours on site"),
     "extra": _("Extra hours"),
@@ -22,27 +24,50 @@ COST_PARTS = {
 }
 
 
+@dataclass(frozen=True)
+class Unpriced:
+    """What counts as nothing since it has no price, "" for nothing: beside the prices of hours,
+    ways and late days, and beside those of packs."""
+
+    prices: str
+    packs: str
+
+
 def part_names() -> list[str]:
     """Return what the parts of a cost are called, in their order, and their sum."""
     return [*(str(COST_PARTS[part]) for part in PARTS), gettext("In all")]
 
 
 def part_amounts(cost: Cost, company: Company) -> list[str]:
-    """Return the parts of a cost in the same order, and their sum."""
-    return [*(amount(getattr(cost, part), company) for part in PARTS), amount(cost.total, company)]
+    """Return the parts of a cost in the same order, and their sum; a dash for what would be
+    nothing only since it has no price."""
+    unknown = cost.unpriced_parts
+    parts = [
+        known_amount(getattr(cost, part), company, known=part not in unknown) for part in PARTS
+    ]
+    return [*parts, known_amount(cost.total, company, known=not unknown)]
 
 
-def unpriced_sentence(codes: Iterable[str]) -> str:
-    """Say what counts as nothing since it has no price; "" where all has one."""
+def known_amount(minor: int, company: Company, *, known: bool) -> str:
+    """Return an amount; a dash for nothing that is not known to be nothing."""
+    return amount(minor, company) if minor or known else NO_AMOUNT
+
+
+def unpriced_of(codes: Iterable[str]) -> Unpriced:
+    """Say what counts as nothing since it has no price (see ``Cost.unpriced``)."""
     found = sorted(codes)
-    if not found:
+    priced_alone = [price_name(code) for code in found if code in PART_OF]
+    in_packs = [_pack_name(code) for code in found if code not in PART_OF]
+    return Unpriced(_not_counted(priced_alone), _not_counted(in_packs))
+
+
+def _not_counted(names: list[str]) -> str:
+    if not names:
         return ""
-    names = [_unpriced_name(code) for code in found]
     return gettext("Without a price, so not counted: %(what)s.") % {"what": listed(names)}
 
 
-def _unpriced_name(code: str) -> str:
+def _pack_name(code: str) -> str:
     if code in SUPPLIES:
         return str(SUPPLIES[code])
-    kind, _colon, name = code.partition(":")
-    return (name or gettext("material")) if kind == UNPRICED_MATERIAL else price_name(code)
+    return code.partition(":")[2] or gettext("compound")

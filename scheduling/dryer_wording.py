@@ -5,12 +5,15 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext, ngettext
 
+from finishing.models import Company
 from finishing.rules.vocabulary import DryerKind
+from scheduling.money_wording import amount
 from scheduling.wording import Codes, figure, moment
 
 
-def dryer_sentence(row: Codes, zone: ZoneInfo) -> str:
-    """Say of a row of ``Plan.dryers`` where the unit stands and what that saves, or to leave it."""
+def dryer_sentence(row: Codes, zone: ZoneInfo, company: Company) -> str:
+    """Say of a row of ``Plan.dryers`` where the unit stands and what that saves, or to leave it;
+    company: in whose money it costs."""
     if row["code"] == "leave_it":
         return gettext("%(unit)s: leave it, it saves nothing in this plan") % {"unit": _unit(row)}
     values = {
@@ -22,7 +25,7 @@ def dryer_sentence(row: Codes, zone: ZoneInfo) -> str:
     }
     return (
         gettext("%(unit)s: in %(house)s from %(down)s to %(up)s (%(days)s days)") % values
-        + f"; {_saved(row)}"
+        + f"; {_saved(row, company)}"
     )
 
 
@@ -46,7 +49,7 @@ def _unit(row: Codes) -> str:
     return gettext("%(name)s (%(number)s of %(of)s)") % values
 
 
-def _saved(row: Codes) -> str:
+def _saved(row: Codes, company: Company) -> str:
     """Lateness is weighted by what a late day of the house counts, summed over all houses."""
     if not row["saved_minutes"]:
         return gettext("what it saves is not known")
@@ -56,7 +59,7 @@ def _saved(row: Codes) -> str:
     }
     if not row["cost"]:
         return said
-    return said + gettext(", costs %(money)s") % {"money": f"{row['cost'] / 100:.2f}"}
+    return said + gettext(", costs %(money)s") % {"money": amount(row["cost"], company)}
 
 
 def _hours(minutes: int) -> str:

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from finishing.models import Company, House
 from finishing.rules.costs import Cost
-from scheduling.cost_wording import part_amounts, part_names, unpriced_sentence
+from scheduling.cost_wording import Unpriced, part_amounts, part_names, unpriced_of
 from scheduling.queries.plans import working_plan
 from scheduling.services.hours_compared import StageHours, stage_hours
 from scheduling.services.plan_cost import HouseCost, VisitCost, plan_cost
@@ -30,7 +30,7 @@ class CostPage:
     heads: list[str]
     lines: list[CostLine]
     total: CostLine
-    unpriced: str
+    unpriced: Unpriced
     has_plan: bool
 
 
@@ -70,7 +70,7 @@ def house_costs(house: House, *, now: datetime) -> HouseCosts:
     plan, company = working_plan(house.company), house.company
     cost = plan_cost(plan).of(house) if plan else HouseCost(house, (), Cost())
     lines = [_visit_line(one, company) for one in cost.visits]
-    if cost.beside.total:
+    if cost.beside.total or cost.beside.unpriced:
         lines.append(CostLine("", "", _parts(cost.beside, company)))
     page = _page(company, lines, cost.cost, cost.person_minutes, has_plan=plan is not None)
     return HouseCosts(house, page, [_hours_line(one) for one in stage_hours(house, now)])
@@ -80,7 +80,7 @@ def _page(
     company: Company, lines: list[CostLine], total: Cost, minutes: int, *, has_plan: bool = True
 ) -> CostPage:
     last = CostLine("", _hours(minutes), _parts(total, company))
-    return CostPage(part_names(), lines, last, unpriced_sentence(total.unpriced), has_plan)
+    return CostPage(part_names(), lines, last, unpriced_of(total.unpriced), has_plan)
 
 
 def _house_line(one: HouseCost, company: Company) -> CostLine:

@@ -93,7 +93,7 @@ def house_page(company: Company, public_id: UUID, *, now: datetime, with_prices:
 
 def _house(company: Company, public_id: UUID) -> House:
     areas = Area.objects.select_related("coat_done", "coat_done__compound")
-    rows = House.objects.filter(company=company).select_related("air_source", "system")
+    rows = House.objects.filter(company=company).select_related("company", "air_source", "system")
     return rows.prefetch_related(
         Prefetch("areas", queryset=areas),
         Prefetch("areas__closures", queryset=Closure.objects.order_by("first_day", "id")),
@@ -137,7 +137,7 @@ def _entered(area: Area, zone: str) -> Entered | None:
 def _dryers(plan: Plan, house: House, *, with_prices: bool) -> list[str]:
     here = (row for row in plan.dryers if row.get("house_id") == str(house.public_id))
     rows = here if with_prices else ({**row, "cost": 0} for row in here)
-    return [dryer_sentence(row, ZoneInfo(house.zone)) for row in rows]
+    return [dryer_sentence(row, ZoneInfo(house.zone), house.company) for row in rows]
 
 
 def _air_assumed_from(plan: Plan, house: House) -> str:

@@ -20,7 +20,7 @@ from finishing.queries.rights import Right
 from finishing.services.errors import InputFaults
 from finishing.services.quotes import make_quote, win_quote
 from finishing.services.rows import StaleRowsError
-from scheduling.cost_wording import part_amounts, part_names, unpriced_sentence
+from scheduling.cost_wording import Unpriced, known_amount, part_amounts, part_names, unpriced_of
 from scheduling.money_wording import amount
 from scheduling.services.quotes import cost_found, work_out_quote
 from scheduling.wording import day, figure, hold_sentence, moment
@@ -38,7 +38,7 @@ class QuotePage:
     tape_m: str = ""
     costs: tuple[tuple[str, str], ...] = ()
     price: str = ""
-    unpriced: str = ""
+    unpriced: Unpriced | None = None
     handover: str = ""
     odds: str = ""
     holds_on: str = ""
@@ -138,8 +138,8 @@ def _in_words(row: Quote) -> QuotePage:
         kg=figure(found["material"]["kg"]),
         tape_m=figure(found["material"]["tape_m"]),
         costs=tuple(zip(part_names(), part_amounts(cost, company), strict=True)),
-        price=amount(found["price"], company),
-        unpriced=unpriced_sentence(cost.unpriced),
+        price=known_amount(found["price"], company, known=not cost.unpriced),
+        unpriced=unpriced_of(cost.unpriced),
         handover=day(found["handover_on"]) if found["handover_on"] else "",
         odds=f"{in_time:.0%}" if in_time is not None else "",
         holds_on=day(date.fromisoformat(holds_on)) if holds_on else "",

@@ -1,7 +1,7 @@
 """What a visit costs: its people's hours, their way there, what they use up; rounded once, to whole
 minor units of money, so that what visits cost adds up to what a house and a plan cost."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields
 from datetime import date
 from fractions import Fraction
@@ -11,6 +11,16 @@ from finishing.rules.prices import PriceKind, PriceList
 UNPRICED_MATERIAL = "material"
 """In :attr:`Cost.unpriced`, beside kinds of prices and of supplies: with a colon and its name a
 compound that has no price."""
+
+
+PART_OF: Mapping[str, str] = {
+    PriceKind.HOUR: "labour",
+    PriceKind.EXTRA_HOUR: "extra",
+    PriceKind.TRAVEL_HOUR: "travel",
+    PriceKind.TRAVEL_KM: "travel",
+    PriceKind.LATE_DAY: "late",
+}
+"""The part of a cost that a price goes into; prices of packs go into the material."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +43,11 @@ class Cost:
     @property
     def total(self) -> int:
         return sum(getattr(self, name) for name in PARTS)
+
+    @property
+    def unpriced_parts(self) -> frozenset[str]:
+        """The parts of which something has no price."""
+        return frozenset(PART_OF.get(code, "material") for code in self.unpriced)
 
     def __add__(self, other: "Cost") -> "Cost":
         parts = {name: getattr(self, name) + getattr(other, name) for name in PARTS}
@@ -94,11 +109,10 @@ def visit_cost(visit: VisitWork, prices: PriceList) -> Cost:
     bill = _Bill(prices, visit.crew)
     for hours in visit.hours:
         kind = PriceKind.EXTRA_HOUR if hours.is_extra else PriceKind.HOUR
-        part = "extra" if hours.is_extra else "labour"
-        bill.add(part, kind, hours.day, Fraction(hours.person_minutes, 60))
+        bill.add(kind, hours.day, Fraction(hours.person_minutes, 60))
     for way in visit.ways:
-        bill.add("travel", PriceKind.TRAVEL_HOUR, way.day, Fraction(way.minutes * way.heads, 60))
-        bill.add("travel", PriceKind.TRAVEL_KM, way.day, Fraction(way.km), is_needed=False)
+        bill.add(PriceKind.TRAVEL_HOUR, way.day, Fraction(way.minutes * way.heads, 60))
+        bill.add(PriceKind.TRAVEL_KM, way.day, Fraction(way.km), is_needed=False)
     bill.exact["material"] = visit.material
     bill.unpriced |= visit.unpriced
     return bill.cost()
@@ -124,11 +138,12 @@ class _Bill:
     unpriced: set[str] = field(default_factory=set)
 
     def add(
-        self, part: str, kind: PriceKind, day: date, quantity: Fraction, *, is_needed: bool = True
+        self, kind: PriceKind, day: date, quantity: Fraction, *, is_needed: bool = True
     ) -> None:
         """Add a quantity at its price; without one it is unpriced where it ``is_needed``."""
         price = self.prices.on(kind, day, self.crew)
         if price is not None:
+            part = PART_OF[kind]
             self.exact[part] = self.exact.get(part, Fraction(0)) + quantity * price
         elif is_needed and quantity:
             self.unpriced.add(kind.value)

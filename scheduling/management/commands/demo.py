@@ -99,7 +99,7 @@ class Command(CompanyCommand):
             self.stdout.write(f"hold: {hold_sentence(hold)}")
         for row in plan.dryers:
             zone = zones.get(row.get("house", ""), of_company)
-            self.stdout.write(f"dryer: {dryer_sentence(row, zone)}")
+            self.stdout.write(f"dryer: {dryer_sentence(row, zone, plan.company)}")
 
     def _compare(self, plan: Plan, limits: Limits) -> None:
         self.stdout.write("\nplayed through the same air, hour by hour:")

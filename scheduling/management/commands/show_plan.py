@@ -58,7 +58,8 @@ class Command(CompanyCommand):
         for handover in plan.handovers:
             self.stdout.write(handover_sentence(handover, zones.get(handover["house"], zone)))
         for row in plan.dryers:
-            self.stdout.write(dryer_sentence(row, zones.get(row.get("house", ""), zone)))
+            of_house = zones.get(row.get("house", ""), zone)
+            self.stdout.write(dryer_sentence(row, of_house, plan.company))
         for hold in plan.holds:
             self.stdout.write(f"hold: {hold_sentence(hold)}")
 

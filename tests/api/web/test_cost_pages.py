@@ -47,7 +47,10 @@ def test_the_plan_and_its_house_show_the_same_sum(
     for page in ("/costs/", f"/houses/{house.public_id}/costs/"):
         text = client.get(page).content.decode()
         assert in_all(plan) in text
-        assert "Without a price, so not counted:" in text
+        assert "paper tape" in text  # it has no price, so that a dash stands for it and no nothing
+        assert '<td data-label="Material">\N{EN DASH}</td>' in text
+        assert 'href="/company/compounds/">Enter what its packs cost' in text
+        assert "Enter what it costs" not in text
 
 
 def test_proposals_are_compared_by_cost_for_who_plans(

@@ -36,6 +36,8 @@ def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
     text = client.get(page).content.decode()
     for part in ("5,955.00\N{NO-BREAK SPACE}EUR", "74%", "Person-hour on the way", "90"):
         assert part in text
+    Quote.objects.update(found={**FOUND, "cost": {}, "price": 0})
+    assert "<strong>\N{EN DASH}</strong>" in client.get(page).content.decode()
     assert not House.objects.exists()
     won = client.post(f"{page}won/", {"version": 1, "handover_on": "2026-04-10"})
     assert won["Location"] == f"/houses/{House.objects.get().public_id}/"

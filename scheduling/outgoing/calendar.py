@@ -21,6 +21,7 @@ from scheduling.models import CalendarPush, Outgoing, PushedEntry
 from scheduling.outgoing.endpoint import judge_failure
 from scheduling.outgoing.not_sent import NotSent, Overtaken
 from scheduling.outgoing.reach import Reached, reach
+from scheduling.outgoing.retries import asked_pause
 from scheduling.services.endpoints import note_answer
 from scheduling.services.feed_entries import feed_entries
 from scheduling.services.pushes import end_push
@@ -47,7 +48,7 @@ def push_calendar(row: Outgoing, now: datetime) -> None:
     if later.exists():
         raise Overtaken
     try:
-        _bring_up_to_date(push, {} if ending else _wanted(push, now))
+        _bring_up_to_date(push, {} if ending else _wanted(push, now), now)
     except NotSent:
         judge_failure(push, row, now)
         raise
@@ -57,10 +58,10 @@ def push_calendar(row: Outgoing, now: datetime) -> None:
         note_answer(endpoint=push, now=now)
 
 
-def _bring_up_to_date(push: CalendarPush, wanted: Mapping[UUID, bytes]) -> None:
+def _bring_up_to_date(push: CalendarPush, wanted: Mapping[UUID, bytes], now: datetime) -> None:
     there = {entry.uid: entry for entry in push.entries.all()}
     until = timezone.now() + LONGEST
-    with _client(push) as client:
+    with _client(push, now) as client:
         for uid, content in wanted.items():
             _in_time(until)
             _put(client, push, there.get(uid), uid, content)
@@ -108,15 +109,16 @@ def _resource(push: CalendarPush, uid: UUID) -> str:
 
 
 @contextmanager
-def _client(push: CalendarPush) -> Iterator["DAVClient"]:
-    """Give a client for the collection's server; what goes wrong with it is said without secrets.
+def _client(push: CalendarPush, now: datetime) -> Iterator["DAVClient"]:
+    """Give a client for the collection's server; what goes wrong with it is said without secrets,
+    and for how long that server asks to be left alone.
 
     It connects to the address that was checked, whatever the host's name leads to a moment later.
     No redirect is followed, nothing of the environment is used.
     """
     # Half a second to load, and few companies push calendars.
     from caldav.davclient import DAVClient  # noqa: PLC0415
-    from caldav.lib.error import AuthorizationError, DAVError  # noqa: PLC0415
+    from caldav.lib.error import AuthorizationError, DAVError, RateLimitError  # noqa: PLC0415
     from niquests import Session  # noqa: PLC0415
     from niquests.exceptions import RequestException  # noqa: PLC0415
 
@@ -139,7 +141,11 @@ def _client(push: CalendarPush) -> Iterator["DAVClient"]:
             yield client
     except AuthorizationError:
         raise NotSent("the server does not let us in: is the password right?") from None
-    except (DAVError, RequestException) as fault:
+    except RateLimitError as asked:
+        pause = asked_pause(asked.retry_after or "", now)
+        raise NotSent(f"the server answered {asked.status}", pause=pause) from None
+    # Where a server asks for more seconds than there are, the library overflows.
+    except (DAVError, RequestException, OverflowError) as fault:
         raise NotSent(f"the server cannot be reached ({type(fault).__name__})") from None
 
 

@@ -42,7 +42,7 @@ def receiver() -> Iterator[Receiver]:
 
     class Handler(BaseHTTPRequestHandler):
         def do_POST(self) -> None:
-            body = self.rfile.read(int(self.headers["Content-Length"]))
+            body = self.rfile.read(int(self.headers.get("Content-Length", 0)))
             received.requests.append((dict(self.headers), body))
             status, headers = received.answers.pop(0) if received.answers else (204, {})
             self.send_response(status)
@@ -50,7 +50,7 @@ def receiver() -> Iterator[Receiver]:
                 self.send_header(name, value)
             self.end_headers()
 
-        do_PUT = do_POST  # noqa: N815 - as the base class names what it calls
+        do_PUT = do_DELETE = do_POST  # noqa: N815 - as the base class names what it calls
 
         def log_message(self, *_: object) -> None:
             """Say nothing."""

@@ -239,13 +239,50 @@ def test_a_certificate_of_nobody_we_trust_is_refused(
     assert (row.state, server.files()) == ("waiting", {})
 
 
+def lead_to(received: Receiver, settings: Settings) -> None:
+    """Have what is pushed go to a server that answers as it is told."""
+    settings.CALDAV_HOSTS = received.allowed
+    settings.CALDAV_CA_FILE = os.environ["SSL_CERT_FILE"]
+    CalendarPush.objects.update(address=f"https://localhost:{received.port}/visits/")
+
+
+@pytest.mark.parametrize("status", [429, 503])
+def test_a_server_is_left_alone_for_as_long_as_it_asks(
+    company: Company,
+    server: CalendarServer,
+    received: Receiver,
+    settings: Settings,
+    status: int,
+) -> None:
+    """RFC 6585, 4 and RFC 9110, 10.2.3 and 15.6.4: to what is put there and to what is deleted."""
+    push = begin(company, server)
+    lead_to(received, settings)
+    received.answers = [(status, {"Retry-After": "10800"})]
+    row = send()
+    assert (row.state, row.error) == ("waiting", f"the server answered {status}")
+    assert row.due_at == NOW + timedelta(hours=3)
+    assert send_due(clock=lambda: row.due_at - MINUTE) == []
+    assert send(row.due_at).state == "sent"
+    push.refresh_from_db()
+    empty_push(push=push, version=push.version, now=NOW)
+    received.answers = [(status, {"Retry-After": "Sun, 01 Mar 2026 20:00:00 GMT"})]
+    assert send().due_at == NOW + timedelta(hours=2)
+    moment = NOW + timedelta(hours=2)
+    for headers in ({}, {"Retry-After": "9" * 400}):
+        received.answers = [(status, headers)]
+        row = send(moment)
+        assert "server" in row.error
+        assert moment < row.due_at < moment + 10 * MINUTE, "our own pause"
+        moment = row.due_at
+    assert send(moment).state == "sent"
+    assert not CalendarPush.objects.exists()
+
+
 def test_a_redirect_is_not_followed(
     company: Company, server: CalendarServer, received: Receiver, settings: Settings
 ) -> None:
     begin(company, server)
-    settings.CALDAV_HOSTS = received.allowed
-    settings.CALDAV_CA_FILE = os.environ["SSL_CERT_FILE"]
-    CalendarPush.objects.update(address=f"https://localhost:{received.port}/visits/")
+    lead_to(received, settings)
     received.answers = [(301, {"Location": server.collection})]
     row = send()
     assert (row.state, "TooManyRedirects" in row.error) == ("waiting", True)

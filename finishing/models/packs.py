@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
+SMALLEST_PACK = 0.1
+"""Kg, metres or pieces: of anything less a house would take packs without number."""
 HEAVIEST_PACK_KG = 1000.0
 LARGEST_PACK = 100_000.0
 """Metres or pieces in a pack of what is bought beside compounds."""
@@ -14,8 +16,8 @@ def pack_faults(
 ) -> Iterator[tuple[str, str]]:
     """Yield by field what no packs may be. sizes_in: the field of the sizes; largest: below which
     a size lies."""
-    if any(not _is_number(size) or not 0 < float(str(size)) < largest for size in sizes):
-        yield sizes_in, f"must each be above 0 and below {largest:g}"
+    if any(not _is_number(one) or not SMALLEST_PACK <= float(str(one)) < largest for one in sizes):
+        yield sizes_in, f"must each be at least {SMALLEST_PACK:g} and below {largest:g}"
     elif len({*sizes}) < len(sizes):
         yield sizes_in, "name each size once"
     if any(not isinstance(price, int) or isinstance(price, bool) for price in prices):

@@ -8,7 +8,7 @@ from django.db import models
 from finishing.models.compound import Compound
 from finishing.models.limits import Limits, within
 from finishing.models.owned import Owned
-from finishing.models.packs import LARGEST_PACK, pack_faults
+from finishing.models.packs import LARGEST_PACK, SMALLEST_PACK, pack_faults
 from finishing.rules.supplies import SupplyKind
 
 LIMITS: Mapping[str, Limits] = {"used_per_unit": (0.0001, 20), "lead_days": (0, 365)}
@@ -67,8 +67,8 @@ class StockLine(Owned):
     def clean(self) -> None:
         """Refuse packs that hold nothing, and of nothing or of two things."""
         faults = {}
-        if self.pack_size is not None and not 0 < self.pack_size < LARGEST_PACK:
-            faults["pack_size"] = f"must be above 0 and below {LARGEST_PACK:g}"
+        if self.pack_size is not None and not SMALLEST_PACK <= self.pack_size < LARGEST_PACK:
+            faults["pack_size"] = f"must be at least {SMALLEST_PACK:g} and below {LARGEST_PACK:g}"
         if (self.compound_id is None) == (self.supply_id is None):
             faults["compound"] = "say of which compound, or of which supply"
         if faults:

@@ -48,7 +48,7 @@ def mixes_for(
     a_minute = heads * litres_per_hour / 60
     if a_minute <= 0 or compound.working_minutes <= 0 or compound.density_kg_per_l <= 0:
         raise ValueError("mixing asks for people, a placing rate, a working time and a density")
-    count = ceil(litres / (a_minute * compound.working_minutes) - TINY)
+    count = max(1, ceil(litres / (a_minute * compound.working_minutes) - TINY))
     each = litres / count
     return Mixes(
         count=count,

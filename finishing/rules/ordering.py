@@ -13,7 +13,7 @@ from finishing.rules.packs import TINY, Packs, best_packs
 
 @dataclass(frozen=True, slots=True)
 class Needed:
-    """Packs that a visit (key) opens or puts aside, there by a day."""
+    """Packs that a visit (key) opens on a day."""
 
     key: str
     day: int

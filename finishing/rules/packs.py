@@ -19,21 +19,26 @@ def best_packs(need: float, sizes: Sequence[float]) -> Packs:
     """Return packs that hold at least ``need``: those that leave least over, of these the fewest.
 
     need, sizes: in one unit (kg, m, pieces). No need asks for no pack. Raises ValueError for a
-    need of packs where there is no size, and for a size that holds nothing.
+    need of packs where there is no size, and for a size that holds less than a gram or millimetre.
     """
     if need <= TINY:
         return ()
-    if not sizes or min(sizes) <= 0:
+    if not sizes or min(sizes) < _FINEST:
         raise ValueError("a need is covered by packs that hold something")
-    parts = tuple(sorted({max(1, round(size / _FINEST)) for size in sizes}, reverse=True))
+    by_part = {_part(size): float(size) for size in sizes}
+    parts = tuple(sorted(by_part, reverse=True))
     wanted = max(1, ceil((need - TINY) / _FINEST))
     step = gcd(*parts)
     counted = tuple(size // step for size in parts)
     steps = -(-wanted // step)
     bulk = max(0, steps - _MOST_STEPS) // counted[0]
     chosen = [counted[0]] * bulk + [*_best(steps - bulk * counted[0], counted)]
-    by_part = {max(1, round(size / _FINEST)): float(size) for size in sizes}
     return tuple(by_part[part * step] for part in sorted(chosen, reverse=True))
+
+
+def _part(size: float) -> int:
+    """Return how much a pack is counted as: rounded down, so that packs never hold less."""
+    return int(size / _FINEST + TINY)
 
 
 @lru_cache(maxsize=4096)

@@ -95,7 +95,7 @@ def _material(
         loads=loads,
         visits=visits,
         lines=_lines(covered, visits),
-        late=_late(covered, visits, loads),
+        late=_late(covered, visits),
         without_packs=sorted(
             {item for visit in visits for item in visit.amounts if not item.sizes},
             key=lambda item: item.name,
@@ -106,12 +106,12 @@ def _material(
 def _covered(
     company: Company, loads: VanLoads, visits: Iterable[MaterialVisit], now: datetime
 ) -> dict[Item, list[Covered]]:
-    """Return by item how what visits buy is met: from the store, from what is on its way, new."""
+    """Return by item how what visits open is met: from the store, from what is on its way, new."""
     needs: defaultdict[Item, list[Needed]] = defaultdict(list)
     for visit in visits:
         for load in loads.by_visit.get(visit.key, ()):
-            if load.drawn and load.drawn.bought:
-                need = Needed(visit.key, visit.day.toordinal(), load.drawn.bought)
+            if load.drawn and load.drawn.opened:
+                need = Needed(visit.key, visit.day.toordinal(), load.drawn.opened)
                 needs[load.item].append(need)
     stock, today = stock_of(company), today_of(company, now).toordinal()
     return {
@@ -127,12 +127,18 @@ def _covered(
 
 
 def _lines(covered: dict[Item, list[Covered]], visits: Sequence[MaterialVisit]) -> list[OrderLine]:
+    """Return what to order: all that a crew still needs in a house at once, by the day on which
+    the first of it is opened; of several crews and houses together where that is the same day."""
     by_key = {visit.key: visit for visit in visits}
-    grouped: defaultdict[tuple[int, Item], list[Covered]] = defaultdict(list)
+    bought: defaultdict[tuple[int, int, Item], list[Covered]] = defaultdict(list)
     for item, found in covered.items():
         for one in found:
             if one.to_buy:
-                grouped[one.need.day, item].append(one)
+                visit = by_key[one.need.key]
+                bought[visit.crew.pk, visit.house.pk, item].append(one)
+    grouped: defaultdict[tuple[int, Item], list[Covered]] = defaultdict(list)
+    for (_, _, item), found in bought.items():
+        grouped[found[0].need.day, item] += found
     lines = [_line(item, found, by_key) for (_, item), found in grouped.items()]
     return sorted(lines, key=lambda line: (line.there_by, line.item.name))
 
@@ -153,23 +159,11 @@ def _line(item: Item, found: Sequence[Covered], by_key: dict[str, MaterialVisit]
     )
 
 
-def _late(
-    covered: dict[Item, list[Covered]], visits: Sequence[MaterialVisit], loads: VanLoads
-) -> list[LateVisit]:
-    """Return visits that open packs before they are there. Packs are bought at the first visit to
-    a house, and opened at later ones too."""
-    there_on = {(one.need.key, item): one.there_on for item, of in covered.items() for one in of}
-    newest: dict[tuple[int, Item], int] = {}
-    late = []
-    for visit in visits:
-        found = []
-        for load in loads.by_visit.get(visit.key, ()):
-            thing = visit.crew.pk, load.item
-            if day := there_on.get((visit.key, load.item)):
-                newest[thing] = day
-            opens = load.drawn is not None and bool(load.drawn.opened)
-            if opens and newest.get(thing, 0) > visit.day.toordinal():
-                found.append((load.item, date.fromordinal(newest[thing])))
-        if found:
-            late.append(LateVisit(visit, tuple(found)))
-    return late
+def _late(covered: dict[Item, list[Covered]], visits: Sequence[MaterialVisit]) -> list[LateVisit]:
+    """Return visits that open packs before these are there."""
+    late: defaultdict[str, list[tuple[Item, date]]] = defaultdict(list)
+    for item, found in covered.items():
+        for one in found:
+            if one.late:
+                late[one.need.key].append((item, date.fromordinal(one.there_on)))
+    return [LateVisit(visit, tuple(late[visit.key])) for visit in visits if visit.key in late]

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import groupby
+from math import ceil
 
 from finishing.models import Compound
 from finishing.queries.compounds import compound_rule
@@ -66,11 +67,12 @@ def _notes(
 
 
 def _heads(tasks: Sequence[Codes]) -> int:
-    """Return how many people are at work: the work of a task by how long it takes."""
+    """Return how many people are at work: the work of a task by how long it takes, breaks among it,
+    so that no task says more than there are."""
     found = [1]
     for task in tasks:
         start, end = (datetime.fromisoformat(task[name]) for name in ("starts_at", "ends_at"))
         minutes = (end - start).total_seconds() / 60
         if minutes > 0:
-            found.append(round(task.get("person_minutes", 0) / minutes))
+            found.append(ceil(task.get("person_minutes", 0) / minutes))
     return max(found)

@@ -130,7 +130,7 @@ def test_the_store_is_counted_and_faults_are_named_at_once(
     }
     refused = office.post("/company/stock/", line)
     assert refused.status_code == 422
-    assert "must be above 0" in refused.text
+    assert "must be at least 0.1" in refused.text
     kept = office.post("/company/stock/", {**line, "new-1-pack_size": "20"})
     assert kept.status_code == 302
     row = StockLine.objects.get()
@@ -155,7 +155,7 @@ def test_a_supply_is_made_and_a_pack_of_nothing_refused(office: Client, company:
     }
     refused = office.post("/company/supplies/new/", sent)
     assert refused.status_code == 422
-    assert "must each be above 0" in refused.text
+    assert "must each be at least 0.1" in refused.text
     assert "give one price for each pack" in refused.text
     made = office.post("/company/supplies/new/", {**sent, "packs": "75; 150", "pack_prices": ""})
     assert made.status_code == 302

@@ -32,6 +32,7 @@ def test_batches_worked_by_hand() -> None:
 def test_what_just_fits_is_one_mix() -> None:
     assert mixed(7.5).count == 1
     assert mixed(7.51).count == 2
+    assert mixed(0.0001, rate=500.0).count == 1
 
 
 @given(st.floats(0.01, 500), st.integers(5, 240), st.integers(1, 8), st.floats(0.1, 60))

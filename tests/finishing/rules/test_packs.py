@@ -46,8 +46,14 @@ def test_sizes_that_are_no_round_numbers() -> None:
     assert best_packs(151, [75, 152.4]) == (152.4,)
 
 
+def test_packs_by_the_pound_cover_what_is_needed_in_kg() -> None:
+    """Ten pails of 5 lb (2.26796 kg) hold 22.6796 kg: 22.68 kg take eleven."""
+    assert len(best_packs(22.67, [2.26796])) == 10
+    assert len(best_packs(22.68, [2.26796])) == 11
+
+
 def test_nothing_needs_no_pack_and_a_pack_of_nothing_is_refused() -> None:
     assert best_packs(0, []) == ()
-    for sizes in ([], [5.0, 0.0], [-1.0]):
+    for sizes in ([], [5.0, 0.0], [-1.0], [0.0001]):
         with pytest.raises(ValueError, match="hold something"):
             best_packs(1, sizes)

@@ -46,12 +46,12 @@ def test_a_compound_and_a_tape_are_brought_in_line(company: Company) -> None:
 def test_all_faults_are_named_with_their_places(company: Company) -> None:
     file = (
         "name,packs,kind,prices,lead_days,opened_days\n"
-        f'"{DRYING}",0; 20,,890,,\n'
+        f'"{DRYING}",0.05; 20,,890,,\n'
         "No such thing,5,,,,\n"
         "Tape,big,paper_tape,,-1,30\n"
     )
     assert faults(company, file) == [
-        "line 2, column packs: must each be above 0 and below 1000",
+        "line 2, column packs: must each be at least 0.1 and below 1000",
         "line 2, column prices: give one price for each pack, in the same order, or none",
         "line 3, column name: there is no compound 'No such thing': say in kind what else it is",
         "line 4, column packs: 'big' is not sizes such as 5; 10; 20",

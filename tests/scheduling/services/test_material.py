@@ -139,6 +139,28 @@ def test_packs_bought_for_a_house_are_late_for_each_visit_that_opens_one_too_ear
     assert [one.visit.day for one in late] == [date(2026, 3, 3), date(2026, 3, 4)]
 
 
+def test_what_is_in_the_store_is_opened_before_what_the_house_needs_more_is_there(
+    company: Company, crew: Crew, house: House
+) -> None:
+    """A pail in the store does for Tuesday's 10 kg; the other two, of the 50 kg that the house
+    takes in all, are opened on Friday week, well after their seven days."""
+    compound = pails(company, lead_days=7)
+    StockLine.objects.create(
+        company=company, compound=compound, pack_size=20, packs=1, arrives_on=MONDAY.date()
+    )
+    rows = [
+        task(crew, house, "2026-03-03 08:00", **uses(10.0)),
+        task(crew, house, "2026-03-13 08:00", **uses(25.0), stage=Stage.SECOND),
+        task(crew, house, "2026-03-16 08:00", **uses(15.0), stage=Stage.FINISH),
+    ]
+    make_plan(company, rows)
+    found = company_material(company=company, now=MONDAY)
+    assert not found.late
+    (line,) = found.lines
+    assert (line.packs, line.there_by) == (((20.0, 2),), date(2026, 3, 13))
+    assert (line.order_by, line.late) == (date(2026, 3, 6), False)
+
+
 def test_a_crew_loads_what_is_left_of_the_weeks_before(
     company: Company, crew: Crew, house: House
 ) -> None:
@@ -243,6 +265,9 @@ def test_mixes_of_a_visit_end_in_time(company: Company, crew: Crew, house: House
     (note,) = mix_notes(visit.tasks, read_catalogue(company).compounds, litres_per_hour(company))
     assert (note.mixes.count, note.heads, note.instead) == (3, 2, "")
     assert note.last_by == row.ends_at - timedelta(minutes=40)
+    with_a_break = {**visit.tasks[0], "person_minutes": 220}
+    (note,) = mix_notes([with_a_break], read_catalogue(company).compounds, litres_per_hour(company))
+    assert note.heads == 2, "220 person-minutes in 180 are more than one works"
     assert {item.name: amount for item, amount in visit.amounts.items()} == {SETTING: 20.0}
 
 

@@ -3,20 +3,32 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from django.db.models import Count, QuerySet
+from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
 from rest_framework import serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
 
 from api.rest.endpoint_fields import EndpointSerializer
-from api.rest.fields import OwnRelated, Text
-from api.rest.query import Flag, Listing
+from api.rest.fields import Instant, OwnRelated, Text
+from api.rest.query import Flag, Listing, yes
 from api.rest.rows import Editable
 from finishing.queries.rights import Right
 from finishing.services.errors import Fault
 from scheduling.models import CalendarPush, FeedLink
 from scheduling.outgoing_wording import address_fault
 from scheduling.services.endpoints import remove_endpoint, switch
-from scheduling.services.pushes import LONGEST_PASSWORD, add_push, edit_sign_in, push_faults
+from scheduling.services.pushes import (
+    LONGEST_PASSWORD,
+    add_push,
+    edit_sign_in,
+    empty_push,
+    push_faults,
+)
 
 SIGN_IN = ("username", "password")
+LEFT = "leave_entries"
+"""Of a query: what was put there stays."""
 
 
 class CalendarPushSerializer(EndpointSerializer[CalendarPush]):
@@ -29,6 +41,14 @@ class CalendarPushSerializer(EndpointSerializer[CalendarPush]):
         trim_whitespace=False,
         write_only=True,
         help_text="on that server; never shown. Best one that is for this alone",
+    )
+    entries = serializers.IntegerField(
+        source="entry_count", read_only=True, help_text="of ours that are there"
+    )
+    ending_at = Instant(
+        read_only=True,
+        allow_null=True,
+        help_text="since when they are being taken out, to be removed then",
     )
 
     fixed = ("feed", "address")
@@ -50,9 +70,16 @@ class CalendarPushListing(Listing):
     is_on = Flag(required=False, source="off_at__isnull")
 
 
+@extend_schema_view(
+    destroy=extend_schema(
+        parameters=[OpenApiParameter(LEFT, str, enum=["yes", "no"], description="there")],
+        responses={202: CalendarPushSerializer, 204: None},
+    )
+)
 class CalendarPushes(Editable[CalendarPush]):
     """Collections of calendar servers (RFC 4791), brought up to date after each publication; what
-    was sent to each is in deliveries."""
+    was sent to each is in deliveries. One that is removed first has its entries taken out there,
+    for half a day and as often as this is asked again, unless they are to be left."""
 
     needs = Right.PLAN
     writes = Right.OWN
@@ -61,6 +88,14 @@ class CalendarPushes(Editable[CalendarPush]):
     serializer_class = CalendarPushSerializer
     query = CalendarPushListing
     related = ("link",)
+    parameters = {"DELETE": (LEFT,)}
+
+    def check_query(self, request: Request) -> None:
+        super().check_query(request)
+        self.leaves = yes(request, LEFT)
+
+    def get_queryset(self) -> QuerySet[CalendarPush]:
+        return super().get_queryset().annotate(entry_count=Count("entries"))
 
     def make(self, values: Mapping[str, Any]) -> CalendarPush:
         return add_push(
@@ -81,4 +116,11 @@ class CalendarPushes(Editable[CalendarPush]):
             edit_sign_in(push=row, version=row.version, now=self.now(), **sign_in)
 
     def remove(self, row: CalendarPush) -> None:
-        remove_endpoint(endpoint=row, version=row.version, now=self.now(), by=self.who())
+        seen: Any = {"version": row.version, "now": self.now(), "by": self.who()}
+        if row.entries.exists() and not self.leaves:
+            empty_push(push=row, **seen)
+        else:
+            remove_endpoint(endpoint=row, **seen)
+
+    def removed(self, row: CalendarPush) -> Response:
+        return super().removed(row) if row.pk is None else self.changed(row, status=202)

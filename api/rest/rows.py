@@ -174,6 +174,10 @@ class Removed[R: Owned](Edited[R]):
             raise self.stale(self.said(self.row(public_id)), said["etag"]) from None
         except InputFaults as error:
             raise Conflict(" ".join(fault.text for fault in error.faults)) from None
+        return self.removed(row)
+
+    def removed(self, row: R) -> Response:  # noqa: ARG002
+        """Return the answer to a removal."""
         return Response(status=204)
 
 

@@ -1,6 +1,7 @@
 """/api/v1/calendar-pushes/: passwords go in and never come out."""
 
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from pytest_django import Settings
@@ -8,7 +9,7 @@ from pytest_django import Settings
 from finishing.config.hosts import AllowedHosts
 from finishing.models import SentRequest
 from finishing.services.sealed import unseal
-from scheduling.models import CalendarPush
+from scheduling.models import CalendarPush, Outgoing, PushedEntry
 from tests.api.rest.api_clients import Program, pointers, program
 from tests.factories import make_company
 
@@ -58,6 +59,32 @@ def test_a_calendar_on_another_server_is_made_signed_in_anew_switched_and_remove
     )
     assert asker.delete(address, asker.get(address)["ETag"]).status_code == 204
     assert not CalendarPush.objects.exists()
+
+
+def test_a_calendar_that_is_removed_has_its_entries_taken_out_first_or_left_if_asked() -> None:
+    company = make_company()
+    asker = program(company)
+    feed = made(asker, FEEDS, {})
+    address = f"{PUSHES}{made(asker, PUSHES, {**NEW_PUSH, 'feed': feed['id']})['id']}/"
+    push = CalendarPush.objects.get()
+    Outgoing.objects.all().delete()
+    for _ in range(2):
+        PushedEntry.objects.create(company=company, push=push, uid=uuid4(), sha256="0" * 64)
+    there = asker.get(address)
+    assert (there.json()["entries"], there.json()["ending_at"]) == (2, None)
+    accepted = asker.delete(address, there["ETag"])
+    assert (accepted.status_code, accepted["Location"][-len(address) :]) == (202, address)
+    assert (accepted.json()["entries"], accepted.json()["ending_at"] is None) == (2, False)
+    assert Outgoing.objects.get().calendar == push
+    assert asker.delete(address, there["ETag"]).status_code == 412
+    CalendarPush.objects.update(off_at=push.made_at, off_why="failing")
+    again = asker.delete(address, asker.get(address)["ETag"])
+    assert (again.status_code, again.json()["is_on"]) == (202, True), "tried again"
+    assert Outgoing.objects.count() == 2
+    wrong = asker.delete(f"{address}?leave_entries=2", again["ETag"])
+    assert (wrong.status_code, CalendarPush.objects.count()) == (422, 1)
+    left = asker.delete(f"{address}?leave_entries=yes", again["ETag"])
+    assert (left.status_code, CalendarPush.objects.count()) == (204, 0)
 
 
 def test_all_faults_of_a_calendar_on_another_server_are_named_at_once() -> None:

@@ -80,6 +80,8 @@ def work_out(request: HttpRequest, company: Company, public_id: UUID) -> HttpRes
         work_out_quote(quote=row, by=who_edits(request), now=timezone.now())
     except InputFaults as error:
         return _page(request, company, row, error=error)
+    except StaleRowsError:
+        return _page(request, company, _quote_of(company, public_id), status=409)
     return redirect("web:quote", row.public_id)
 
 

@@ -56,7 +56,8 @@ def _room_faults(rooms: Any) -> Iterator[Fault]:
         told = {"name": room["name"]}
         if not room["name"] or room["name"] in seen:
             yield Fault("rooms", _("Each room has a name of its own: %(name)s.") % told)
-        if not 0 < room["walls_m2"] + room["ceiling_m2"] <= MOST_M2:
+        parts = (room["walls_m2"], room["ceiling_m2"])
+        if min(parts) < 0 or not 0 < sum(parts) <= MOST_M2:
             yield Fault("rooms", _("%(name)s has from 0 to 10,000 m2 of board.") % told)
         seen.add(room["name"])
 
@@ -66,6 +67,8 @@ def win_quote(*, quote: Quote, version: int, handover_on: date, by: User, now: d
     """Turn a quote into a house, to be planned from now on. Raises StaleRowsError where somebody
     else changed it or was first, and InputFaults where it cannot be."""
     claim_row(quote, version=version)
+    if quote.won is not None:
+        raise InputFaults([Fault("", _("It is won: %(name)s.") % {"name": quote.won.name})])
     house = house_of_quote(quote, handover_on=handover_on, by=by, now=now)
     Quote.objects.filter(pk=quote.pk).update(won=house)
     return house
@@ -73,10 +76,12 @@ def win_quote(*, quote: Quote, version: int, handover_on: date, by: User, now: d
 
 def house_of_quote(quote: Quote, *, handover_on: date, by: User, now: datetime) -> House:
     """Store the house that a quote speaks of, in the caller's transaction, and return it. Raises
-    InputFaults where there is another house of its name by now."""
+    InputFaults where there is another house of its name by now, or none that it is like."""
     if House.objects.filter(company=quote.company_id, name=quote.name).exists():
         said = _("There is a house called %(name)s already.") % {"name": quote.name}
         raise InputFaults([Fault("name", said)])
+    if quote.like is None and not quote.rooms:
+        raise InputFaults([Fault("like", _("The house that it is like was removed: quote anew."))])
     if quote.like is not None:
         copies = [HouseCopy(quote.name, quote.address)]
         (house,) = copy_house(

@@ -14,6 +14,7 @@ from finishing.models import House, Quote, User
 from finishing.rules.costs import PARTS, Cost, rounded, total_of
 from finishing.rules.readiness import ODD_JOB
 from finishing.services.quotes import house_of_quote
+from finishing.services.rows import change_row
 from scheduling.models import PlannedTask
 from scheduling.queries.visits import blocks_of
 from scheduling.services.engine import solve
@@ -58,15 +59,13 @@ def work_out_quote(
     limits: Limits = LIMITS,
     histories: int = HISTORIES,
 ) -> Quote:
-    """Find out what a quote comes to, and keep that with it. Raises InputFaults where another
-    house has its name by now."""
+    """Find out what a quote comes to, and keep that with it. Raises InputFaults where it can be no
+    house by now, StaleRowsError where it was won or worked out anew meanwhile."""
     asked = _asked(quote, by, now, histories)
     outcome = solve(asked.problem, limits).outcome
-    quote.found = _found(quote, asked, outcome, now)
-    quote.found_at = now
-    quote.version += 1
-    quote.full_clean()
-    quote.save()
+    found = _found(quote, asked, outcome, now)
+    with transaction.atomic():
+        change_row(quote, version=quote.version, values={"found": found, "found_at": now})
     return quote
 
 

@@ -14,6 +14,7 @@ from scheduling.models import Plan, PlannedTask, PlanRun
 from scheduling.services.inputs import build_inputs
 from scheduling.services.quotes import work_out_quote
 from scheduling.solver.outcome import Limits
+from tests.factories import make_house
 from tests.plans import first_plan
 from tests.sites import MONDAY, make_site
 
@@ -99,6 +100,30 @@ def test_a_won_quote_is_a_house_like_any_other(house: House, by: User) -> None:
     assert House.objects.count() == 2
 
 
+def test_a_quote_won_while_it_is_worked_out_stays_won(house: House, by: User) -> None:
+    quote = quote_like(house)
+    due = date(2026, 4, 1)
+    won = win_quote(
+        quote=Quote.objects.get(), version=quote.version, handover_on=due, by=by, now=MONDAY
+    )
+    House.objects.filter(pk=won.pk).update(name="Ash Row, plot 1")
+    with pytest.raises(StaleRowsError):
+        work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK)
+    stored = Quote.objects.get()
+    assert stored.won == won
+    with pytest.raises(InputFaults, match="plot 1"):
+        win_quote(quote=stored, version=stored.version, handover_on=due, by=by, now=MONDAY)
+
+
+def test_a_quote_whose_house_is_gone_says_so(house: House, by: User) -> None:
+    bare = make_house(house.company, "Bare", rooms=())
+    quote = quote_like(bare)
+    bare.delete()
+    quote.refresh_from_db()
+    with pytest.raises(InputFaults, match="removed"):
+        work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK)
+
+
 @pytest.mark.parametrize(
     ("values", "places"),
     [
@@ -109,6 +134,10 @@ def test_a_won_quote_is_a_house_like_any_other(house: House, by: User) -> None:
         (
             {"like": None, "level": "", "rooms": [{**ROOMS[0], "walls_m2": 0, "ceiling_m2": 0}]},
             {"level", "rooms"},
+        ),
+        (
+            {"like": None, "level": "4", "rooms": [{**ROOMS[0], "walls_m2": -4.0}]},
+            {"rooms"},
         ),
         ({"name": "Mill Cottage"}, {"name"}),
     ],

@@ -19,6 +19,7 @@ from api.rest import problems
 from finishing.services.compounds import InUseError
 from finishing.services.errors import Fault, InputFaults, faults_of_row
 from finishing.services.no_room import has_no_room
+from finishing.services.people import LastOwnerError
 from finishing.services.rows import StaleRowsError
 from finishing.services.sent_requests import InProgressError, KeyReusedError
 
@@ -115,12 +116,16 @@ def _said_of(error: Exception) -> tuple[problems.Kind, str] | None:
         case InProgressError():
             return problems.IN_PROGRESS, problems.IN_PROGRESS.meaning
         case IntegrityError():
-            return problems.CONFLICT, "Somebody stored the same at this moment: ask again."
+            said = "Somebody stored the same at this moment: ask again."
         case StaleRowsError():
-            return problems.CONFLICT, "Somebody changed it at this moment: ask again."
+            said = "Somebody changed it at this moment: ask again."
+        case LastOwnerError():
+            said = "This is the only owner: make somebody else an owner first."
         case InUseError():
-            return problems.CONFLICT, f"It is used by {', '.join(error.where)}."
-    return None
+            said = f"It is used by {', '.join(error.where)}."
+        case _:
+            return None
+    return problems.CONFLICT, said
 
 
 def _as_api_exception(error: Exception) -> APIException | None:

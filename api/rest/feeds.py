@@ -3,25 +3,19 @@
 from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import Any
-from uuid import UUID
 
 from django.db import transaction
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
-from rest_framework.decorators import action
-from rest_framework.request import Request
-from rest_framework.response import Response
 
-from api.rest.errors import Overtaken
 from api.rest.fields import Choice, Instant, OwnRelated, Text, Whole, YesNo
 from api.rest.query import Flag, Listing
 from api.rest.rows import Edited, Made
-from api.rest.serializers import RowSerializer, Strict
+from api.rest.secret_addresses import SecretAddresses
+from api.rest.serializers import RowSerializer
 from finishing.models import Crew, CrewMember, House
 from finishing.queries.rights import Right
 from finishing.services.errors import Fault
-from finishing.services.rows import StaleRowsError
 from scheduling.models import FeedLink
 from scheduling.models.link import MOST_WEEKS
 from scheduling.services.links import (
@@ -29,8 +23,6 @@ from scheduling.services.links import (
     blank_link,
     edit_link,
     feed_address,
-    renew_seen_link,
-    revoke_seen_link,
 )
 from scheduling.services.new_feeds import store_feed
 from scheduling.services.told_handovers import tell_odds
@@ -97,10 +89,6 @@ def _subject_faults(said: Mapping[str, Any], company: Any) -> Iterator[Fault]:
         yield Fault("person", "is nobody of a crew")
 
 
-class GenerationSerializer(Strict):
-    generation = Whole(min_value=1, help_text="of the address that was looked at")
-
-
 class FeedListing(Listing):
     kind = serializers.ChoiceField(FeedLink.Kind.choices, required=False)
     crew = serializers.UUIDField(required=False, source="crew__public_id")
@@ -108,11 +96,10 @@ class FeedListing(Listing):
     works = Flag(required=False, source="revoked_at__isnull", help_text="is not revoked")
 
 
-class Feeds(Made[FeedLink], Edited[FeedLink]):
+class Feeds(Made[FeedLink], Edited[FeedLink], SecretAddresses[FeedLink]):
     """Calendars by a secret address, and when and by what each was fetched last."""
 
     needs = Right.PLAN
-    secrets = ("address",)
     model = FeedLink
     lookup_value_converter = "feed"
     serializer_class = FeedSerializer
@@ -134,33 +121,3 @@ class Feeds(Made[FeedLink], Edited[FeedLink]):
 
     def edit(self, row: FeedLink, values: Mapping[str, Any]) -> None:
         edit_link(link=row, version=row.version, values=values, now=self.now())
-
-    @extend_schema(request=GenerationSerializer, responses=FeedSerializer)
-    @action(detail=True, methods=["post"], writes=Right.OWN)
-    def renew(self, request: Request, public_id: UUID) -> Response:
-        """Give it another address; the one that it had says that it has ended."""
-        link, seen = self.row(public_id), self._generation(request)
-        try:
-            renew_seen_link(link=link, generation=seen, now=self.now(), by=self.who())
-        except StaleRowsError:
-            raise self._renewed() from None
-        return self.changed(link)
-
-    @extend_schema(request=GenerationSerializer, responses=FeedSerializer)
-    @action(detail=True, methods=["post"], writes=Right.OWN)
-    def revoke(self, request: Request, public_id: UUID) -> Response:
-        """End its address; renewing gives another."""
-        link, seen = self.row(public_id), self._generation(request)
-        try:
-            revoke_seen_link(link=link, generation=seen, now=self.now(), by=self.who())
-        except StaleRowsError:
-            raise self._renewed() from None
-        return self.changed(link)
-
-    def _generation(self, request: Request) -> int:
-        sent = GenerationSerializer(data=request.data)
-        sent.is_valid(raise_exception=True)
-        return int(sent.validated_data["generation"])
-
-    def _renewed(self) -> Overtaken:
-        return Overtaken("renewed", "It has another address by now.")

@@ -14,7 +14,7 @@ from rest_framework import serializers
 
 from api.row_ids import own_rows
 from finishing.models import Company
-from finishing.models.owned import Owned
+from finishing.models.owned import Row
 from finishing.services.local_times import YEARS, LocalTimeError, read_local
 
 type Messages = dict[str, Any]
@@ -177,7 +177,7 @@ class Clock(serializers.Field[time, Any, str, Any]):
 
 
 @extend_schema_field({"type": "string", "format": "uuid"})
-class OwnRelated[R: Owned](serializers.RelatedField[R, Any, str]):
+class OwnRelated[R: Row](serializers.RelatedField[R, Any, str]):
     """Another row of the company, by its public id; another company's is not there.
 
     The serializer's context names the company.

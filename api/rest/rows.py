@@ -23,7 +23,7 @@ from api.rest.serializers import RowSerializer
 from api.rest.versions import has_seen
 from api.row_ids import own_rows
 from finishing.models import User
-from finishing.models.owned import Owned
+from finishing.models.owned import Row
 from finishing.services.company_log import logged
 from finishing.services.errors import InputFaults
 from finishing.services.rows import StaleRowsError
@@ -31,7 +31,7 @@ from finishing.services.rows import StaleRowsError
 NOT_MODIFIED = 304
 
 
-class Rows[R: Owned](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
+class Rows[R: Row](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
     """Rows of one kind: GET of the list and of each.
 
     lookup_value_converter: of which kind its ids are (``api/row_ids.py``). query: what a list may
@@ -113,7 +113,7 @@ class Rows[R: Owned](CompanyResource, GenericViewSet):  # type: ignore[type-arg]
         return Response(said, status=status, headers=headers)
 
 
-class Made[R: Owned](Rows[R]):
+class Made[R: Row](Rows[R]):
     """POST of a new row."""
 
     def make(self, values: Mapping[str, Any]) -> R:
@@ -129,7 +129,7 @@ class Made[R: Owned](Rows[R]):
         return self.changed(row, status=201)
 
 
-class Edited[R: Owned](Rows[R]):
+class Edited[R: Row](Rows[R]):
     """PATCH of a row that the client has seen as it is."""
 
     matched: ClassVar[Collection[str]] = ("PATCH",)
@@ -153,7 +153,7 @@ class Edited[R: Owned](Rows[R]):
         return self.changed(row)
 
 
-class Removed[R: Owned](Edited[R]):
+class Removed[R: Row](Edited[R]):
     """DELETE of a row that the client has seen as it is."""
 
     matched: ClassVar[Collection[str]] = ("PATCH", "DELETE")
@@ -181,7 +181,7 @@ class Removed[R: Owned](Edited[R]):
         return Response(status=204)
 
 
-class Editable[R: Owned](Made[R], Removed[R]):
+class Editable[R: Row](Made[R], Removed[R]):
     """Rows that can be made, changed and removed."""
 
     serializer_class: type[RowSerializer[Any]]

@@ -13,6 +13,7 @@ from api.rest.calendar_pushes import CalendarPushes
 from api.rest.closures import Closures
 from api.rest.coats_done import CoatsDone
 from api.rest.compounds import Compounds
+from api.rest.crew_pages import CrewPages
 from api.rest.crews import Crews
 from api.rest.deeds import Deeds
 from api.rest.deliveries import Deliveries
@@ -25,6 +26,7 @@ from api.rest.holidays import FetchedHolidays, Holidays
 from api.rest.hours import AirSourceHours
 from api.rest.houses import Houses
 from api.rest.imports import AirImport, CrewsImport, DryersImport, HousesImport, SiteImport
+from api.rest.invitations import Invitations
 from api.rest.jointing_systems import JointingSystems
 from api.rest.labour_rates import LabourRates, UsualRates
 from api.rest.loans import Loans
@@ -37,6 +39,7 @@ from api.rest.obstacles import Obstacles
 from api.rest.odd_jobs import OddJobs
 from api.rest.odds import Odds
 from api.rest.pay_terms import CrewPay, PayTerms
+from api.rest.people import People
 from api.rest.pins import Pins
 from api.rest.placing_rates import PlacingRates
 from api.rest.plans import Plans
@@ -53,6 +56,7 @@ from api.rest.scenarios import Scenarios
 from api.rest.settings import Settings
 from api.rest.stock import Stock
 from api.rest.supplies import Supplies
+from api.rest.tokens import Tokens
 from api.rest.visits import Visits
 from api.rest.water import HouseWater
 from api.rest.webhooks import Webhooks
@@ -75,6 +79,7 @@ rows.register("builder-lines", BuilderLines, basename="builder_line")
 rows.register("closures", Closures, basename="closure")
 rows.register("coats-done", CoatsDone, basename="coat_done")
 rows.register("compounds", Compounds, basename="compound")
+rows.register("crew-pages", CrewPages, basename="crew_page")
 rows.register("crews", Crews, basename="crew")
 rows.register("deeds", Deeds, basename="deed")
 rows.register("dryers", Dryers, basename="dryer")
@@ -84,6 +89,7 @@ rows.register("holidays", Holidays, basename="holiday")
 rows.register("deliveries", Deliveries, basename="delivery")
 rows.register("feeds", Feeds, basename="feed")
 rows.register("houses", Houses, basename="house")
+rows.register("invitations", Invitations, basename="invitation")
 rows.register("jointing-systems", JointingSystems, basename="system")
 rows.register("labour-rates", LabourRates, basename="labour_rate")
 rows.register("loans", Loans, basename="loan")
@@ -92,6 +98,7 @@ rows.register("notes", Notes, basename="note")
 rows.register("obstacles", Obstacles, basename="obstacle")
 rows.register("odd-jobs", OddJobs, basename="odd_job")
 rows.register("pay-terms", PayTerms, basename="pay_term")
+rows.register("people", People, basename="person")
 rows.register("pins", Pins, basename="pin")
 rows.register("reports", Reports, basename="report")
 rows.register("placing-rates", PlacingRates, basename="placing_rate")
@@ -104,6 +111,7 @@ rows.register("runs", Runs, basename="run")
 rows.register("scenarios", Scenarios, basename="scenario")
 rows.register("stock", Stock, basename="stock_line")
 rows.register("supplies", Supplies, basename="supply")
+rows.register("tokens", Tokens, basename="token")
 rows.register("visits", Visits, basename="visit")
 rows.register("webhooks", Webhooks, basename="webhook")
 

@@ -2,7 +2,6 @@
 
 from uuid import UUID
 
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -19,6 +18,7 @@ from api.web.trail import trail_page
 from finishing.models import Company, Invitation, User
 from finishing.queries.people import people_of
 from finishing.queries.rights import Right
+from finishing.services.errors import InputFaults
 from finishing.services.invitations import invite, send_invitation, withdraw_invitation
 from finishing.services.people import LastOwnerError, change_role, remove_person
 from finishing.services.rows import StaleRowsError
@@ -38,10 +38,11 @@ def people(request: HttpRequest, company: Company) -> HttpResponse:
     said = {name: form.cleaned_data[name] for name in ("email", "role", "crew")}
     try:
         invitation = invite(company=company, **said, by=who, now=now)
-    except ValidationError as error:
-        form.add_error(None, error)
+    except InputFaults as error:
+        for fault in error.faults:
+            form.add_error(fault.place, fault.text)
         return _page(request, company, invite=form, status=422)
-    return _back("invited" if send_invitation(invitation) else "not_sent")
+    return _back("invited" if send_invitation(invitation, now=now) else "not_sent")
 
 
 @require_POST

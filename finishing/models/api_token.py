@@ -12,7 +12,7 @@ class ApiToken(Owned):
 
     scopes: values of queries.rights.Right; a person's token has those of them that their role has.
     secret_sha256: hex; the secret itself is kept nowhere. ending: its last characters, by which
-    people tell tokens apart.
+    people tell tokens apart. parent: of the program that made it, and with which it ends.
     """
 
     name = models.CharField(max_length=120)
@@ -21,6 +21,9 @@ class ApiToken(Owned):
     )
     made_by = models.ForeignKey(
         "finishing.User", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    parent = models.ForeignKey(
+        "finishing.ApiToken", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
     )
     scopes = models.JSONField()
     secret_sha256 = models.CharField(max_length=64, unique=True, editable=False)

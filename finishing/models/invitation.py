@@ -12,6 +12,7 @@ class Invitation(Owned):
     """Somebody asked to sign in, until they have (``used_at``), it is taken back or is too old.
 
     Its link is signed from its public id (``services/invitations.py``), so none is stored.
+    program: that invited them, for a person or on its own. mailed_at: when a mail server took it.
     """
 
     email = models.EmailField()
@@ -22,9 +23,13 @@ class Invitation(Owned):
     invited_by = models.ForeignKey(
         "finishing.User", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
     )
+    program = models.ForeignKey(
+        "finishing.ApiToken", on_delete=models.SET_NULL, null=True, blank=True, related_name="+"
+    )
     expires_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
+    mailed_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["email", "id"]

@@ -38,6 +38,12 @@ def rights_of(role: str) -> frozenset[Right]:
     return RIGHTS.get(role, frozenset())
 
 
+def may_give(role: str, *, before: str = "", by: frozenset[Right]) -> bool:
+    """Return whether who has these rights may give somebody a role: nobody is let do more than
+    before that who gives it may not do. before: the role that they had, "" for none."""
+    return rights_of(role) - rights_of(before) <= by
+
+
 def rights_of_token(token: ApiToken) -> frozenset[Right]:
     """Return what a token may do: its scopes, as far as the role of its person goes."""
     scopes = frozenset(right for right in SCOPES if right.value in token.scopes)

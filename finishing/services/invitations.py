@@ -4,8 +4,10 @@ The link is made from the invitation's public id with the site's secret key, so 
 again and is stored nowhere.
 """
 
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 from smtplib import SMTPException
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -16,28 +18,39 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
-from finishing.models import Company, Crew, Deed, Invitation, Role, User
+from finishing.models import ApiToken, Company, Crew, Deed, Invitation, Role, User
 from finishing.services.deeds import note_deed
+from finishing.services.errors import Fault, InputFaults
+from finishing.services.handed_on import ended_meanwhile, role_faults
 
 GOOD_FOR = timedelta(days=7)
 _SIGNER = signing.Signer(salt="finishing.invitation")
 
 
 def invite(
-    *, company: Company, email: str, role: Role, crew: Crew | None, by: User, now: datetime
+    *,
+    company: Company,
+    email: str,
+    role: Role,
+    crew: Crew | None,
+    by: User | None,
+    now: datetime,
+    program: ApiToken | None = None,
 ) -> Invitation:
     """Invite somebody, see ``send_invitation``; one invited before has the new link alone.
 
-    Raises ValidationError where the crew does not go with the role, or the person is here already.
+    program: that does it, for ``by`` or on its own. Raises InputFaults, see
+    ``invitation_faults``.
     """
     address = User.objects.normalize_email(email)
     with transaction.atomic():
-        if User.objects.filter(company=company, email__iexact=address, is_active=True).exists():
-            raise ValidationError({"email": _("This person can sign in here already.")})
+        said: dict[str, Any] = {"company": company, "email": address, "program": program}
+        faults = [*invitation_faults(**said, role=role, crew=crew), *ended_meanwhile(program)]
+        if faults:
+            raise InputFaults(faults)
         _open(company).filter(email__iexact=address).update(withdrawn_at=now)
         invitation = Invitation(
-            company=company,
-            email=address,
+            **said,
             role=role,
             crew=crew,
             invited_by=by,
@@ -57,8 +70,18 @@ def invite(
     return invitation
 
 
+def invitation_faults(
+    *, company: Company, email: str, role: str, crew: Crew | None, program: ApiToken | None
+) -> Iterator[Fault]:
+    """Yield what is wrong with inviting somebody, by field: they are here already, or the role is
+    none to give them."""
+    if User.objects.filter(company=company, email__iexact=email, is_active=True).exists():
+        yield Fault("email", _("This person can sign in here already."))
+    yield from role_faults(role, crew, program=program)
+
+
 @transaction.atomic
-def withdraw_invitation(*, invitation: Invitation, by: User, now: datetime) -> None:
+def withdraw_invitation(*, invitation: Invitation, by: User | None, now: datetime) -> None:
     """End an invitation: its link says so from now on. One that has ended stays as it is."""
     rows = _open(invitation.company).filter(pk=invitation.pk)
     if rows.update(withdrawn_at=now):
@@ -71,11 +94,12 @@ def withdraw_invitation(*, invitation: Invitation, by: User, now: datetime) -> N
         )
 
 
-def withdraw_all_of(inviter: User, *, by: User, now: datetime) -> None:
-    """End what somebody has invited who may invite nobody any more: they may have kept the links,
-    and could let themselves in again."""
+def withdraw_all_of(inviter: User | ApiToken, *, by: User | None, now: datetime) -> None:
+    """End what a person or a program has invited who may invite nobody any more: they may have
+    kept the links, and could let themselves in again."""
     assert inviter.company
-    for invitation in _open(inviter.company).filter(invited_by=inviter, expires_at__gt=now):
+    theirs = {"invited_by": inviter} if isinstance(inviter, User) else {"program": inviter}
+    for invitation in _open(inviter.company).filter(**theirs, expires_at__gt=now):
         withdraw_invitation(invitation=invitation, by=by, now=now)
 
 
@@ -124,11 +148,17 @@ def join(*, invitation: Invitation, password: str, now: datetime) -> User:
     return person
 
 
-def send_invitation(invitation: Invitation) -> bool:
-    """Write to who was invited; return whether the mail server took it."""
+def is_open(invitation: Invitation, *, now: datetime) -> bool:
+    """Return whether an invitation may still be used."""
+    ended = invitation.used_at or invitation.withdrawn_at
+    return ended is None and now < invitation.expires_at
+
+
+def send_invitation(invitation: Invitation, *, now: datetime) -> bool:
+    """Write to who was invited; note and return whether the mail server took it."""
     values = {
         "company": invitation.company.name,
-        "by": invitation.invited_by,
+        "by": invitation.invited_by or invitation.program or invitation.company.name,
         "role": invitation.get_role_display(),
         "link": invitation_link(invitation),
         "days": GOOD_FOR.days,
@@ -143,6 +173,7 @@ def send_invitation(invitation: Invitation) -> bool:
         send_mail(" ".join(subject.split()), text % values, None, [invitation.email])
     except (SMTPException, OSError):
         return False
+    Invitation.objects.filter(pk=invitation.pk).update(mailed_at=now)
     return True
 
 

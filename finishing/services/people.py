@@ -2,12 +2,12 @@
 
 from datetime import datetime
 
-from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.utils.translation import gettext as _
 
-from finishing.models import Crew, Deed, Role, User
+from finishing.models import ApiToken, Crew, Deed, Role, User
 from finishing.services.deeds import note_deed
+from finishing.services.errors import InputFaults
+from finishing.services.handed_on import role_faults
 from finishing.services.invitations import withdraw_all_of
 from finishing.services.rows import change_row
 from finishing.services.second_step import turn_off
@@ -20,15 +20,23 @@ class LastOwnerError(Exception):
 
 @transaction.atomic
 def change_role(
-    *, person: User, role: Role, crew: Crew | None, version: int, by: User, now: datetime
+    *,
+    person: User,
+    role: Role,
+    crew: Crew | None,
+    version: int,
+    by: User | None,
+    now: datetime,
+    program: ApiToken | None = None,
 ) -> bool:
     """Make somebody another role; return whether it is another. What they invited as an owner ends
     once they are none.
 
-    Raises LastOwnerError, StaleRowsError, and ValidationError where the crew does not go with it.
+    program: that does it, for ``by`` or on its own. Raises LastOwnerError, StaleRowsError, and
+    InputFaults as ``role_faults`` has them.
     """
-    if role == Role.CREW_LEAD and crew is None:
-        raise ValidationError({"crew": _("Choose the crew that they lead.")})
+    if faults := list(role_faults(role, crew, program=program, before=person.role)):
+        raise InputFaults(faults)
     if role != Role.OWNER:
         _refuse_last_owner(person)
     before = person.role
@@ -51,7 +59,7 @@ def change_role(
 
 
 @transaction.atomic
-def remove_person(*, person: User, version: int, by: User, now: datetime) -> None:
+def remove_person(*, person: User, version: int, by: User | None, now: datetime) -> None:
     """Take somebody's sign-in away, at once; what they did stays under their name, but those whom
     they invited and who have not come yet have to be invited again.
 

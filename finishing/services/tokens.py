@@ -4,9 +4,11 @@ import secrets
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 from hashlib import sha256
+from typing import Any, NotRequired, TypedDict, Unpack
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import F
 from django.utils.crypto import constant_time_compare
 from django.utils.translation import gettext as _
 
@@ -14,6 +16,8 @@ from finishing.models import ApiToken, Company, Deed, User
 from finishing.queries.rights import SCOPES, Right
 from finishing.services.deeds import note_deed
 from finishing.services.errors import Fault, InputFaults, faults_of_row
+from finishing.services.handed_on import ended_meanwhile, faults_of_made_by
+from finishing.services.invitations import withdraw_all_of
 from finishing.services.rows import claim_row
 
 PREFIX = "coatweave_"
@@ -21,50 +25,71 @@ PREFIX = "coatweave_"
 _USE_NOTED_EVERY = timedelta(minutes=1)
 
 
+class NewToken(TypedDict):
+    """What is said of a new token.
+
+    person: None for a machine's. program: the token of the program that makes it, for ``made_by``
+    or on its own: what is not said of person and end is as that one has it.
+    """
+
+    company: Company
+    name: str
+    scopes: Iterable[Right]
+    now: datetime
+    person: NotRequired[User | None]
+    made_by: NotRequired[User | None]
+    expires_at: NotRequired[datetime | None]
+    program: NotRequired[ApiToken | None]
+
+
 @transaction.atomic
-def make_token(
-    *,
-    company: Company,
-    name: str,
-    scopes: Iterable[Right],
-    now: datetime,
-    person: User | None = None,
-    made_by: User | None = None,
-    expires_at: datetime | None = None,
-) -> tuple[ApiToken, str]:
+def make_token(**said: Unpack[NewToken]) -> tuple[ApiToken, str]:
     """Return a new token and its secret, which nothing gives again.
 
-    person: None for a machine's. Raises InputFaults with all that is wrong, by field.
+    Raises InputFaults with all that is wrong, by field.
     """
-    secret = PREFIX + secrets.token_urlsafe(32)
-    asked = frozenset(scopes)
-    token = ApiToken(
-        company=company,
-        name=name,
-        person=person,
-        made_by=made_by,
-        scopes=[right.value for right in SCOPES if right in asked],
-        secret_sha256=_digest(secret),
-        ending=secret[-4:],
-        made_at=now,
-        expires_at=expires_at,
-    )
-    if faults := list(_faults(token)):
+    token, secret = draft_token(**said)
+    if faults := [*token_faults(token), *ended_meanwhile(token.parent)]:
         raise InputFaults(faults)
     token.save()
-    note_deed(company=company, by=made_by, code=Deed.Code.TOKEN_MADE, now=now, about=name)
+    told: dict[str, Any] = {"company": token.company, "by": token.made_by, "now": token.made_at}
+    note_deed(**told, code=Deed.Code.TOKEN_MADE, about=token)
     return token, secret
 
 
-def _faults(token: ApiToken) -> Iterator[Fault]:
+def draft_token(**said: Unpack[NewToken]) -> tuple[ApiToken, str]:
+    """Return a token that is not stored, and its secret."""
+    secret = PREFIX + secrets.token_urlsafe(32)
+    program, asked = said.get("program"), frozenset(said["scopes"])
+    token = ApiToken(
+        company=said["company"],
+        name=said["name"],
+        person=said.get("person") or (program.person if program else None),
+        made_by=said.get("made_by"),
+        parent=program,
+        scopes=[right.value for right in SCOPES if right in asked],
+        secret_sha256=_digest(secret),
+        ending=secret[-4:],
+        made_at=said["now"],
+        expires_at=said.get("expires_at") or (program.expires_at if program else None),
+    )
+    return token, secret
+
+
+def token_faults(token: ApiToken) -> Iterator[Fault]:
+    """Yield all that is wrong with a new token, by field."""
     if ApiToken.objects.filter(company=token.company_id, name=token.name).exists():
         yield Fault("name", _("There is a token of this name, or was: choose one that differs."))
+    if token.person and not token.person.is_active:
+        yield Fault("person", _("They have no sign-in any more."))
     if not token.scopes:
         yield Fault("scopes", _("Choose at least one thing that it may do."))
     try:
         token.full_clean(exclude=["scopes"], validate_constraints=False)
     except ValidationError as error:
         yield from faults_of_row(error)
+    if token.parent:
+        yield from faults_of_made_by(token.parent, token)
 
 
 def find_token(secret: str, *, now: datetime) -> ApiToken | None:
@@ -97,10 +122,19 @@ def is_good(token: ApiToken, *, now: datetime) -> bool:
 
 @transaction.atomic
 def revoke_token(*, token: ApiToken, version: int, now: datetime, by: User | None = None) -> None:
-    """End a token. Raises StaleRowsError where it has been revoked meanwhile."""
+    """End a token with all that its program made: the tokens, and the invitations that nobody has
+    taken up. Raises StaleRowsError where it has been revoked meanwhile."""
     claim_row(token, version=version)
-    ApiToken.objects.filter(pk=token.pk).update(revoked_at=now)
+    _end(token, by=by, now=now)
+
+
+def _end(token: ApiToken, *, by: User | None, now: datetime) -> None:
     note_deed(company=token.company, by=by, code=Deed.Code.TOKEN_REVOKED, now=now, about=token)
+    withdraw_all_of(token, by=by, now=now)
+    ApiToken.objects.filter(pk=token.pk).update(revoked_at=now)
+    for made in ApiToken.objects.select_related("company").filter(parent=token, revoked_at=None):
+        ApiToken.objects.filter(pk=made.pk).update(version=F("version") + 1)
+        _end(made, by=by, now=now)
 
 
 def _digest(secret: str) -> str:

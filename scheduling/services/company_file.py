@@ -95,11 +95,12 @@ LEFT_OUT: Mapping[str, str] = {
 }
 FIELDS_LEFT_OUT: Mapping[str, frozenset[str]] = {
     "finishing.User": frozenset({"password", "last_login", "is_staff", "is_superuser"}),
+    "finishing.Invitation": frozenset({"program"}),
     "scheduling.Webhook": frozenset({"secret", "former_secret", "former_until"}),
     "scheduling.CalendarPush": frozenset({"password"}),
 }
-"""Passwords and secrets, and what somebody may do on the server itself. Links keep their hashes, so
-that addresses that were given out go on working."""
+"""Passwords and secrets, tokens by name, and what somebody may do on the server itself. Links keep
+their hashes, so that addresses that were given out go on working."""
 
 
 def kept_models() -> list[type[Row]]:

@@ -258,6 +258,23 @@ RESOURCES: Mapping[str, May] = {
     f"{API}feeds/<feed:public_id>/": for_planners(),
     f"{API}feeds/<feed:public_id>/renew/": May(None, OWN, sent={"generation": 1}, also=PLAN),
     f"{API}feeds/<feed:public_id>/revoke/": May(None, OWN, sent={"generation": 1}, also=PLAN),
+    f"{API}crew-pages/": form(look=PLAN),
+    f"{API}crew-pages/<crew_page:public_id>/": for_planners(),
+    **{
+        f"{API}crew-pages/<crew_page:public_id>/{change}/": May(
+            None, OWN, sent={"generation": 1}, also=PLAN
+        )
+        for change in ("renew", "revoke")
+    },
+    f"{API}people/": May(look=OWN),
+    f"{API}people/<user:public_id>/": May(look=OWN),
+    f"{API}invitations/": form(look=OWN),
+    f"{API}invitations/<invitation:public_id>/": May(look=OWN),
+    f"{API}invitations/<invitation:public_id>/send/": May(None, PLAN, also=OWN),
+    f"{API}invitations/<invitation:public_id>/withdraw/": May(None, PLAN, also=OWN),
+    f"{API}tokens/": form(OWN, look=OWN),
+    f"{API}tokens/<token:public_id>/": May(look=OWN),
+    f"{API}tokens/<token:public_id>/revoke/": takes(OWN),
     f"{API}webhooks/": May(look=PLAN, write=OWN),
     f"{API}webhooks/<endpoint:public_id>/": for_planners(),
     f"{API}webhooks/<endpoint:public_id>/renew-secret/": May(None, OWN, also=PLAN),

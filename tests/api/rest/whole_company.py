@@ -25,6 +25,7 @@ from finishing.models import (
     ExtraHours,
     Holiday,
     House,
+    Invitation,
     LabourRate,
     Loan,
     Note,
@@ -36,8 +37,11 @@ from finishing.models import (
     ReadinessLine,
     StockLine,
     Supply,
+    User,
 )
+from finishing.queries.rights import Right
 from finishing.services.sealed import seal
+from finishing.services.tokens import make_token
 from scheduling.models import (
     CalendarPush,
     ExtraWork,
@@ -96,6 +100,7 @@ def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:
     publish_plan(company=company, now=MONDAY)
     add_words_about(company, crew)
     add_webhook_told(company)
+    add_who_may_ask(company)
     Scenario.objects.create(company=company, name="What if", created_at=MONDAY)
     quick_proposal(company)
     return company, ids_of(company)
@@ -137,6 +142,19 @@ def add_webhook_told(company: Company) -> None:
     )
     sent = {"kind": "webhook", "state": "sent", "payload": payload, "webhook": webhook}
     make_waiting(company, "told", **sent)
+
+
+def add_who_may_ask(company: Company) -> None:
+    """Add somebody who signs in, somebody invited, and a program."""
+    place = company.name.lower().replace(" ", "-")
+    User.objects.create(email=f"viewer@{place}.example", company=company)
+    Invitation.objects.create(
+        company=company,
+        email="new@example.com",
+        role="viewer",
+        expires_at=MONDAY + timedelta(days=7),
+    )
+    make_token(company=company, name="Yard program", scopes=[Right.READ], now=MONDAY)
 
 
 def add_parts(company: Company) -> None:

@@ -79,7 +79,9 @@ def test_a_day_that_is_over_and_a_name_that_is_taken_are_refused(owner: Client) 
 def test_a_token_is_revoked_once_after_asking(company: Company, owner: Client) -> None:
     token, secret = make_token(company=company, name="G", scopes=[Right.READ], now=MONDAY)
     address = f"{TOKENS}{token.public_id}/revoke/"
-    assert "Revoke the token of G?" in owner.get(address).text
+    asked = owner.get(address).text
+    assert "Revoke the token of G?" in asked
+    assert "tokens that it made" in asked
     assert owner.post(address, {"version": 1}).status_code == 302
     assert Program(secret).get(HOUSES).status_code == 401
     assert owner.post(address, {"version": 1}).status_code == 409

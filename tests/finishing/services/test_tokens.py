@@ -2,14 +2,16 @@
 
 import logging
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
 
 from finishing.config.redact import SecretsFilter
-from finishing.models import ApiToken, Role, User
-from finishing.queries.rights import Right, rights_of_token
+from finishing.models import ApiToken, Invitation, Role, User
+from finishing.queries.rights import SCOPES, Right, rights_of_token
 from finishing.services.errors import InputFaults
+from finishing.services.invitations import invite
 from finishing.services.rows import StaleRowsError
 from finishing.services.tokens import PREFIX, find_token, make_token, revoke_token
 from tests.factories import make_company
@@ -121,3 +123,17 @@ def test_no_log_shows_a_token() -> None:
     record = logging.LogRecord("django", 20, "", 0, "asked with %s", (f"Bearer {secret}",), None)
     SecretsFilter().filter(record)
     assert record.getMessage() == "asked with Bearer [secret]"
+
+
+def test_a_program_whose_token_was_revoked_at_this_moment_gives_nothing() -> None:
+    """It was let in before; what revoked it has looked for what it made already."""
+    company = make_company()
+    program, _ = make_token(company=company, name="A", scopes=[*SCOPES], now=MONDAY)
+    revoke_token(token=ApiToken.objects.get(pk=program.pk), version=1, now=MONDAY)
+    told: dict[str, Any] = {"company": company, "now": MONDAY, "program": program}
+    with pytest.raises(InputFaults, match="revoked at this moment"):
+        make_token(**told, name="B", scopes=[Right.READ])
+    with pytest.raises(InputFaults, match="revoked at this moment"):
+        invite(**told, email="new@example.com", role=Role.VIEWER, crew=None, by=None)
+    assert ApiToken.objects.count() == 1
+    assert not Invitation.objects.exists()

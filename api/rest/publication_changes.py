@@ -61,7 +61,7 @@ def pending_body(pending: Pending) -> dict[str, Any]:
     return {
         "plan": pending.plan,
         "is_new": pending.is_new,
-        "unchanged": len(pending.changes.unchanged),
+        "unchanged": pending.changes.unchanged,
         "visits": list(_visits(pending)),
     }
 

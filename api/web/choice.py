@@ -93,12 +93,10 @@ def choice_of(company: Company, plans: list[Plan], *, with_costs: bool) -> Choic
 
 def _costs(plans: list[Plan]) -> list[Compared]:
     """Return what the plans cost; nothing where the company has no price of anything."""
-    company, run = plans[0].company, plans[0].run
+    company = plans[0].company
     if not has_prices(company):
         return []
     pricing = Pricing(company)
-    for plan in plans:
-        plan.run = run  # whose problem is then read once
     costs = [pricing.of(plan).cost for plan in plans]
     words = tuple(amount(cost.total, company) for cost in costs)
     return [Compared(gettext("Cost from now on"), "", words)]

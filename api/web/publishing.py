@@ -91,7 +91,7 @@ def publishing_page(company: Company, *, now: datetime) -> PublishingPage:
         refusal=refusal,
         is_new=bool(pending and pending.is_new),
         crews=_crews(pending) if pending else [],
-        unchanged=len(pending.changes.unchanged) if pending else 0,
+        unchanged=pending.changes.unchanged if pending else 0,
         revisions=[
             RevisionLine(row.revision, moment(row.published_at, zone), revision_sentence(row))
             for row in revisions

@@ -155,13 +155,14 @@ class _Season:
 
 
 def _drawn_days(
-    season: _Season, days: list[date], histories: int, random: np.random.Generator
+    season: _Season, days: list[date], histories: int, random: "np.random.Generator"
 ) -> IntArray:
     """Return by history and day the number of the record's day drawn for it.
 
     The first block of each history is cut at random, so that blocks do not all meet on the same
     days. Where the record has none of the season, those of the block before go on.
     """
+    # The type above is quoted: numpy loads what draws, which takes megabytes, once it is named.
     starts = season.block_starts(days[0])
     if (found := int(season.near(days[0]).sum())) < LEAST_DAYS or not starts.size:
         raise TooLittleRecordError(found)

@@ -1,6 +1,6 @@
 """Planning runs that are asked for, going on, or lost."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -12,6 +12,8 @@ from scheduling.models import PlanRun
 
 UNFINISHED = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
 PARTS = ("origin", "horizon", "crews", "houses", "tasks", "handovers")
+PAID_TIME = ("origin", "horizon", "crews", "travel")
+"""What says who is there when, and how long the way between houses is."""
 BEGINS_WITHIN = timedelta(minutes=1)
 """A run that is queued for longer may have been forgotten by whoever was to start it."""
 MOST_SENT_AGAIN = 20
@@ -51,12 +53,11 @@ def newest_run(company: Company) -> PlanRun | None:
     return _newest_first(company).first()
 
 
-def problem_parts(run_id: int) -> Mapping[str, Any]:
-    """Return the ``PARTS`` of a run's problem (see ``problem_to_json``): all but a tenth of it is
-    how its coats dry."""
-    found = PlanRun.with_scenarios.values(**{name: F(f"problem__{name}") for name in PARTS}).get(
-        pk=run_id
-    )
+def problem_parts(run_id: int, names: Iterable[str] = PARTS) -> Mapping[str, Any]:
+    """Return parts of a run's problem (see ``problem_to_json``): all but a tenth of it is how its
+    coats dry."""
+    parts = {name: F(f"problem__{name}") for name in names}
+    found = PlanRun.with_scenarios.values(**parts).get(pk=run_id)
     return {name: value for name, value in found.items() if value is not None}
 
 

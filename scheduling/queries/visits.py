@@ -44,15 +44,17 @@ TASKS_AT_ONCE = 500
 """Of a plan, each with rows of its own until they are shared."""
 
 
-def plan_blocks(plan: Plan) -> list[Block]:
+def plan_blocks(plan: Plan, *, with_details: bool = True) -> list[Block]:
     """Return the plan's blocks by crew name and time, those of crews that only a scenario has last,
     in one query.
 
     A crew, house or area is one object for all of its tasks: one for each of them takes several
-    times the memory of the tasks themselves.
+    times the memory of the tasks themselves. with_details: of a plan that is no scenario's they,
+    most of what there is to read, may be left out.
     """
     rows = PlannedTask.objects.filter(company=plan.company_id, plan=plan)
     rows = rows.select_related("crew__company", "house", "area")
+    rows = rows if with_details else rows.defer("details")
     known: dict[tuple[str, int | None], Any] = {}
     by_crew_more: dict[str, list[PlannedTask]] = {"": []}
     for task in rows.iterator(chunk_size=TASKS_AT_ONCE):
@@ -60,7 +62,7 @@ def plan_blocks(plan: Plan) -> list[Block]:
             one = known.setdefault((name, getattr(task, f"{name}_id")), getattr(task, name))
             setattr(task, name, one)
         task.crew.company = known.setdefault(("company", task.company_id), task.crew.company)
-        more = task.details.get(CREW_MORE, {}).get("id", "")
+        more = task.details.get(CREW_MORE, {}).get("id", "") if with_details else ""
         by_crew_more.setdefault(more, []).append(task)
     return [
         replace(block, crew_more=more)

@@ -11,6 +11,7 @@ from finishing.queries.materials import read_catalogue, tapes_of
 from finishing.queries.prices import price_list
 from finishing.rules.costs import Cost, VisitWork, late_cost, total_of, visit_cost
 from scheduling.models import Plan
+from scheduling.queries.runs import PAID_TIME, problem_parts
 from scheduling.queries.visits import Block, plan_blocks
 from scheduling.services.dryer_stays import stay_rows
 from scheduling.services.material_uses import VisitReader
@@ -83,12 +84,12 @@ class Pricing:
         dryers = Dryer.objects.filter(company=company)
         self.dryers = {str(row.public_id): row.cost_per_day for row in dryers}
         self.houses = {str(row.public_id): row for row in House.objects.filter(company=company)}
+        self._sheets: dict[int | None, TimeSheet] = {}
 
     def of(self, plan: Plan) -> PlanCost:
         """Return what one plan of the company costs."""
-        sheet = TimeSheet.of_problem(plan.run.problem if plan.run else {})
         visits: dict[str, list[VisitCost]] = {}
-        for time in sheet.visits(plan_blocks(plan)):
+        for time in self._sheet(plan.run_id).visits(plan_blocks(plan)):
             house = str(time.block.house.public_id)
             visits.setdefault(house, []).append(self.visit(time))
         beside = self._beside(plan)
@@ -110,6 +111,13 @@ class Pricing:
         work = VisitWork(crew, time.hours, time.ways, *self.material.price(time.block.tasks))
         minutes = sum(hours.person_minutes for hours in time.hours)
         return VisitCost(time.block, minutes, visit_cost(work, self.prices))
+
+    def _sheet(self, run_id: int | None) -> TimeSheet:
+        """Return who is paid when in the plans of a run."""
+        if run_id not in self._sheets:
+            parts = {} if run_id is None else problem_parts(run_id, PAID_TIME)
+            self._sheets[run_id] = TimeSheet.of_problem(parts)
+        return self._sheets[run_id]
 
     def _beside(self, plan: Plan) -> Mapping[str, Cost]:
         """Return by house what belongs to none of its visits."""

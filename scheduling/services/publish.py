@@ -45,7 +45,7 @@ class PublishResult:
     new: tuple[Visit, ...]
     moved: tuple[Visit, ...]
     cancelled: tuple[Visit, ...]
-    unchanged: tuple[Visit, ...]
+    unchanged: int
     held_back: tuple[HeldBack, ...]
 
 
@@ -117,7 +117,8 @@ def after_publishing(*, company: Company, now: datetime) -> None:
 def _pending(plan: Plan, now: datetime) -> Pending:
     latest = latest_publication(plan.company)
     _refuse_late(plan, latest, now)
-    to_come = [block for block in plan_blocks(plan) if block.ends_at > now]
+    blocks = plan_blocks(plan, with_details=False)
+    to_come = [block for block in blocks if block.ends_at > now]
     refuse_unsound(plan, to_come)
     held_back = held_back_blocks(plan.company, to_come, now)
     not_ready = [held.block for held in held_back]
@@ -139,7 +140,7 @@ def _published(pending: Pending, now: datetime) -> PublishResult:
         new=tuple(changes.new + changes.revived),
         moved=tuple(changes.moved),
         cancelled=tuple(changes.cancelled),
-        unchanged=tuple(changes.unchanged),
+        unchanged=changes.unchanged,
         held_back=pending.held_back,
     )
 

@@ -85,7 +85,8 @@ def _changes(company: Company, before: Plan | None, now: datetime) -> VisitChang
     """Return what putting the visits of the plan before back changes."""
     if before is None:
         return visit_changes(company, [], now)
-    to_come = [block for block in plan_blocks(before) if block.ends_at > now]
+    blocks = plan_blocks(before, with_details=False)
+    to_come = [block for block in blocks if block.ends_at > now]
     refuse_unsound(before, to_come)
     not_ready = [held.block for held in held_back_blocks(company, to_come, now)]
     return visit_changes(company, [b for b in to_come if b not in not_ready], now)

@@ -34,8 +34,8 @@ class TimeSheet:
 
     @classmethod
     def of_problem(cls, data: Mapping[str, Any]) -> "TimeSheet":
-        """Read a problem as its run keeps it, without its waits and curves, which are most of it;
-        that of a run that has none yet knows nobody's hours."""
+        """Read the ``PAID_TIME`` of a problem as its run keeps it; that of a run that has none yet
+        knows nobody's hours."""
         if not data:
             return cls(Timeline(datetime.fromisoformat("2000-01-01T00:00+00:00"), 0), {}, {})
         timeline = Timeline(datetime.fromisoformat(data["origin"]), data["horizon"])

@@ -1,13 +1,14 @@
 """What publishing a plan changes: visits that are new, moved, cancelled, or as they were."""
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any, ClassVar
 from uuid import uuid4
 
 from finishing.models import Company
-from scheduling.models import Visit
+from scheduling.models import PlannedTask, Visit
 from scheduling.queries.visits import Block
 from scheduling.services.begun_visits import only_what_has_begun, with_what_is_done
 from scheduling.services.visit_content import freeze_content, task_minutes, told_crew
@@ -21,6 +22,7 @@ class VisitChanges:
     """Visits by what happens to them; nothing is stored yet.
 
     revived: cancelled before, planned again; the crew's calendar shows the same entry back.
+    unchanged: how many are as they were.
     """
 
     FIELDS: ClassVar = [
@@ -39,7 +41,7 @@ class VisitChanges:
     revived: list[Visit] = field(default_factory=list)
     moved: list[Visit] = field(default_factory=list)
     cancelled: list[Visit] = field(default_factory=list)
-    unchanged: list[Visit] = field(default_factory=list)
+    unchanged: int = 0
 
     @property
     def any(self) -> bool:
@@ -47,21 +49,32 @@ class VisitChanges:
 
 
 def visit_changes(company: Company, blocks: Sequence[Block], now: datetime) -> VisitChanges:
-    """Compare blocks to come with published visits that have not ended at ``now``."""
-    drafts = [_draft(block, now) for block in blocks]
+    """Compare blocks to come with published visits that have not ended at ``now``.
+
+    A crew at a time: none takes over another's visit, and what all of them say, twice, is much.
+    """
     published = Visit.objects.filter(company=company, ends_at__gt=now)
-    visits = list(published.select_related("crew", "house"))
+    told = published.order_by("crew").values_list("crew", flat=True).distinct()
+    by_crew: dict[int, list[Block]] = defaultdict(list)
+    for block in blocks:
+        by_crew[block.crew.pk].append(block)
+    changes = VisitChanges()
+    for crew in dict.fromkeys([*by_crew, *told]):
+        visits = list(published.filter(crew=crew).select_related("crew", "house"))
+        _add_changes(changes, visits, _drafts(company, by_crew[crew], now), now)
+    return changes
+
+
+def _add_changes(
+    changes: VisitChanges, visits: Sequence[Visit], drafts: Sequence[Visit], now: datetime
+) -> None:
     live = [visit for visit in visits if visit.cancelled_at is None]
     pairs, gone, others = match_work(_works(live), _works(drafts))
     cancelled = [visit for visit in visits if visit.cancelled_at is not None]
     revived, _, new = match_work(_works(cancelled), _works(others))
-    changes = VisitChanges(new=new)
+    changes.new += new
     for visit, fresh in pairs:
-        draft = with_what_is_done(visit, fresh, now)
-        same = _are_same(visit, draft)
-        (changes.unchanged if same else changes.moved).append(visit)
-        if not same:
-            _take_over(visit, draft, now)
+        _add_taken_over(changes, visit, with_what_is_done(visit, fresh, now), now)
     for visit, draft in revived:
         _take_over(visit, draft, now)
         changes.revived.append(visit)
@@ -71,15 +84,27 @@ def visit_changes(company: Company, blocks: Sequence[Block], now: datetime) -> V
             _touch(visit, now)
             visit.cancelled_at = visit.modified_at
             changes.cancelled.append(visit)
-        elif _are_same(visit, begun):
-            changes.unchanged.append(visit)
         else:
-            _take_over(visit, begun, now)
-            changes.moved.append(visit)
-    return changes
+            _add_taken_over(changes, visit, begun, now)
 
 
-def _draft(block: Block, now: datetime) -> Visit:
+def _add_taken_over(changes: VisitChanges, visit: Visit, draft: Visit, now: datetime) -> None:
+    if _are_same(visit, draft):
+        changes.unchanged += 1
+    else:
+        _take_over(visit, draft, now)
+        changes.moved.append(visit)
+
+
+def _drafts(company: Company, blocks: Iterable[Block], now: datetime) -> list[Visit]:
+    """Return blocks as visits; blocks themselves never hold what is said of their tasks."""
+    tasks = [task.pk for block in blocks for task in block.tasks]
+    rows = PlannedTask.objects.filter(company=company, pk__in=tasks).order_by()
+    details = dict(rows.values_list("pk", "details"))
+    return [_draft(block, details, now) for block in blocks]
+
+
+def _draft(block: Block, details: Mapping[int, Mapping[str, Any]], now: datetime) -> Visit:
     return Visit(
         company=block.crew.company,
         crew=block.crew,
@@ -88,7 +113,7 @@ def _draft(block: Block, now: datetime) -> Visit:
         starts_at=block.starts_at,
         ends_at=block.ends_at,
         task_minutes=task_minutes(block),
-        content=freeze_content(block),
+        content=freeze_content(block, details),
         created_at=now,
         modified_at=now,
     )

@@ -28,9 +28,10 @@ _FROZEN: Mapping[str, Any] = {
 no compound); the rest of a task stays with its plan."""
 
 
-def freeze_content(block: Block) -> dict[str, Any]:
-    """Return a block's content. The crew's name is in titles of calendars that several crews share,
-    and those are followed by the visit's stamp alone."""
+def freeze_content(block: Block, details: Mapping[int, Mapping[str, Any]]) -> dict[str, Any]:
+    """Return a block's content; details: those of its tasks, by their key in the database. The
+    crew's name is in titles of calendars that several crews share, and those are followed by the
+    visit's stamp alone."""
     house = block.house
     return {
         "crew": block.crew.name,
@@ -42,7 +43,7 @@ def freeze_content(block: Block) -> dict[str, Any]:
         },
         "setup_minutes": block.crew.company.setup_minutes,
         "washup_minutes": block.crew.company.washup_minutes,
-        "tasks": [_freeze_task(task) for task in block.tasks],
+        "tasks": [_freeze_task(task, details[task.pk]) for task in block.tasks],
     }
 
 
@@ -60,15 +61,15 @@ def task_minutes(block: Block) -> dict[str, int]:
     }
 
 
-def _freeze_task(task: PlannedTask) -> dict[str, Any]:
+def _freeze_task(task: PlannedTask, details: Mapping[str, Any]) -> dict[str, Any]:
     return {
         "key": task.key,
         "stage": task.stage,
         "starts_at": _text(task.starts_at),
         "ends_at": _text(task.ends_at),
         "ready_at": _text(task.ready_at),
-        **{name: task.details.get(name, absent) for name, absent in _FROZEN.items()},
-        **({"dryers": moves} if (moves := task.details.get("dryers")) else {}),
+        **{name: details.get(name, absent) for name, absent in _FROZEN.items()},
+        **({"dryers": moves} if (moves := details.get("dryers")) else {}),
     }
 
 

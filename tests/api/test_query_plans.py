@@ -4,6 +4,7 @@ A database without figures about its rows, as this one is, takes an index wherev
 what is asked for, however few rows there are.
 """
 
+import re
 from collections.abc import Mapping
 
 import pytest
@@ -31,10 +32,11 @@ def test_no_answer_reads_a_table_from_end_to_end_or_the_problem_of_a_plan(
     }
     assert sum(len(queries) for queries in asked.values()) > 500
     assert {name: whole for name, whole in found.items() if whole} == {}
-    assert [name for name, queries in asked.items() for sql, _ in queries if PROBLEM in sql] == []
+    whole = [name for name, queries in asked.items() for sql, _ in queries if PROBLEM.search(sql)]
+    assert whole == []
 
 
-PROBLEM = '"scheduling_planrun"."problem", "scheduling_planrun"'
+PROBLEM = re.compile(r'"scheduling_planrun"\."problem"(, "scheduling_planrun"| FROM)')
 """The whole of it, which has megabytes; what is compared with it are its parts."""
 
 

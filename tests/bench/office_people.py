@@ -60,6 +60,7 @@ def opened_pages(company: "Company") -> list[Opened]:
         Opened(5, "/messages/"),
         Opened(3, "/air/", ("/air/now/",)),
         Opened(2, "/pins/"),
+        Opened(2, "/costs/"),
         Opened(2, "/company/feeds/"),
         Opened(2, "/company/crews/"),
         Opened(1, "/company/settings/"),

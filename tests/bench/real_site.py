@@ -83,7 +83,7 @@ def pages_of(stack: Stack) -> Iterator[Pages]:
             env={
                 **stack.environment,
                 "PROMETHEUS_MULTIPROC_DIR": str(figures),
-                "MALLOC_ARENA_MAX": "2",
+                "MALLOC_ARENA_MAX": "1",
             },
             stdout=log,
             stderr=log,

@@ -37,13 +37,13 @@ def _summary(result: PublishResult) -> list[str]:
     revision = result.publication.revision
     first = f"published revision {revision}" if result.is_new else f"revision {revision} stands"
     counts = {
-        "new": result.new,
-        "moved": result.moved,
-        "cancelled": result.cancelled,
+        "new": len(result.new),
+        "moved": len(result.moved),
+        "cancelled": len(result.cancelled),
         "unchanged": result.unchanged,
-        "held back": result.held_back,
+        "held back": len(result.held_back),
     }
-    lines = [f"{first}: " + ", ".join(f"{len(visits)} {word}" for word, visits in counts.items())]
+    lines = [f"{first}: " + ", ".join(f"{count} {word}" for word, count in counts.items())]
     for held in result.held_back:
         block = held.block
         starts = moment(block.starts_at, ZoneInfo(block.crew.zone))

@@ -155,6 +155,7 @@ def test_visits_of_a_crew_that_only_a_scenario_has_are_its_own() -> None:
     crew = plan.run.problem["crews"][0]
     three = [{**window, "heads": 3} for window in crew["windows"]]
     plan.run.problem["crews"].append({**crew, "id": "more", "windows": three})
+    plan.run.save()
     theirs = {row.key: row for row in plan.tasks.order_by("starts_at", "pk")[::2]}
     for row in theirs.values():
         row.details["crew_more"] = {"id": "more", "name": "More"}

@@ -5,13 +5,15 @@ the changes are made to the company first, and a copy of the plan is then held a
 known of the company itself, the changes among it. One rule broken, and nothing was changed.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from finishing.models import Change, Company, Crew, User
 from finishing.services.company_log import OF_CREWS, logged
+from finishing.services.errors import InputFaults, faults_of_row
 from finishing.services.rows import claim_row
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Scenario
 from scheduling.queries.scenarios import scenario_plan
@@ -22,6 +24,7 @@ from scheduling.services.made_true import MAKE_TRUE, Making
 from scheduling.services.outputs import make_working
 from scheduling.services.plan_inputs import WetHouses
 from scheduling.services.scenario_changes import ScenarioChange, changes_of
+from scheduling.services.scenario_faults import change_faults
 from scheduling.services.still_holds import broken_since, over_but_untold
 from scheduling.solver.serialize import problem_to_json
 
@@ -56,14 +59,23 @@ def adopt_scenario(*, scenario: Scenario, version: int, by: User | None, now: da
         claim_row(scenario, version=version)
         tried = _plan_to_adopt(scenario)
         making = Making(company, by, now)
-        with logged(company, LOGGED, by=by, now=now):
-            for change in changes_of(scenario.changes):
-                MAKE_TRUE[type(change)](making, change)
+        _make_true(making, changes_of(scenario.changes))
         plan = _as_plan_to_work_on(tried, making.crews, now)
         _refuse_broken(plan, now)
         _note_problem(plan, now)
         make_working(plan)
     return plan
+
+
+def _make_true(making: Making, changes: Sequence[ScenarioChange]) -> None:
+    if faults := change_faults(making.company, changes):  # of rows that are gone by now
+        raise InputFaults(faults)
+    with logged(making.company, LOGGED, by=making.by, now=making.now):
+        try:
+            for change in changes:
+                MAKE_TRUE[type(change)](making, change)
+        except ValidationError as error:
+            raise InputFaults(faults_of_row(error)) from None
 
 
 def _plan_to_adopt(scenario: Scenario) -> Plan:

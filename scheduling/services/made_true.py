@@ -4,6 +4,7 @@ its pages, logged as those are. A function for each kind; nobody can make weathe
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import chain, count
 from typing import Any
 from uuid import UUID
 
@@ -43,6 +44,9 @@ DRYER_COPIED = (
     "heat_kw", "hold_c", "flame", "cost_per_day", "move_minutes",
 )  # fmt: skip
 
+LONGEST_NAME = 100
+"""Of a crew or dryer that is new, so that a number and its people's places go behind it."""
+
 
 @dataclass
 class Making:
@@ -57,6 +61,14 @@ class Making:
         rows = kind._default_manager.select_related("company")
         return rows.get(company=self.company, public_id=public_id)
 
+    def free_name(self, kind: type[Crew] | type[Dryer], wanted: str) -> str:
+        """Return the name wanted, or that with a number where another of the kind has it."""
+        rows = kind._default_manager.filter(company=self.company)
+        taken = set(rows.values_list("name", flat=True))
+        short = wanted[:LONGEST_NAME]
+        names = chain([short], (f"{short} ({number})" for number in count(2)))
+        return next(name for name in names if name not in taken)
+
 
 def _crew_more(making: Making, change: CrewMore) -> None:
     """The new crew's people have the skills and days of those of the other, and names to come."""
@@ -65,7 +77,7 @@ def _crew_more(making: Making, change: CrewMore) -> None:
     while str(imagined_id(change.crew, number)) in making.crews:
         number += 1
     facts = {name: getattr(crew, name) for name in ("zone", "language", "units")}
-    name = imagined_name(crew, number)
+    name = making.free_name(Crew, imagined_name(crew, number))
     new = add_crew(company=making.company, facts={"name": name, **facts})
     making.crews[str(imagined_id(change.crew, number))] = new
     people = {}
@@ -144,7 +156,7 @@ def _more_dryers(making: Making, change: MoreDryers) -> None:
         return
     house = making.row(House, change.house)
     values = {name: getattr(row, name) for name in DRYER_COPIED}
-    name = f"{row.name}, {house.name}"
+    name = making.free_name(Dryer, f"{row.name}, {house.name}")
     more = {"name": name, "count": change.count, "house": house}
     add_dryer(company=making.company, values={**values, **more})
 

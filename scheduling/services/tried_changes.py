@@ -103,6 +103,7 @@ def _crew_more(ground: Ground, change: CrewMore) -> None:
     twin.name, twin.is_active = imagined_name(crew, number), True
     ground.crews.append(twin)
     ground.imagined.add(str(twin.public_id))
+    ground.extra_hours[str(twin.public_id)] = ground.extra_hours.get(str(crew.public_id), ())
 
 
 def _crew_less(ground: Ground, change: CrewLess) -> None:

@@ -1,10 +1,11 @@
 """A scenario becomes the working plan: with all that it counts on, or not at all."""
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 import pytest
 
 from finishing.models import Change, Company, Crew, CrewHours, CrewMember, House
+from finishing.services.errors import InputFaults
 from finishing.services.rows import StaleRowsError
 from finishing.services.staffing import mark_away
 from scheduling.models import Plan, Scenario
@@ -16,10 +17,12 @@ from scheduling.services.scenario_changes import (
     CrewMore,
     FixedHandover,
     OtherWeather,
+    Saturdays,
     ScenarioChange,
 )
 from scheduling.services.scenarios import edit_scenario
 from scheduling.services.still_holds import broken_since
+from tests.factories import make_crew
 from tests.plans import places, published_from
 from tests.scenarios import planned_for, rows_beside_scenarios, scenario_with
 from tests.sites import MONDAY, make_site
@@ -119,6 +122,22 @@ def test_a_scenario_not_planned_as_it_is_changes_nothing() -> None:
     edit_scenario(scenario=scenario, version=scenario.version, changes=other)
     scenario.refresh_from_db()
     assert refused(company, scenario) == "outdated"
+
+
+def test_a_change_that_cannot_be_made_any_more_changes_nothing() -> None:
+    company, _ = make_site()
+    other = make_crew(company, "South crew")
+    month = MONDAY.date(), MONDAY.date() + timedelta(days=30)
+    scenario = scenario_with(company, Saturdays((other.public_id,), *month))
+    planned_for(scenario)
+    CrewHours.objects.filter(crew=other).update(end=time(7))
+    with pytest.raises(InputFaults, match="later than the start"):
+        adopted(scenario)
+    other.delete()
+    before = rows_beside_scenarios(company)
+    with pytest.raises(InputFaults, match="no such row"):
+        adopted(scenario)
+    assert rows_beside_scenarios(company) == before
 
 
 def test_whoever_looked_at_another_version_changes_nothing() -> None:

@@ -99,12 +99,25 @@ def test_a_change_makes_another_problem(kind: str) -> None:
     assert problem_of(company, CHANGES[kind](company, house)) != problem_of(company)
 
 
-@pytest.mark.parametrize("kind", sorted(set(CHANGES) - {"other_weather"}))
-def test_what_is_tried_is_what_there_would_be(kind: str) -> None:
+@pytest.mark.parametrize(
+    "kinds",
+    [
+        *((kind,) for kind in sorted(set(CHANGES) - {"other_weather"})),
+        ("saturdays", "crew_more"),
+        ("crew_more", "saturdays"),
+        ("crew_less", "crew_more", "crew_more"),
+        ("more_dryers", "more_dryers"),
+    ],
+    ids=" then ".join,
+)
+def test_what_is_tried_is_what_there_would_be(kinds: tuple[str, ...]) -> None:
     company, house = a_site()
-    change = CHANGES[kind](company, house)
-    tried = problem_of(company, change)
-    MAKE_TRUE[type(change)](Making(company, None, MONDAY), change)
+    make_crew(company, "North crew, crew 1 more", heads=1)
+    changes = [CHANGES[kind](company, house) for kind in kinds]
+    tried = problem_of(company, *changes)
+    making = Making(company, None, MONDAY)
+    for change in changes:
+        MAKE_TRUE[type(change)](making, change)
     assert without_crew_names(problem_of(company)) == without_crew_names(tried)
 
 

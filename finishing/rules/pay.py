@@ -37,12 +37,14 @@ class PaidTask:
 @dataclass(frozen=True, slots=True)
 class PaidVisit:
     """people: who was there. minutes: that each of them was. tasks: what was done; left_minutes:
-    person-minutes published of work that was not finished, which is paid by the hour alone."""
+    person-minutes published of work that was not finished, extra_minutes: that extra work took,
+    both paid by the hour alone."""
 
     people: Sequence[str]
     minutes: int
     tasks: Sequence[PaidTask]
     left_minutes: int = 0
+    extra_minutes: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +80,8 @@ def visit_pay(visit: PaidVisit, terms: Terms) -> VisitPay:
     """Return what each payee has of a visit.
 
     Who has an agreement of their own is paid all their time by it. The others' time is paid by the
-    hour but for the share, by published time, that is paid to the crew by the square metre.
+    hour but for the share, by published time, that is paid to the crew by the square metre; of the
+    time of extra work, all of it.
     """
     unpaid: set[Unpaid] = set()
     by_area = [task for task in visit.tasks if task.stage in terms.by_stage]
@@ -118,9 +121,15 @@ def _by_area(by_area: Sequence[PaidTask], terms: Terms, unpaid: set[Unpaid]) -> 
 
 def _share_by_hour(visit: PaidVisit, by_area: Sequence[PaidTask]) -> Fraction:
     every = sum(task.person_minutes for task in visit.tasks) + visit.left_minutes
-    if not every:
-        return Fraction(0 if by_area else 1)
-    return 1 - Fraction(sum(task.person_minutes for task in by_area), every)
+    share_by_area = Fraction(bool(by_area))
+    if every:
+        share_by_area = Fraction(sum(task.person_minutes for task in by_area), every)
+    return 1 - share_by_area * (1 - _share_of_extra_work(visit))
+
+
+def _share_of_extra_work(visit: PaidVisit) -> Fraction:
+    there = visit.minutes * len(visit.people)
+    return min(Fraction(1), Fraction(visit.extra_minutes, there)) if there else Fraction(0)
 
 
 def _exact(figure: float) -> Fraction:

@@ -126,6 +126,7 @@ def _paid_visit(one: ReportedVisit, minutes: int) -> PaidVisit:
         minutes=minutes,
         tasks=[_paid_task(task) for task in one.done],
         left_minutes=sum(int(task["person_minutes"]) for task in one.left),
+        extra_minutes=one.extra_minutes,
     )
 
 

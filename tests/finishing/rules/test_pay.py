@@ -52,6 +52,14 @@ class TestByHand:
         visit = PaidVisit(("Ann",), 480, [PaidTask("tape", 240, 50.0)], left_minutes=240)
         assert paid(visit, Terms(2000, {}, {"tape": 110})) == {CREW: 5500, "Ann": 8000}
 
+    def test_extra_work_is_paid_by_the_hour_beside_square_metres(self) -> None:
+        """Two of the 16 person-hours went into extra work: an hour of each."""
+        tape = [PaidTask("tape", 900, 100.0)]
+        visit = PaidVisit(TWO, 480, tape, extra_minutes=120)
+        assert paid(visit, Terms(2000, {}, {"tape": 110})) == {CREW: 11000, "Ann": 2000, "Ben": 2000}
+        unagreed = visit_pay(visit, Terms(None, {}, {"tape": 110}))
+        assert (unagreed.total, unagreed.unpaid) == (11000, {Unpaid.NO_RATE})
+
     def test_half_a_cent_is_one(self) -> None:
         assert amount_by_hour(1, 30) == 1
         assert amount_by_hour(1, 29) == 0
@@ -78,6 +86,7 @@ visits = st.builds(
     st.integers(0, 900),
     st.lists(tasks, max_size=5),
     st.integers(0, 500),
+    st.integers(0, 2000),
 )
 rates = st.integers(1, 10_000)
 terms = st.builds(

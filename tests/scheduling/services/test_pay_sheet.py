@@ -8,7 +8,7 @@ import pytest
 from finishing.models import Company, Crew, House, PayTerm
 from finishing.services.errors import InputFaults
 from finishing.services.pay_terms import add_pay_term
-from scheduling.models import Report, Visit
+from scheduling.models import ExtraWork, Report, Visit
 from scheduling.services.pay_sheet import PaySheet, Remark, pay_sheet
 from tests.factories import local, make_company, make_crew, make_house
 from tests.reported import reported, worked
@@ -126,6 +126,24 @@ def test_work_left_is_paid_by_the_hour(crew: Crew, house: House) -> None:
     reported(row, task, Report.Kind.STARTED, row.starts_at)
     reported(row, task, Report.Kind.NOT_DONE, left_at, minutes_left=60)
     assert sheet(crew).total == 8000
+
+
+def test_extra_work_that_was_noted_is_paid_by_the_hour(crew: Crew, house: House) -> None:
+    """50 m2 at 1.20, and two of the eight person-hours at 20.00: an hour of each."""
+    agree(crew.company, crew=crew, amount=2000)
+    agree(crew.company, crew=crew, stage="second", amount=120)
+    row = visit(crew, house, "2026-03-02")
+    worked(row, 240)
+    ExtraWork.objects.create(
+        company=crew.company,
+        crew=crew,
+        house=house,
+        visit=row,
+        at=row.starts_at,
+        what="Loft hatch",
+        person_minutes=120,
+    )
+    assert sheet(crew).by_payee == {"": 6000, "North crew 1": 2000, "North crew 2": 2000}
 
 
 def test_others_than_planned_are_paid_by_the_crews_rate(crew: Crew, house: House) -> None:

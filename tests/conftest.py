@@ -17,6 +17,7 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
     sys.pycache_prefix = os.environ["PYTHONPYCACHEPREFIX"] = str(site.VAR_DIR / "compiled")
 
 site.FEED_DIR = site.VAR_DIR / "feeds-of-tests"  # a row of a test is nobody's calendar
+site.WHITENOISE_AUTOREFRESH = True  # or every client of a test reads through all static files
 site.RUN_LEASE_SECONDS = 3600  # its thread does not get at what a test has not committed
 
 # The same examples on every machine and in every run: a red run is one that can be repeated.

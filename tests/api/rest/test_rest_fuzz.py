@@ -28,6 +28,7 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
+from finishing.models import Company
 from finishing.queries.rights import Right
 from tests.api.rest.api_clients import program
 from tests.api.rest.whole_company import Ids, whole_company
@@ -100,10 +101,22 @@ def ask(method: str, path: str, mode: GenerationMode, *, secret: str, ids: Ids |
     return statuses
 
 
+@pytest.fixture(scope="module")
+def whole(django_db_setup: None, django_db_blocker: Any) -> Iterator[tuple[Company, Ids]]:
+    """A company with rows of everything, made once: every operation is undone anyway."""
+    for_all = transaction.atomic()
+    for_all._from_testcase = True  # type: ignore[attr-defined]  # as a test's: publishing asks
+    with django_db_blocker.unblock(), for_all:
+        yield whole_company()
+        transaction.set_rollback(True)
+
+
 @pytest.mark.django_db
 @pytest.mark.parametrize("resource", OPERATIONS)
-def test_who_may_do_all_gets_only_answers_that_are_described(resource: str) -> None:
-    company, ids = whole_company()
+def test_who_may_do_all_gets_only_answers_that_are_described(
+    resource: str, whole: tuple[Company, Ids]
+) -> None:
+    company, ids = whole
     for method, path in OPERATIONS[resource]:
         with undone():
             secret = program(company).secret
@@ -114,8 +127,8 @@ def test_who_may_do_all_gets_only_answers_that_are_described(resource: str) -> N
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("resource", OPERATIONS)
-def test_who_may_not_is_told_so_and_no_more(resource: str) -> None:
-    company, ids = whole_company()
+def test_who_may_not_is_told_so_and_no_more(resource: str, whole: tuple[Company, Ids]) -> None:
+    company, ids = whole
     for method, path in OPERATIONS[resource]:
         with undone():
             only_report = program(company, Right.REPORT).secret

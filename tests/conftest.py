@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, settings
 
 from scheduling import jobs
 from scheduling.services.fetches import FETCHES
+from tests.examples import SOAK
 
 # Who wants no compiled files beside the code has them with what else is this machine's own. With
 # none at all every worker, and every child that solves, compiles what it imports: up to 2 seconds.
@@ -21,10 +22,11 @@ site.WHITENOISE_AUTOREFRESH = True  # or every client of a test reads through al
 site.RUN_LEASE_SECONDS = 3600  # its thread does not get at what a test has not committed
 
 # The same examples on every machine and in every run: a red run is one that can be repeated.
-# To look further, run the soak tests with a larger COATWEAVE_SOAK, and those of examples.py. How
-# slow the machine is at drawing them is no fault of the code.
+# To look further, run them with COATWEAVE_SOAK set, as .ci/run does (examples.py). How slow the
+# machine is at drawing them is no fault of the code.
 settings.register_profile(
     "repeatable",
+    max_examples=100 if SOAK in os.environ else 30,
     derandomize=True,
     database=None,
     deadline=None,

@@ -1,4 +1,4 @@
-"""How many random examples a slow test looks at: a few, or many where COATWEAVE_SOAK is set."""
+"""How many random examples a test looks at: a few, or many where COATWEAVE_SOAK is set."""
 
 import os
 from collections.abc import Callable

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.rules.carried_water import drain_terms, gone_at
@@ -34,7 +34,6 @@ def progress_of(rates_per_hour: FloatArray) -> FloatArray:
     return np.concatenate(([0.0], np.cumsum(rates_per_hour)))
 
 
-@settings(deadline=None)
 @given(coats, rates)
 def test_all_water_goes_when_the_simulated_store_is_empty(
     ended: list[tuple[int, float]], rates_per_hour: FloatArray
@@ -47,7 +46,6 @@ def test_all_water_goes_when_the_simulated_store_is_empty(
     assert gone == pytest.approx(expected, abs=1.01 / 60)
 
 
-@settings(deadline=None)
 @given(st.lists(st.floats(0.2, 2.0), min_size=2, max_size=5), rates, st.data())
 def test_coats_before_a_dry_point_may_be_left_out(
     amounts: list[float], rates_per_hour: FloatArray, data: st.DataObject

@@ -7,7 +7,7 @@ import psychrolib
 import pytest
 from CoolProp.CoolProp import PropsSI
 from CoolProp.HumidAirProp import HAProps_Aux
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.rules.drying import (
@@ -151,7 +151,6 @@ class TestChangingAir:
         ends = np.array([0.0, 23.9, 24.0, 30.0])
         assert np.isfinite(dry_at(done, ends, 1.0)).tolist() == [True, False, False, False]
 
-    @settings(deadline=None)
     @given(
         st.lists(st.tuples(st.floats(0.0, 38.0), st.floats(0.0, 1.0)), min_size=24, max_size=200),
         st.floats(0.0, 2.0),

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.rules.climate import humidity_ratio, vapour_kpa
@@ -13,6 +13,7 @@ from finishing.rules.drying import dry_at, drying_hours, progress, saturation_kp
 from finishing.rules.house_climate import Climate, WaterBalance, climate_of
 from finishing.rules.house_inputs import Coats, Dryers, Houses, Running, Site, State, Weather
 from finishing.rules.units import FloatArray
+from tests.examples import examples
 
 HOURS = 96
 seeds = st.integers(0, 2**32 - 1)
@@ -83,7 +84,6 @@ def missing_kg(balance: WaterBalance) -> np.ndarray:
 
 
 class TestWaterIsConserved:
-    @settings(deadline=None)
     @given(seeds)
     def test_nothing_is_lost_or_made(self, seed: int) -> None:
         site = any_site(seed)
@@ -95,7 +95,6 @@ class TestWaterIsConserved:
         given_off = hourly.evaporated_kg.sum(axis=1)
         assert given_off + balance.in_coats_kg == pytest.approx(laid, rel=1e-9, abs=1e-9)
 
-    @settings(deadline=None)
     @given(seeds)
     def test_air_carries_out_what_a_closed_house_holds(self, seed: int) -> None:
         """The books of air against the humidity that is told: W0 = 0.622 p / (P - p) and so on."""
@@ -109,7 +108,6 @@ class TestWaterIsConserved:
         assert climate.balance.air_out_kg == pytest.approx(out_kg, rel=1e-6)
         assert climate.balance.air_in_kg == pytest.approx(in_kg, rel=1e-6)
 
-    @settings(deadline=None)
     @given(seeds)
     def test_values_stay_where_they_belong(self, seed: int) -> None:
         hourly = climate_of(any_site(seed)).hourly
@@ -121,7 +119,7 @@ class TestWaterIsConserved:
 
 
 class TestLimits:
-    @settings(deadline=None, max_examples=30)
+    @examples(10, soak=30)
     @given(seeds, st.floats(0.1, 300.0))
     def test_very_large_air_change_gives_the_law_in_outdoor_air(
         self, seed: int, load_kg: float
@@ -137,7 +135,7 @@ class TestLimits:
         climate = climate_of(site)
         assert climate.progress[0] == pytest.approx(progress(outdoor_c, humidity), rel=1e-3)
 
-    @settings(deadline=None, max_examples=30)
+    @examples(10, soak=30)
     @given(seeds)
     def test_open_is_the_law_in_outdoor_air_and_logged_in_logged_air(self, seed: int) -> None:
         site = any_site(seed)
@@ -252,7 +250,7 @@ class TestOrderings:
         coats = Coats([0, 1, 2], 0, 0, 20.0, [1.0] * 3)
         return replace(site, running=replace(site.running, state=state), coats=coats)
 
-    @settings(deadline=None, max_examples=60)
+    @examples(20, soak=60)
     @given(seeds, st.floats(0.1, 300.0), st.booleans())
     def test_more_load_never_dries_sooner(self, seed: int, more: float, drains: bool) -> None:
         site = self.closed(seed)
@@ -261,7 +259,7 @@ class TestOrderings:
         loaded = replace(site, coats=replace(site.coats, water_kg=20.0 + more))
         assert np.all(climate_of(loaded).progress <= climate_of(site).progress + 1e-6)
 
-    @settings(deadline=None, max_examples=60)
+    @examples(20, soak=60)
     @given(seeds)
     def test_a_dryer_never_slows(self, seed: int) -> None:
         site = self.closed(seed)
@@ -269,7 +267,7 @@ class TestOrderings:
         with_one = climate_of(replace(site, dryers=more))
         assert np.all(with_one.progress >= climate_of(site).progress - 1e-6)
 
-    @settings(deadline=None, max_examples=60)
+    @examples(20, soak=60)
     @given(loads, outdoors, changes, st.floats(0.1, 10.0))
     def test_more_air_dries_no_later_where_outdoors_is_drier(
         self, load: float, outdoor: tuple[float, float], change: float, more: float

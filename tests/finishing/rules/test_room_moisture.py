@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.rules.climate import AIR_PRESSURE_KPA, MOLE_RATIO, humidity_ratio
@@ -48,7 +48,6 @@ def halved(hour: MoistureHour) -> FloatArray:
     return np.asarray(np.where(hour.excess_kg(np.zeros(HOUSES)) <= 0.0, 0.0, low))
 
 
-@settings(deadline=None)
 @given(st.integers(0, 2**32 - 1))
 def test_the_root_is_that_of_plain_halving(seed: int) -> None:
     hour = any_hour(seed)

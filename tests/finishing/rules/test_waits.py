@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.rules.drying import dry_at, drying_hours, progress
@@ -28,7 +28,6 @@ def answers(curve: Curve, horizon_ticks: int) -> list[int]:
     return [ready.ready(end) for end in range(horizon_ticks + 1)]
 
 
-@settings(deadline=None)
 @given(hourly_air, st.floats(0.05, 1.5), st.integers(1, 30))
 def test_never_before_dry_never_falling_and_late_by_its_hour_at_most(
     air: list[tuple[float, float]], amount: float, spare_ticks: int

@@ -4,7 +4,7 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from finishing.models import Company, Crew, House
@@ -28,6 +28,7 @@ from scheduling.services.pin_check import check_pins
 from scheduling.services.pin_ground import pin_ground
 from scheduling.services.pins import places_from
 from scheduling.services.publish import publish_plan
+from tests.examples import examples
 from tests.factories import local, make_crew, make_house
 from tests.plans import first_plan, plan_from, task_of
 from tests.sites import MONDAY, company_system, give_board, make_site
@@ -78,7 +79,7 @@ def test_whatever_is_offered_holds_and_one_house_alone_says_what_all_say(company
     north, south = crew(company, "North crew"), crew(company, "South crew")
     pin(visits(company, "Elm House")[0], Spot(south, local("2026-03-03 09:00")))
 
-    @settings(max_examples=25)
+    @examples(10, soak=25)
     @given(st.sampled_from(mine), st.sampled_from([north, south]), st.integers(-288, 288 * 12))
     def holds(visit: PlannedVisit, who: Crew, ticks: int) -> None:
         spot = Spot(who, start(visit) + timedelta(minutes=5 * ticks))

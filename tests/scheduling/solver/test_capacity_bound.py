@@ -1,6 +1,6 @@
 """The bound that the crews' hours give, against plans counted through and one worked by hand."""
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.solver.bound import lateness_bound
@@ -18,6 +18,7 @@ from scheduling.solver.problem import (
     Window,
     constant_lag,
 )
+from tests.examples import examples
 from tests.scheduling.solver.counting import Counting
 from tests.scheduling.solver.small_problems import small_problems
 
@@ -62,7 +63,7 @@ def test_one_crew_cannot_be_in_two_houses_at_once() -> None:
     assert capacity_bound(compiled) == 16 * TICK_MINUTES  # 15.5, in whole ticks
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(
     st.lists(
         st.lists(st.integers(1, 6), min_size=1, max_size=2).map(tuple), min_size=2, max_size=3

@@ -5,7 +5,7 @@ from itertools import product
 from typing import Any
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from ortools.sat.python import cp_model
 
@@ -36,6 +36,7 @@ from scheduling.solver.solve import solve
 from scheduling.solver.tally import key_of, score_of_draft
 from scheduling.solver.variables import new_variables
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.shops import job_shop
 from tests.scheduling.solver.small_problems import small_problems
 from tests.scheduling.solver.streets import street
@@ -122,7 +123,7 @@ def _alone(problem: Problem, place: Placement) -> bool:
     return {v.code for v in verify(problem, outcome)} <= {"missing", "wait", "run_order"}
 
 
-@settings(max_examples=10, deadline=None)
+@examples(5, soak=10)
 @given(problem=tiny_problems())
 def test_optimal_means_that_no_plan_at_all_is_less_late(problem: Problem) -> None:
     least = least_by_counting(problem)
@@ -137,7 +138,7 @@ def test_optimal_means_that_no_plan_at_all_is_less_late(problem: Problem) -> Non
         assert outcome.score.lateness == least
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(problem=small_problems(), part=st.integers(1, 8))
 def test_moving_some_tasks_gives_a_sound_plan_no_later(problem: Problem, part: int) -> None:
     draft = first_draft(compile_problem(problem))
@@ -181,7 +182,7 @@ def test_the_plan_to_beat_is_a_complete_and_valid_hint_on_a_street() -> None:
     assert hint_status(draft) == cp_model.OPTIMAL
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(problem=small_problems())
 def test_the_plan_to_beat_is_a_complete_and_valid_hint(problem: Problem) -> None:
     # A fixed task may lie further behind another than a maximum lag allows: no plan keeps that

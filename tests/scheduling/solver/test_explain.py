@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.solver.construct import construct
@@ -24,6 +24,7 @@ from scheduling.solver.problem import (
 from scheduling.solver.reason import Reason
 from scheduling.solver.solve import solve
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.small_problems import small_problems
 
 BREAKS: dict[str, set[str]] = {
@@ -146,7 +147,7 @@ def test_what_no_rule_holds_is_free_or_kept_together_with_the_days_work() -> Non
     assert beside["two"] == Reason("together", 0)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@examples(20, soak=60)
 @given(problem=small_problems(), seed=st.integers(1, 3))
 def test_one_tick_earlier_breaks_a_rule_of_the_kind_told(problem: Problem, seed: int) -> None:
     check_every_reason(problem, construct(problem))

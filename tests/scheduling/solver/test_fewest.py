@@ -4,7 +4,7 @@ from dataclasses import replace
 from itertools import pairwise
 from random import Random
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from scheduling.solver.change import Current, change_between
@@ -28,6 +28,7 @@ from scheduling.solver.problem import (
 )
 from scheduling.solver.proposals import propose
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.counting import Counting
 from tests.scheduling.solver.streets import street
 
@@ -123,7 +124,7 @@ def assert_least(problem: Problem, current: Places) -> None:
         assert (visits, shift * TICK_MINUTES) <= least
 
 
-@settings(max_examples=15, deadline=None)
+@examples(6, soak=15)
 @given(coats(), st.integers(0, 4), st.integers(1, 18), st.booleans())
 def test_one_late_coat_moves_only_what_must_move(
     problem: Problem, which: int, ticks: int, longer: bool
@@ -131,13 +132,13 @@ def test_one_late_coat_moves_only_what_must_move(
     assert_least(late_coat(problem, which, ticks, longer=longer), current_of(problem))
 
 
-@settings(max_examples=5, deadline=None)
+@examples(3, soak=5)
 @given(coats(), st.integers(1, 12))
 def test_longer_wait_moves_only_what_must_move(problem: Problem, ticks: int) -> None:
     assert_least(longer_wait(problem, ticks), current_of(problem))
 
 
-@settings(max_examples=5, deadline=None)
+@examples(3, soak=5)
 @given(coats(), st.integers(0, 2))
 def test_crew_away_moves_only_what_must_move(problem: Problem, which: int) -> None:
     assert_least(crew_away(problem, which), current_of(problem))

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from scheduling.solver.by_history import NEVER, Later, Ticks, in_all
@@ -24,6 +24,7 @@ from scheduling.solver.problem import (
 from scheduling.solver.release import held_to_the_rules
 from scheduling.solver.replay import replay
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.small_problems import small_problems
 from tests.scheduling.solver.streets import street
 from tests.scheduling.solver.test_replay import PLANNED, TRUTH
@@ -60,7 +61,7 @@ def usual(problem: Problem) -> Problem:
     return replace(problem, curves=curves, tasks=tasks)
 
 
-@settings(max_examples=150, deadline=None)
+@examples(40, soak=150)
 @given(problem=small_problems())
 def test_in_the_planned_air_the_plan_comes_about_as_planned(problem: Problem) -> None:
     problem = usual(problem)
@@ -76,7 +77,7 @@ def test_in_the_planned_air_the_plan_comes_about_as_planned(problem: Problem) ->
             assert int(done[task.handover][0]) == finishes[task.handover]
 
 
-@settings(max_examples=150, deadline=None)
+@examples(40, soak=150)
 @given(problem=small_problems(), more=st.integers(1, 20))
 def test_what_comes_about_keeps_the_rules_of_slower_air(problem: Problem, more: int) -> None:
     problem = usual(problem)
@@ -183,7 +184,7 @@ def test_work_under_way_stays_and_frozen_work_shifts() -> None:
     assert [int(ran.starts[task][0]) for task in ("coat", "next", "other")] == [2, 42, 60]
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(problem=small_problems(), ends=st.lists(st.integers(-20, 300), min_size=1))
 def test_curves_answer_many_ticks_as_one_by_one(problem: Problem, ends: list[int]) -> None:
     for curve in [*problem.curves.values(), constant_lag(7)]:

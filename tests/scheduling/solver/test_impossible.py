@@ -2,13 +2,14 @@
 
 from dataclasses import replace
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from scheduling.solver.construct import construct
 from scheduling.solver.impossible import proved_impossible
 from scheduling.solver.outcome import Outcome, Score, Status, Unplaced
 from scheduling.solver.problem import Crew, House, Problem, Task, Wait, Window, constant_lag
+from tests.examples import examples
 from tests.scheduling.solver.small_problems import small_problems
 from tests.scheduling.solver.test_exact import least_by_counting, tiny_problems
 
@@ -55,7 +56,7 @@ def test_a_claim_without_grounds_is_not_believed() -> None:
     assert proved_impossible(one_crew(Task("a", "h", "r", 25)), outcome) == ()
 
 
-@settings(max_examples=15, deadline=None)
+@examples(6, soak=15)
 @given(problem=tiny_problems(), cut=st.integers(4, 12))
 def test_no_plan_exists_where_a_task_is_called_impossible(problem: Problem, cut: int) -> None:
     short = replace(problem, horizon=cut)
@@ -64,7 +65,7 @@ def test_no_plan_exists_where_a_task_is_called_impossible(problem: Problem, cut:
         assert least_by_counting(short) is None
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(problem=small_problems())
 def test_nothing_placed_by_the_planner_is_called_impossible(problem: Problem) -> None:
     # What is fixed lies where it lies, and its lags are nobody's claim.

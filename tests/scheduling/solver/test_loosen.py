@@ -1,6 +1,6 @@
 """Conflicts on tiny problems, against going through every plan."""
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from scheduling.solver.conflict import conflict, with_all_before
@@ -19,6 +19,7 @@ from scheduling.solver.problem import (
     Window,
     constant_lag,
 )
+from tests.examples import examples
 from tests.scheduling.solver.counting import Counting
 
 HORIZON = 9
@@ -101,7 +102,7 @@ def plan_exists(problem: Problem) -> bool:
     return Counting(problem).least_cost() is not None
 
 
-@settings(max_examples=25, deadline=None)
+@examples(10, soak=25)
 @given(problem=crowded_problems())
 def test_what_is_named_conflicts_and_nothing_of_it_can_be_spared(problem: Problem) -> None:
     first = construct(problem)

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from time import monotonic
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.solver.change import Current, change_between
@@ -23,6 +23,7 @@ from scheduling.solver.problem import (
 )
 from scheduling.solver.proposals import propose
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.small_problems import small_problems
 from tests.scheduling.solver.streets import street
 
@@ -37,7 +38,7 @@ def proposals(
     return propose(problem, Current(current), Limits(work=work), no_time)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(small_problems())
 def test_unchanged_problem_keeps_its_plan(problem: Problem) -> None:
     current = construct(problem)
@@ -46,7 +47,7 @@ def test_unchanged_problem_keeps_its_plan(problem: Problem) -> None:
         assert set(first.placements) == set(current.placements)
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(small_problems(), st.integers(0, 40))
 def test_every_proposal_verifies_and_none_is_dominated(problem: Problem, later: int) -> None:
     current = construct(problem).placements

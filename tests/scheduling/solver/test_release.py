@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.solver import release
@@ -25,6 +25,7 @@ from scheduling.solver.problem import (
 )
 from scheduling.solver.release import held_to_the_rules, keep_what_holds
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.small_problems import small_problems
 
 DAYS = tuple(Window(day * 100, day * 100 + 40, day) for day in range(4))
@@ -75,7 +76,7 @@ def published(draw: st.DrawFn) -> Problem:
     return replace(problem, tasks=tuple(tasks))
 
 
-@settings(max_examples=120, deadline=None)
+@examples(30, soak=120)
 @given(problem=published())
 def test_no_smaller_set_of_visits_would_do(problem: Problem) -> None:
     least = fewest_by_trying(problem)

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.solver.construct import construct
@@ -20,6 +20,7 @@ from scheduling.solver.problem import (
 )
 from scheduling.solver.replay import Replay, replay
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.small_problems import small_problems
 
 ANN = Crew("ann", (Window(0, 100, 0), Window(288, 388, 1)))
@@ -105,7 +106,7 @@ def test_what_the_windows_no_longer_hold_is_undone() -> None:
     assert starts(played)["coat"] == 2
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(problem=small_problems(), more=st.integers(1, 20))
 def test_a_replay_keeps_the_rules_of_slower_air(problem: Problem, more: int) -> None:
     slower = {

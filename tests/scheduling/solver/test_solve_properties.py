@@ -3,7 +3,7 @@
 import json
 from itertools import pairwise
 
-from hypothesis import given, settings
+from hypothesis import given
 
 from scheduling.solver.bound import cost_bound, lateness_bound
 from scheduling.solver.compiled import compile_problem
@@ -24,6 +24,7 @@ from scheduling.solver.serialize import (
 from scheduling.solver.solve import solve
 from scheduling.solver.tally import score_of_draft
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.small_problems import small_problems
 
 CODES = {
@@ -42,7 +43,7 @@ def no_time() -> float:
     return 0.0
 
 
-@settings(max_examples=80, deadline=None)
+@examples(25, soak=80)
 @given(problem=small_problems())
 def test_first_plan_is_sound_and_accounts_for_every_task(problem: Problem) -> None:
     assert not any(curve_faults(curve) for curve in problem.curves.values())
@@ -52,7 +53,7 @@ def test_first_plan_is_sound_and_accounts_for_every_task(problem: Problem) -> No
     assert (outcome.status is Status.PARTIAL) == bool(outcome.unplaced)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(15, soak=40)
 @given(problem=small_problems())
 def test_improved_plan_is_sound_and_no_worse(problem: Problem) -> None:
     first = construct(problem)
@@ -88,14 +89,14 @@ def _pins_mended(problem: Problem, outcome: Outcome, first: Outcome) -> bool:
     return broken(outcome) < broken(first)
 
 
-@settings(max_examples=40, deadline=None)
+@examples(15, soak=40)
 @given(problem=small_problems())
 def test_quick_score_is_the_plain_score(problem: Problem) -> None:
     draft = first_draft(compile_problem(problem))
     assert score_of_draft(draft) == score_of(problem, draft.placements())
 
 
-@settings(max_examples=40, deadline=None)
+@examples(15, soak=40)
 @given(problem=small_problems())
 def test_no_plan_is_less_late_than_the_bound(problem: Problem) -> None:
     first = construct(problem)
@@ -103,7 +104,7 @@ def test_no_plan_is_less_late_than_the_bound(problem: Problem) -> None:
     assert first.unplaced or cost_bound(compile_problem(problem)) <= first.score.cost
 
 
-@settings(max_examples=30, deadline=None)
+@examples(10, soak=30)
 @given(problem=small_problems())
 def test_problem_and_outcome_survive_json(problem: Problem) -> None:
     outcome = solve(problem, Limits(work=5), no_time)
@@ -113,7 +114,7 @@ def test_problem_and_outcome_survive_json(problem: Problem) -> None:
     assert limits_from_json(json.loads(json.dumps(limits_to_json(limits)))) == limits
 
 
-@settings(max_examples=30, deadline=None)
+@examples(10, soak=30)
 @given(problem=small_problems())
 def test_every_placed_task_has_a_reason_not_after_its_start(problem: Problem) -> None:
     placements = construct(problem).placements
@@ -123,7 +124,7 @@ def test_every_placed_task_has_a_reason_not_after_its_start(problem: Problem) ->
         assert reasons[place.task].tick <= place.start
 
 
-@settings(max_examples=40, deadline=None)
+@examples(15, soak=40)
 @given(problem=small_problems())
 def test_a_sound_plan_plays_back_without_wet_arrivals(problem: Problem) -> None:
     placements = construct(problem).placements

@@ -3,7 +3,7 @@
 from time import monotonic
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.solver.outcome import Limits, Status
@@ -20,6 +20,7 @@ from scheduling.solver.problem import (
 )
 from scheduling.solver.solve import solve
 from scheduling.solver.verify import verify
+from tests.examples import examples
 from tests.scheduling.solver.shops import benchmark, job_shop
 
 
@@ -85,7 +86,7 @@ def two_coats(houses: int, length: int, wait: int) -> Problem:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(houses=st.integers(1, 5), length=st.integers(1, 6), wait=st.integers(0, 40))
 def test_two_coats_by_one_crew_reach_the_closed_form(houses: int, length: int, wait: int) -> None:
     # One machine, two operations per job, a minimum delay: the machine is busy for 2np, and

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.solver.construct import construct
@@ -21,6 +21,7 @@ from scheduling.solver.problem import (
 )
 from scheduling.solver.starts import start_choices
 from scheduling.solver.verify import verify
+from tests.examples import examples
 
 # Stretches after two ticks of set-up and before three of wash-up: 2-37, 46-57, 102-137.
 WINDOWS = (Window(0, 40, 0), Window(44, 60, 0), Window(100, 140, 1))
@@ -207,7 +208,7 @@ def short_calendars(draw: st.DrawFn) -> Problem:
     )
 
 
-@settings(max_examples=60, deadline=None)
+@examples(20, soak=60)
 @given(short_calendars())
 def test_the_starts_are_all_that_verify_accepts(site: Problem) -> None:
     (task,), (crew,) = site.tasks, site.crews

@@ -6,7 +6,7 @@ from itertools import pairwise, permutations
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduling.solver.change import Current
@@ -35,6 +35,7 @@ from scheduling.solver.proposals import propose
 from scheduling.solver.solve import solve
 from scheduling.solver.verify import verify
 from scheduling.solver.walk import Walk
+from tests.examples import examples
 from tests.scheduling.solver.counting import Counting
 from tests.scheduling.solver.small_problems import small_problems
 from tests.scheduling.solver.test_soak import up_to_six_tasks
@@ -280,7 +281,7 @@ def test_unchanged_problem_keeps_the_ways_too() -> None:
     assert set(first.placements) == set(current)
 
 
-@settings(max_examples=25, deadline=None)
+@examples(10, soak=25)
 @given(problem=small_problems(), seed=st.integers(0, 9))
 def test_a_refused_round_leaves_the_ways_as_they_were(problem: Problem, seed: int) -> None:
     walk = Walk(first_draft(compile_problem(problem)), Random(seed))
@@ -290,7 +291,7 @@ def test_a_refused_round_leaves_the_ways_as_they_were(problem: Problem, seed: in
             assert walk.draft.placements() == before
 
 
-@settings(max_examples=8, deadline=None)
+@examples(4, soak=8)
 @given(problem=up_to_six_tasks(most=4))
 def test_no_plan_costs_less_than_one_called_optimal(problem: Problem) -> None:
     outcome = solve(problem, Limits(work=200), no_time)
@@ -321,7 +322,7 @@ def shop(jobs: list[tuple[int, int]]) -> Problem:
     )
 
 
-@settings(max_examples=6, deadline=None)
+@examples(3, soak=6)
 @given(st.lists(st.tuples(st.integers(1, 9), st.integers(1, 9)), min_size=2, max_size=5))
 def test_two_machines_without_waiting(jobs: list[tuple[int, int]]) -> None:
     """Jobs that go from a crew straight into one oven are the two-machine flow shop without

@@ -56,7 +56,7 @@ def known_amount(minor: int, company: Company, *, known: bool) -> str:
 def unpriced_of(codes: Iterable[str]) -> Unpriced:
     """Say what counts as nothing since it has no price (see ``Cost.unpriced``)."""
     found = sorted(codes)
-    priced_alone = [price_name(code) for code in found if code in PART_OF]
+    priced_alone = [_in_a_sentence(price_name(code)) for code in found if code in PART_OF]
     in_packs = [_pack_name(code) for code in found if code not in PART_OF]
     return Unpriced(_not_counted(priced_alone), _not_counted(in_packs))
 
@@ -65,6 +65,10 @@ def _not_counted(names: list[str]) -> str:
     if not names:
         return ""
     return gettext("Without a price, so not counted: %(what)s.") % {"what": listed(names)}
+
+
+def _in_a_sentence(name: str) -> str:
+    return name[:1].lower() + name[1:]
 
 
 def _pack_name(code: str) -> str:

@@ -19,7 +19,6 @@ from api.rest.rows import Editable
 from api.rest.runs import ACCEPTED, ProgressSerializer
 from api.rest.serializers import RowSerializer
 from finishing.queries.companies import can_plan
-from finishing.queries.prices import has_prices
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError
 from scheduling.jobs import look_after_runs, request_scenario_run
@@ -28,7 +27,6 @@ from scheduling.queries.scenarios import scenario_runs
 from scheduling.scenario_wording import refusal_sentence
 from scheduling.services.adopt_scenario import AdoptError, adopt_scenario
 from scheduling.services.compared_scenarios import PlanFigures, compared
-from scheduling.services.plan_cost import plan_cost
 from scheduling.services.scenario_faults import MOST_CHANGES
 from scheduling.services.scenarios import (
     LONGEST_NAME,
@@ -61,10 +59,8 @@ class ScenarioFiguresSerializer(serializers.Serializer[Any]):
 
     @extend_schema_field(serializers.IntegerField(allow_null=True))
     def get_cost_minor(self, row: PlanFigures) -> int | None:
-        company = row.plan.company
-        if not self.context.get("may_plan") or not has_prices(company):
-            return None
-        return plan_cost(row.plan).cost.total
+        cost = row.cost
+        return cost.total if cost and (cost.total or not cost.unpriced) else None
 
 
 class ScenarioSerializer(RowSerializer[Scenario]):
@@ -87,7 +83,9 @@ class ScenarioSerializer(RowSerializer[Scenario]):
 
     @extend_schema_field(ScenarioFiguresSerializer(allow_null=True))
     def get_figures(self, row: Scenario) -> Any:
-        found = [one for one in compared(row.company, [row]) if one.scenario]
+        with_costs = bool(self.context.get("may_plan"))
+        figures = compared(row.company, [row], with_costs=with_costs)
+        found = [one for one in figures if one.scenario]
         return ScenarioFiguresSerializer(found[0], context=self.context).data if found else None
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:

@@ -96,9 +96,8 @@ def _costs(plans: list[Plan]) -> list[Compared]:
     company = plans[0].company
     if not has_prices(company):
         return []
-    pricing = Pricing(company)
-    costs = [pricing.of(plan).cost for plan in plans]
-    words = tuple(amount(cost.total, company) for cost in costs)
+    costs = Pricing(company).of_all(plans)
+    words = tuple(amount(costs[plan.pk].cost.total, company) for plan in plans)
     return [Compared(gettext("Cost from now on"), "", words)]
 
 

@@ -68,7 +68,7 @@ def company_costs(company: Company) -> CostPage:
 def house_costs(house: House, *, now: datetime) -> HouseCosts:
     """Return what a house costs in the working plan, and the hours of its visits so far."""
     plan, company = working_plan(house.company), house.company
-    cost = plan_cost(plan).of(house) if plan else HouseCost(house, (), Cost())
+    cost = plan_cost(plan).of(house) if plan else HouseCost(house)
     lines = [_visit_line(one, company) for one in cost.visits]
     if cost.beside.total or cost.beside.unpriced:
         lines.append(CostLine("", "", _parts(cost.beside, company)))

@@ -8,7 +8,9 @@ from django.utils.translation import gettext
 from api.web.charts import FONT_PX, Drawing, text_width
 from api.web.scales import Scale
 
-WIDTH, LEFT, RIGHT = 480.0, 132.0, 430.0
+WIDTH, LEFT = 480.0, 132.0
+WORDS = 44.0
+"""Room right of the bars, more where a figure takes more."""
 LINE, BAR, HEAD, GAP = 17.0, 11.0, 18.0, 8.0
 _BEFORE, _TRIED = "#000", "url(#air-record)"
 """The plan as it is is black, what is tried is hatched; each bar bears its name and figure."""
@@ -49,7 +51,8 @@ def _bars(
     drawing: Drawing, measure: Measure, plans: Sequence[str], top: float, *, first_is: bool
 ) -> None:
     most = max([value[0] for value in measure.values if value] + [1e-9])
-    scale = Scale(0.0, most, LEFT, RIGHT)
+    words = max([text_width(value[1]) for value in measure.values if value] + [WORDS])
+    scale = Scale(0.0, most, LEFT, WIDTH - words - 6)
     bottom = top + len(plans) * LINE
     drawing.line([(LEFT, top - 2), (LEFT, bottom)], "axis")
     for number, (name, value) in enumerate(zip(plans, measure.values, strict=True)):

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
-from api.access import company_view
+from api.access import company_view, may_plan
 from api.web.change_forms import FORMS, NameForm, nothing_to_offer
 from api.web.form_group import shown_faults
 from api.web.house_edits import changed_meanwhile, typed_version, who_edits
@@ -50,7 +50,7 @@ def scenarios(request: HttpRequest, company: Company) -> HttpResponse:
         else:
             return redirect("web:scenario", made.public_id)
     look_after_runs(now=timezone.now())
-    page = scenarios_page(company, now=timezone.now())
+    page = scenarios_page(company, now=timezone.now(), with_costs=may_plan(request))
     context = {"company": company, "page": page, "form": form, "faults": shown_faults([form])}
     status = 422 if form.is_bound else 200
     return render(request, "web/scenarios.html", context, status=status)
@@ -61,7 +61,7 @@ def scenarios(request: HttpRequest, company: Company) -> HttpResponse:
 def plan_all(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: ARG001
     """Plan all scenarios for which nothing is planned yet, or that have changed since."""
     now = timezone.now()
-    for line in scenarios_page(company, now=now).lines:
+    for line in scenarios_page(company, now=now, with_costs=False).lines:
         waiting = line.progress is None or line.progress.over
         if can_plan(company) and waiting and (line.is_outdated or not line.is_planned):
             request_scenario_run(scenario=line.scenario, now=now)

@@ -10,7 +10,10 @@ from api.web.charts import pattern_markup
 from api.web.scenario_chart import Measure, scenario_chart
 from finishing.models import Company
 from finishing.queries.companies import can_plan
+from finishing.rules.costs import Cost
+from scheduling.cost_wording import Unpriced, unpriced_of
 from scheduling.models import PlanRun, Scenario
+from scheduling.money_wording import amount
 from scheduling.queries.runs import UNFINISHED
 from scheduling.queries.scenarios import (
     names_in_changes,
@@ -63,6 +66,8 @@ class Beside:
     rows: list[Row]
     chart: str
     patterns: str
+    has_costs: bool
+    unpriced: Unpriced
 
 
 @dataclass(frozen=True)
@@ -77,11 +82,11 @@ class ScenariosPage:
     has_plan: bool
 
 
-def scenarios_page(company: Company, *, now: datetime) -> ScenariosPage:
-    """Return the page as things stand."""
+def scenarios_page(company: Company, *, now: datetime, with_costs: bool) -> ScenariosPage:
+    """Return the page as things stand; with_costs: for who may see prices."""
     scenarios = scenarios_of(company)
     runs, names = scenario_runs(scenarios), names_in_changes(company) if scenarios else {}
-    figures = compared(company, scenarios)
+    figures = compared(company, scenarios, with_costs=with_costs)
     planned = {row.scenario.pk: row for row in figures if row.scenario}
     lines = [
         Line(
@@ -96,7 +101,7 @@ def scenarios_page(company: Company, *, now: datetime) -> ScenariosPage:
     waiting = [line for line in lines if not line.progress or line.progress.over]
     return ScenariosPage(
         lines=lines,
-        beside=_beside(figures) if planned else None,
+        beside=_beside(company, figures) if planned else None,
         going_on=len(waiting) < len(lines),
         to_plan=sum(not line.is_planned or line.is_outdated for line in waiting),
         can_plan=can_plan(company),
@@ -119,7 +124,7 @@ def progress_of(run: PlanRun | None, now: datetime) -> Progress | None:
     )
 
 
-def _beside(figures: Sequence[PlanFigures]) -> Beside:
+def _beside(company: Company, figures: Sequence[PlanFigures]) -> Beside:
     heads = [
         (row.scenario.name if row.scenario else gettext("The working plan"), row.scenario)
         for row in figures
@@ -128,6 +133,9 @@ def _beside(figures: Sequence[PlanFigures]) -> Beside:
         Measure(name, [_said(value(row), unit) for row in figures])
         for name, value, unit in _measures()
     ]
+    has_costs = any(row.cost and row.cost.total for row in figures)
+    if has_costs:
+        measures.append(Measure(gettext("Cost"), [_cost(row.cost, company) for row in figures]))
     names = [name for name, _ in heads]
     chart = scenario_chart(names, measures, first_is=figures[0].scenario is None)
     return Beside(
@@ -135,6 +143,8 @@ def _beside(figures: Sequence[PlanFigures]) -> Beside:
         rows=[_row(measure, names) for measure in measures],
         chart=chart,
         patterns=pattern_markup(),
+        has_costs=has_costs,
+        unpriced=unpriced_of({code for row in figures if row.cost for code in row.cost.unpriced}),
     )
 
 
@@ -159,6 +169,13 @@ def _odds(row: PlanFigures) -> float | None:
 
 def _said(value: float | None, unit: str) -> tuple[float, str] | None:
     return None if value is None else (value, f"{figure(value)}{unit}")
+
+
+def _cost(cost: Cost | None, company: Company) -> tuple[float, str] | None:
+    """Return a cost in words; None for nothing that only seems to cost nothing."""
+    if cost is None or (cost.unpriced and not cost.total):
+        return None
+    return cost.total, amount(cost.total, company)
 
 
 def _row(measure: Measure, names: list[str]) -> Row:

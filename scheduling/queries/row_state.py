@@ -1,5 +1,7 @@
 """Whether a company's rows are as they were: what was worked out from them is then still so."""
 
+from collections.abc import Iterable
+
 from django.db.models import Count, Max, Sum, Value
 
 from finishing.models import (
@@ -24,6 +26,7 @@ from finishing.models import (
     LabourRate,
     Loan,
     OddJob,
+    Price,
     ReadinessLine,
     Room,
     StockLine,
@@ -42,19 +45,33 @@ READ_BY_PLANNING: tuple[type[Owned], ...] = (
 )
 """Plans themselves never change; which of them count is asked for by itself."""
 
+READ_BY_PRICING: tuple[type[Owned], ...] = (
+    *(Area, Compound, Crew, Dryer, House, JointingSystem, Price, Room, Supply),
+)
+"""Prices of hours and packs, which day it is where crews work, and which tape is used up where."""
+
 
 def row_state(company: Company) -> str:
     """Return a text that is another after any row was added, changed or removed that planning
     reads, in three queries: a change counts up the row's version, a new row has a higher key."""
+    plans = CompanyPlans.objects.filter(company=company).values_list("working", "published")
+    version = Company.objects.filter(pk=company.pk).values_list("version")
+    return f"{_state_of(READ_BY_PLANNING, company)} {plans.first()} {version.first()}"
+
+
+def price_state(company: Company) -> str:
+    """Return a text that is another after any row was added, changed or removed that says what
+    stored plans cost, in one query."""
+    return f"{_state_of(READ_BY_PRICING, company)} {company.version}"
+
+
+def _state_of(models: Iterable[type[Owned]], company: Company) -> list[tuple[int, ...]]:
     counted = [
         model._default_manager.filter(company=company)
         .order_by()
         .values("company")
         .annotate(kind=Value(kind), rows=Count("pk"), versions=Sum("version"), last=Max("pk"))
         .values_list("kind", "rows", "versions", "last")
-        for kind, model in enumerate(READ_BY_PLANNING)
+        for kind, model in enumerate(models)
     ]
-    found = counted[0].union(*counted[1:], all=True).order_by()
-    plans = CompanyPlans.objects.filter(company=company).values_list("working", "published")
-    version = Company.objects.filter(pk=company.pk).values_list("version")
-    return f"{sorted(found)} {plans.first()} {version.first()}"
+    return sorted(counted[0].union(*counted[1:], all=True).order_by())

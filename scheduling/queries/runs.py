@@ -1,6 +1,6 @@
 """Planning runs that are asked for, going on, or lost."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -53,12 +53,20 @@ def newest_run(company: Company) -> PlanRun | None:
     return _newest_first(company).first()
 
 
-def problem_parts(run_id: int, names: Iterable[str] = PARTS) -> Mapping[str, Any]:
-    """Return parts of a run's problem (see ``problem_to_json``): all but a tenth of it is how its
-    coats dry."""
-    parts = {name: F(f"problem__{name}") for name in names}
-    found = PlanRun.with_scenarios.values(**parts).get(pk=run_id)
-    return {name: value for name, value in found.items() if value is not None}
+def problem_parts(run_id: int) -> Mapping[str, Any]:
+    """Return the ``PARTS`` of a run's problem."""
+    return parts_by_run([run_id], PARTS)[run_id]
+
+
+def parts_by_run(runs: Iterable[int], names: Sequence[str]) -> dict[int, Mapping[str, Any]]:
+    """Return by run (pk) parts of its problem (see ``problem_to_json``), all in one query: all but
+    a tenth of it is how its coats dry."""
+    rows = PlanRun.with_scenarios.filter(pk__in=runs)
+    found = rows.values_list("pk", *(F(f"problem__{name}") for name in names))
+    return {
+        pk: {n: value for n, value in zip(names, values, strict=True) if value is not None}
+        for pk, *values in found
+    }
 
 
 def _newest_first(company: Company) -> QuerySet[PlanRun]:

@@ -46,28 +46,43 @@ TASKS_AT_ONCE = 500
 
 def plan_blocks(plan: Plan, *, with_details: bool = True) -> list[Block]:
     """Return the plan's blocks by crew name and time, those of crews that only a scenario has last,
-    in one query.
+    in one query."""
+    return blocks_by_plan(plan.company_id, [plan], with_details=with_details)[plan.pk]
+
+
+def blocks_by_plan(
+    company_id: int, plans: Iterable[Plan], *, with_details: bool = True
+) -> dict[int, list[Block]]:
+    """Return by plan (pk) what ``plan_blocks`` has of it, of all of them in one query.
 
     A crew, house or area is one object for all of its tasks: one for each of them takes several
     times the memory of the tasks themselves. with_details: of a plan that is no scenario's they,
     most of what there is to read, may be left out.
     """
-    rows = PlannedTask.objects.filter(company=plan.company_id, plan=plan)
+    found: dict[int, list[PlannedTask]] = {plan.pk: [] for plan in plans}
+    rows = PlannedTask.objects.filter(company=company_id, plan__in=found)
     rows = rows.select_related("crew__company", "house", "area")
     rows = rows if with_details else rows.defer("details")
     known: dict[tuple[str, int | None], Any] = {}
-    by_crew_more: dict[str, list[PlannedTask]] = {"": []}
     for task in rows.iterator(chunk_size=TASKS_AT_ONCE):
         for name in ("crew", "house", "area"):
             one = known.setdefault((name, getattr(task, f"{name}_id")), getattr(task, name))
             setattr(task, name, one)
         task.crew.company = known.setdefault(("company", task.company_id), task.crew.company)
+        found[task.plan_id].append(task)
+    return {pk: _of_crews(tasks, with_details=with_details) for pk, tasks in found.items()}
+
+
+def _of_crews(tasks: Iterable[PlannedTask], *, with_details: bool) -> list[Block]:
+    """Return a plan's blocks, a crew that only a scenario has apart from the one it works as."""
+    by_crew_more: dict[str, list[PlannedTask]] = {"": []}
+    for task in tasks:
         more = task.details.get(CREW_MORE, {}).get("id", "") if with_details else ""
         by_crew_more.setdefault(more, []).append(task)
     return [
         replace(block, crew_more=more)
-        for more, tasks in sorted(by_crew_more.items())
-        for block in blocks_of(tasks)
+        for more, of_crew in sorted(by_crew_more.items())
+        for block in blocks_of(of_crew)
     ]
 
 

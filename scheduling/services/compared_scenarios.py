@@ -1,11 +1,14 @@
 """What the working plan and the plans of scenarios come to, side by side."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from finishing.models import Company
+from finishing.rules.costs import Cost
 from scheduling.models import CompanyPlans, Plan, Scenario
+from scheduling.models.run import without_large
 from scheduling.queries.scenarios import scenario_plans
+from scheduling.services.kept_costs import costs_beside
 
 MINUTES_A_DAY = 24 * 60
 
@@ -16,7 +19,8 @@ class PlanFigures:
 
     scenario: None for the working plan. late_days: weighted. missed: handovers late or not planned.
     moved: published visits that it moves. odds_missed: handovers missed on average in the
-    histories of the air.
+    histories of the air. cost: from the moment on from which all of them are made; None for who
+    may not see it.
     """
 
     scenario: Scenario | None
@@ -27,6 +31,7 @@ class PlanFigures:
     visits: int
     moved: int | None
     odds_missed: float | None
+    cost: Cost | None = None
 
     @property
     def is_outdated(self) -> bool:
@@ -36,11 +41,24 @@ class PlanFigures:
         )
 
 
-def compared(company: Company, scenarios: Sequence[Scenario]) -> list[PlanFigures]:
+def compared(
+    company: Company, scenarios: Sequence[Scenario], *, with_costs: bool
+) -> list[PlanFigures]:
     """Return the figures of the working plan, if there is one, then those of each scenario for
-    which something is planned."""
+    which something is planned. with_costs: for who may see prices."""
+    rows = _compared(company, scenarios)
+    if not with_costs or all(row.scenario is None for row in rows):
+        return rows
+    costs = costs_beside(company, [row.plan for row in rows])
+    return [replace(row, cost=costs[row.plan.pk]) for row in rows]
+
+
+def _compared(company: Company, scenarios: Sequence[Scenario]) -> list[PlanFigures]:
+    plans_of_company = CompanyPlans.objects.filter(company=company)
     standing = (
-        CompanyPlans.objects.filter(company=company).select_related("working", "published").first()
+        plans_of_company.select_related("working__run", "published")
+        .defer(*without_large("working__run"))
+        .first()
     )
     plans = scenario_plans(scenarios)
     rows = [_of_scenario(one, plans[one.pk]) for one in scenarios if one.pk in plans]

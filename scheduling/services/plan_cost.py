@@ -1,7 +1,8 @@
 """What a stored plan costs: by visit, by house, and in all."""
 
 import math
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -11,13 +12,14 @@ from finishing.queries.materials import read_catalogue, tapes_of
 from finishing.queries.prices import price_list
 from finishing.rules.costs import Cost, VisitWork, late_cost, total_of, visit_cost
 from scheduling.models import Plan
-from scheduling.queries.runs import PAID_TIME, problem_parts
-from scheduling.queries.visits import Block, plan_blocks
+from scheduling.queries.runs import PAID_TIME, parts_by_run
+from scheduling.queries.visits import Block, blocks_by_plan
 from scheduling.services.dryer_stays import stay_rows
 from scheduling.services.material_uses import VisitReader
 from scheduling.services.time_sheet import TimeSheet, VisitTime
 
 A_DAY = timedelta(days=1)
+type DatedCost = tuple[datetime, Cost]
 
 
 @dataclass(frozen=True)
@@ -31,11 +33,16 @@ class VisitCost:
 
 @dataclass(frozen=True)
 class HouseCost:
-    """A house: its visits, and what it costs beside them (dryers that stand, days late)."""
+    """A house: its visits, and what it costs beside them (dryers that stand, days late), each
+    with the moment until which it grows."""
 
     house: House
-    visits: tuple[VisitCost, ...]
-    beside: Cost
+    visits: tuple[VisitCost, ...] = ()
+    dated_beside: tuple[DatedCost, ...] = ()
+
+    @property
+    def beside(self) -> Cost:
+        return total_of(cost for _until, cost in self.dated_beside)
 
     @property
     def cost(self) -> Cost:
@@ -63,7 +70,13 @@ class PlanCost:
     def of(self, house: House) -> HouseCost:
         """Return the part of one house; nothing where the plan has nothing to do with it."""
         found = (one for one in self.houses if one.house == house)
-        return next(found, HouseCost(house, (), Cost()))
+        return next(found, HouseCost(house))
+
+    def dated(self) -> Iterator[DatedCost]:
+        """Yield all that it costs with its end: of a visit when the crew leaves."""
+        for house in self.houses:
+            yield from ((visit.block.ends_at, visit.cost) for visit in house.visits)
+            yield from house.dated_beside
 
 
 def plan_cost(plan: Plan) -> PlanCost:
@@ -79,31 +92,43 @@ class Pricing:
     """
 
     def __init__(self, company: Company) -> None:
+        self.company = company
         self.prices = price_list(company)
         self.material = VisitReader(company, read_catalogue(company), tapes_of(company))
         dryers = Dryer.objects.filter(company=company)
         self.dryers = {str(row.public_id): row.cost_per_day for row in dryers}
         self.houses = {str(row.public_id): row for row in House.objects.filter(company=company)}
-        self._sheets: dict[int | None, TimeSheet] = {}
 
     def of(self, plan: Plan) -> PlanCost:
         """Return what one plan of the company costs."""
-        visits: dict[str, list[VisitCost]] = {}
-        for time in self._sheet(plan.run_id).visits(plan_blocks(plan)):
-            house = str(time.block.house.public_id)
-            visits.setdefault(house, []).append(self.visit(time))
-        beside = self._beside(plan)
-        named = (self.houses[key] for key in {*visits, *beside} if key in self.houses)
-        return PlanCost(
-            tuple(
-                HouseCost(
-                    house,
-                    tuple(visits.get(str(house.public_id), ())),
-                    beside.get(str(house.public_id), Cost()),
-                )
-                for house in sorted(named, key=lambda house: house.name)
+        return self.of_all([plan])[plan.pk]
+
+    def of_all(self, plans: Sequence[Plan]) -> dict[int, PlanCost]:
+        """Return by pk what plans of the company cost, in two queries."""
+        parts = parts_by_run({plan.run_id for plan in plans if plan.run_id}, PAID_TIME)
+        sheets = {run: TimeSheet.of_problem(problem) for run, problem in parts.items()}
+        nobodys = TimeSheet.of_problem({})
+        blocks = blocks_by_plan(self.company.pk, plans)
+        return {
+            plan.pk: self._of(plan, sheets.get(plan.run_id or 0, nobodys), blocks[plan.pk])
+            for plan in plans
+        }
+
+    def _of(self, plan: Plan, sheet: TimeSheet, blocks: Iterable[Block]) -> PlanCost:
+        visits: defaultdict[str, list[VisitCost]] = defaultdict(list)
+        beside: defaultdict[str, list[DatedCost]] = defaultdict(list)
+        for time in sheet.visits(blocks):
+            visits[str(time.block.house.public_id)].append(self.visit(time))
+        for house_id, dated in (*self._stays(plan), *self._late(plan)):
+            beside[house_id].append(dated)
+        named = [self.houses[key] for key in {*visits, *beside} if key in self.houses]
+        houses = (
+            HouseCost(
+                house, tuple(visits[str(house.public_id)]), tuple(beside[str(house.public_id)])
             )
+            for house in sorted(named, key=lambda house: house.name)
         )
+        return PlanCost(tuple(houses))
 
     def visit(self, time: VisitTime) -> VisitCost:
         """Return what one visit costs."""
@@ -112,31 +137,29 @@ class Pricing:
         minutes = sum(hours.person_minutes for hours in time.hours)
         return VisitCost(time.block, minutes, visit_cost(work, self.prices))
 
-    def _sheet(self, run_id: int | None) -> TimeSheet:
-        """Return who is paid when in the plans of a run."""
-        if run_id not in self._sheets:
-            parts = {} if run_id is None else problem_parts(run_id, PAID_TIME)
-            self._sheets[run_id] = TimeSheet.of_problem(parts)
-        return self._sheets[run_id]
-
-    def _beside(self, plan: Plan) -> Mapping[str, Cost]:
-        """Return by house what belongs to none of its visits."""
-        found: dict[str, Cost] = {}
+    def _stays(self, plan: Plan) -> Iterator[tuple[str, DatedCost]]:
+        """Yield by house what its dryers cost."""
         for row in stay_rows(plan):
-            stands = datetime.fromisoformat(row["collect_at"]) - datetime.fromisoformat(
-                row["set_at"]
-            )
+            collected = datetime.fromisoformat(row["collect_at"])
+            stands = collected - datetime.fromisoformat(row["set_at"])
             a_day = self.dryers.get(row["dryer"], 0)
             cost = Cost(dryers=math.ceil(stands / A_DAY) * a_day)  # a day begun is paid for
-            found[row["house_id"]] = found.get(row["house_id"], Cost()) + cost
+            yield row["house_id"], (collected, cost)
+
+    def _late(self, plan: Plan) -> Iterator[tuple[str, DatedCost]]:
+        """Yield by house what its late handovers cost."""
         for row in plan.handovers:
             house = self.houses.get(row["house_id"])
             if house and row["late_minutes"] > 0:
-                due_on = date.fromisoformat(row["due_on"])
-                days = _days_late(datetime.fromisoformat(row["met_at"]), due_on, house)
-                cost = late_cost(days, due_on, row["house_id"], self.prices)
-                found[row["house_id"]] = found.get(row["house_id"], Cost()) + cost
-        return found
+                due_on, met_at = (
+                    date.fromisoformat(row["due_on"]),
+                    datetime.fromisoformat(row["met_at"]),
+                )
+                days = _days_late(met_at, due_on, house)
+                yield (
+                    row["house_id"],
+                    (met_at, late_cost(days, due_on, row["house_id"], self.prices)),
+                )
 
 
 def _days_late(met_at: datetime, due_on: date, house: House) -> int:

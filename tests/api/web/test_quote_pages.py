@@ -34,7 +34,7 @@ def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
     assert "Nothing has been worked out yet." in client.get(page).content.decode()
     Quote.objects.update(found=FOUND, found_at=MONDAY)
     text = client.get(page).content.decode()
-    for part in ("5,955.00\N{NO-BREAK SPACE}EUR", "74%", "Person-hour on the way", "90"):
+    for part in ("5,955.00\N{NO-BREAK SPACE}EUR", "74%", "person-hour on the way", "90"):
         assert part in text
     Quote.objects.update(found={**FOUND, "cost": {}, "price": 0})
     assert "<strong>\N{EN DASH}</strong>" in client.get(page).content.decode()

@@ -7,9 +7,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from finishing.models import Crew, House, Role
+from finishing.models import Company, Crew, House, Price, Role
 from scheduling.models import PlanRun, Scenario
+from scheduling.money_wording import amount
 from scheduling.queries.plans import working_plan
+from scheduling.services.plan_cost import plan_cost
 from scheduling.services.scenario_changes import CrewMore, FixedHandover, OtherWeather
 from tests.api.conftest import SignIn
 from tests.factories import make_company
@@ -96,6 +98,27 @@ def test_plans_stand_side_by_side_in_a_table_and_a_picture(sign_in: SignIn) -> N
     assert 'id="scenarios-title"' in text
     assert 'data-label="Early &lt;handover&gt;"' in text
     assert "Early <handover>" not in text
+    assert ">Cost<" not in text  # a row of dashes alone would say nothing
+    assert "Without a price" not in text
+
+
+def test_their_costs_are_beside_each_other_for_who_plans(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    Company.objects.update(currency="JPY", currency_digits=0)
+    Price.objects.create(company=company, kind="hour", amount=4500, since=MONDAY.date())
+    published_from(company, MONDAY)
+    plan = planned_for(scenario_with(company))
+    said = amount(plan_cost(plan).cost.total, Company.objects.get())
+    assert said.endswith("JPY")
+    client = sign_in(company, Role.PLANNER)
+    for _ in range(2):  # the second time it is kept
+        text = client.get("/scenarios/").content.decode()
+        assert f'<td data-label="What if">{said}</td>' in text
+        assert f">{said}</text>" in text
+        assert "Without a price, so not counted:" in text
+    Price.objects.update(amount=9000, version=2)
+    assert said not in client.get("/scenarios/").content.decode()
+    assert "JPY" not in sign_in(company, Role.VIEWER).get("/scenarios/").content.decode()
 
 
 def test_both_pages_ask_little_however_many_scenarios(sign_in: SignIn) -> None:
@@ -103,6 +126,8 @@ def test_both_pages_ask_little_however_many_scenarios(sign_in: SignIn) -> None:
     published_from(company, MONDAY)
     scenarios = [scenario_with(company, name=f"Number {number}") for number in range(4)]
     planned_for(scenarios[0])
+    planned_for(scenarios[1])
+    Price.objects.create(company=company, kind="hour", amount=4500, since=MONDAY.date())
     client = sign_in(company)
     for address in ("/scenarios/", f"/scenarios/{scenarios[0].public_id}/"):
         client.get(address)

@@ -10,8 +10,9 @@ from django.test.utils import CaptureQueriesContext
 
 from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan
-from scheduling.queries.row_state import READ_BY_PLANNING, row_state
+from scheduling.queries.row_state import READ_BY_PLANNING, READ_BY_PRICING, price_state, row_state
 from scheduling.services.kept_answers import QUESTIONS
+from scheduling.services.kept_costs import dated_costs
 from scheduling.services.source_histories import TooLittleAirError
 from tests.api.rest.whole_company import whole_company
 from tests.sites import MONDAY
@@ -62,6 +63,30 @@ def test_a_change_of_any_row_is_another_state_and_of_another_company_none() -> N
     assert there > 20
     assert len(states) == there + 2
     assert row_state(other) == untouched
+
+
+def test_prices_and_what_they_are_for_have_a_state_of_their_own() -> None:
+    company, _ = whole_company()
+    states = {price_state(company)}
+    for model in READ_BY_PRICING:
+        row = model._default_manager.filter(company=company)[0]
+        row.version += 1
+        row.save()
+        states.add(price_state(company))
+    assert len(states) == len(READ_BY_PRICING) + 1
+
+
+def test_what_prices_a_plan_reads_no_other_rows() -> None:
+    """But for plans, which never change, and the company, whose version counts."""
+    company, _ = whole_company()
+    with CaptureQueriesContext(connection) as queries:
+        dated_costs(company, list(Plan.objects.filter(company=company)))
+    read = {
+        table for query in queries for table in re.findall(r'(?:FROM|JOIN) "(\w+)"', query["sql"])
+    }
+    counted = {model._meta.db_table for model in READ_BY_PRICING}
+    assert "finishing_price" in read
+    assert read <= counted | ASKED_FOR_APART
 
 
 def test_a_plan_that_becomes_the_working_one_is_another_state() -> None:

@@ -21,6 +21,7 @@ from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, waiting_run
 from scheduling.queries.scenarios import waiting_scenario_run
+from scheduling.services.cut_problems import cut_problems
 from scheduling.services.fetches import FETCHES
 from scheduling.services.kept_answers import Question, is_to_come
 from scheduling.services.lost_runs import look_for_lost_runs
@@ -35,9 +36,10 @@ BESIDE = OneThread(lambda run_id: run_replan(run_id=run_id))
 
 
 def _look_here() -> float | None:
-    """Start runs again that a process before this one has left; send what is due, and return in how
-    many seconds more is."""
+    """Start runs again that a process before this one has left, cut down those that are long over;
+    send what is due, and return in how many seconds more is."""
     look_after_runs(now=timezone.now())
+    cut_problems(now=timezone.now())
     push_for_the_day(now=timezone.now())
     send_due()
     now = timezone.now()

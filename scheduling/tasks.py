@@ -10,6 +10,7 @@ from scheduling.models import PlanRun
 from scheduling.outgoing.claim import due
 from scheduling.outgoing.send import send_one
 from scheduling.queries.runs import runs_not_begun
+from scheduling.services.cut_problems import cut_problems
 from scheduling.services.kept_answers import find_for_others
 from scheduling.services.lost_runs import look_for_lost_runs
 from scheduling.services.night_runs import request_night_runs
@@ -62,6 +63,12 @@ def sweep_runs() -> None:
     waiting = [run.pk for run in runs_not_begun(now)]
     for run_id in dict.fromkeys([*look_for_lost_runs(now=now), *waiting]):
         start_replan(run_id)
+
+
+@app.task
+def cut_old_problems() -> None:
+    """Cut the problems of runs that are long over."""
+    cut_problems(now=timezone.now())
 
 
 @app.task

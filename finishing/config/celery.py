@@ -39,7 +39,12 @@ def beat_schedule(*, forecasts: bool, nights: bool = False) -> Mapping[str, Mapp
     sweep = {"task": "scheduling.tasks.sweep_runs", "schedule": settings.RUN_LOOK_SECONDS}
     refresh = {"task": "scheduling.tasks.refresh_all_air", "schedule": crontab(minute="*/15")}
     send = {"task": "scheduling.tasks.sweep_outgoing", "schedule": 60.0}
-    always: dict[str, Mapping[str, Any]] = {"sweep_runs": sweep, "sweep_outgoing": send}
+    cut = {"task": "scheduling.tasks.cut_old_problems", "schedule": crontab(minute="*/10")}
+    always: dict[str, Mapping[str, Any]] = {
+        "sweep_runs": sweep,
+        "sweep_outgoing": send,
+        "cut_old_problems": cut,
+    }
     if nights:
         always["plan_at_night"] = {
             "task": "scheduling.tasks.plan_at_night",

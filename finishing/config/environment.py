@@ -17,6 +17,7 @@ SOLVER_MEMORY_MB = WholeNumber(default=4096, least=1, most=1_000_000)
 API_PER_MINUTE = WholeNumber(default=600, least=1, most=1_000_000)
 FORECAST_MINUTES = WholeNumber(default=60, least=0, most=7 * 24 * 60)
 RUN_LEASE_SECONDS = WholeNumber(default=60, least=2, most=3600)
+RUN_PROBLEM_DAYS = WholeNumber(default=30, least=1, most=10 * 365)
 
 
 @dataclass(frozen=True)
@@ -45,6 +46,7 @@ class Environment:
     solver_memory_mb: int
     api_per_minute: int
     run_lease_seconds: int
+    run_problem_days: int
 
 
 def read_environment(environment: Mapping[str, str], *, base_dir: Path) -> Environment:
@@ -74,6 +76,7 @@ def read_environment(environment: Mapping[str, str], *, base_dir: Path) -> Envir
         solver_memory_mb=reader.number("COATWEAVE_SOLVER_MEMORY_MB", SOLVER_MEMORY_MB),
         api_per_minute=reader.number("COATWEAVE_API_PER_MINUTE", API_PER_MINUTE),
         run_lease_seconds=reader.number("COATWEAVE_RUN_LEASE_SECONDS", RUN_LEASE_SECONDS),
+        run_problem_days=reader.number("COATWEAVE_RUN_PROBLEM_DAYS", RUN_PROBLEM_DAYS),
         keys=keys(reader, var_dir=var_dir, public=bool(reached.public_host)),  # last: it may write
     )
     reader.end_where_wrong()

@@ -162,6 +162,8 @@ RUN_LEASE_SECONDS = GIVEN.run_lease_seconds
 """How long whoever makes a plan may be silent before somebody else begins its run anew."""
 RUN_LOOK_SECONDS = GIVEN.run_lease_seconds / 4
 """How often such runs are looked for."""
+RUN_PROBLEM_DAYS = GIVEN.run_problem_days
+"""After how many days the problem of a run is cut down to what pages of old runs need."""
 API_PER_MINUTE = GIVEN.api_per_minute
 """Requests to the API that a token, or a person, may send in a minute."""
 CURE_PRICES = {"crew_day": 8.0, "overtime": 1.5, "compound": 2.0, "release": 4.0, "dryer": 1.0}

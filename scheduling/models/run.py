@@ -60,6 +60,9 @@ class PlanRun(Owned):
     work = models.PositiveIntegerField(null=True, blank=True)
     seed = models.PositiveIntegerField(default=1)
     problem = models.JSONField(default=dict, blank=True)
+    problem_cut = models.BooleanField(
+        default=False, help_text="what only a newer run is asked for is gone from its problem"
+    )
     freed = models.JSONField(
         default=list,
         blank=True,
@@ -97,4 +100,9 @@ class PlanRun(Owned):
 
     class Meta:
         default_manager_name = "objects"
-        indexes = [models.Index(fields=["status"])]
+        indexes = [
+            models.Index(fields=["status"]),
+            models.Index(
+                fields=["finished_at"], condition=models.Q(problem_cut=False), name="run_uncut"
+            ),
+        ]

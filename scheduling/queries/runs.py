@@ -5,10 +5,10 @@ from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F, QuerySet
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from finishing.models import Company
-from scheduling.models import PlanRun
+from scheduling.models import CompanyPlans, Plan, PlanRun, Publication
 
 UNFINISHED = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
 PARTS = ("origin", "horizon", "crews", "houses", "tasks", "handovers")
@@ -67,6 +67,23 @@ def parts_by_run(runs: Iterable[int], names: Sequence[str]) -> dict[int, Mapping
         pk: {n: value for n, value in zip(names, values, strict=True) if value is not None}
         for pk, *values in found
     }
+
+
+def runs_over_before(moment: datetime) -> QuerySet[PlanRun]:
+    """Return the runs, of all companies, that ended before a moment, whose problems are whole and
+    that nothing is held against any more, the oldest first.
+
+    Something is against that of the working plan, those of the last two revisions (the last may
+    be taken back), and that of the newest run that came to a plan, whose proposals may be open.
+    """
+    own = Q(working__run=OuterRef("pk")) | Q(published__run=OuterRef("pk"))
+    of_company = Q(company=OuterRef("company"))
+    two_later = Publication.objects.filter(of_company, revision__gt=OuterRef("revision") + 1)
+    told = Publication.objects.filter(plan__run=OuterRef("pk")).exclude(Exists(two_later))
+    newer = Plan.objects.filter(of_company, run__gt=OuterRef("pk"))
+    rows = PlanRun.objects.filter(Exists(newer), finished_at__lt=moment, problem_cut=False)
+    unused = rows.exclude(Exists(CompanyPlans.objects.filter(own))).exclude(Exists(told))
+    return unused.order_by("finished_at")
 
 
 def _newest_first(company: Company) -> QuerySet[PlanRun]:

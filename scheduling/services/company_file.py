@@ -96,11 +96,13 @@ LEFT_OUT: Mapping[str, str] = {
 FIELDS_LEFT_OUT: Mapping[str, frozenset[str]] = {
     "finishing.User": frozenset({"password", "last_login", "is_staff", "is_superuser"}),
     "finishing.Invitation": frozenset({"program"}),
+    "scheduling.PlanRun": frozenset({"problem_cut"}),
     "scheduling.Webhook": frozenset({"secret", "former_secret", "former_until"}),
     "scheduling.CalendarPush": frozenset({"password"}),
 }
-"""Passwords and secrets, tokens by name, and what somebody may do on the server itself. Links keep
-their hashes, so that addresses that were given out go on working."""
+"""Passwords and secrets, tokens by name, what somebody may do on the server itself, and which
+problems are cut down, which they soon are again. Links keep their hashes, so that addresses that
+were given out go on working."""
 
 
 def kept_models() -> list[type[Row]]:

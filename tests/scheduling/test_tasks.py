@@ -70,9 +70,10 @@ def test_without_an_address_the_task_asks_nobody(
 
 
 def test_the_clock_asks_for_forecasts_only_where_there_is_an_address() -> None:
-    assert set(beat_schedule(forecasts=False)) == {"sweep_runs", "sweep_outgoing"}
+    always = {"sweep_runs", "sweep_outgoing", "cut_old_problems"}
+    assert set(beat_schedule(forecasts=False)) == always
     scheduled = beat_schedule(forecasts=True)
-    assert set(scheduled) == {"sweep_runs", "sweep_outgoing", "refresh_air"}
+    assert set(scheduled) == always | {"refresh_air"}
     names = {row["task"] for row in scheduled.values()}
     assert names <= app.tasks.keys(), "the clock names tasks that there are"
 

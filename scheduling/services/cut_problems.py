@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from django.conf import settings
 
 from scheduling.models import PlanRun
-from scheduling.queries.runs import PAID_TIME, problem_parts, runs_over_before
+from scheduling.queries.runs import PAID_TIME, parts_by_run, runs_over_before
 
 MOST_AT_ONCE = 20
 """Each is a megabyte or more to write; the others are for the next time."""
@@ -20,7 +20,6 @@ def cut_problems(*, now: datetime) -> int:
     held against, the oldest first and so many at once; return how many."""
     over = runs_over_before(now - timedelta(days=settings.RUN_PROBLEM_DAYS))
     ids = list(over.values_list("pk", flat=True)[:MOST_AT_ONCE])
-    for run_id in ids:
-        parts = dict(problem_parts(run_id, PAID_TIME))
-        PlanRun.objects.filter(pk=run_id).update(problem=parts, problem_cut=True)
+    for run_id, parts in parts_by_run(ids, PAID_TIME).items():
+        PlanRun.objects.filter(pk=run_id).update(problem=dict(parts), problem_cut=True)
     return len(ids)

@@ -4,6 +4,7 @@ import re
 from datetime import timedelta
 
 import pytest
+from django.db.models import QuerySet
 from django.test import Client
 from django.urls import reverse
 from pytest_django import Settings
@@ -30,16 +31,19 @@ def planned(company: Company, *, minutes: int, published: bool = True) -> Plan:
     """A plan of a run that is over, made and published so many minutes after the first."""
     moment = MONDAY + timedelta(minutes=minutes)
     plan = first_plan(company, moment)
-    PlanRun.objects.filter(pk=plan.run_id).update(finished_at=moment)
+    of_run(plan).update(finished_at=moment)
     if published:
         publish_plan(company=company, now=moment)
     return plan
 
 
+def of_run(plan: Plan) -> QuerySet[PlanRun]:
+    return PlanRun.objects.filter(plans=plan)
+
+
 def whole(*plans: Plan) -> list[bool]:
     """Return of each plan whether the problem that it was made for says how coats dry."""
-    rows = PlanRun.objects.in_bulk([plan.run_id for plan in plans])
-    return ["curves" in rows[plan.run_id or 0].problem for plan in plans]
+    return ["curves" in of_run(plan).get().problem for plan in plans]
 
 
 def shown(client: Client, plan: Plan) -> tuple[object, ...]:
@@ -67,7 +71,7 @@ def test_an_old_run_keeps_what_is_shown_of_it_and_what_is_in_use_is_whole(client
     assert whole(*plans) == [False, True, True, False, True]
     assert cut_problems(now=LATER + timedelta(hours=1)) == 0
     assert shown(client, first) == before
-    rows = PlanRun.objects.filter(pk=first.run_id)
+    rows = of_run(first)
     assert rows.get().problem.keys() <= {*PAID_TIME}
     rows.update(problem={})
     assert before[-1] != plan_cost(first), "what it costs comes from what is left"

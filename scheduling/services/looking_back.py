@@ -119,7 +119,8 @@ class _Past:
 
     def worked(self, house: House) -> set[date]:
         """Return the days on which work was done in a house."""
-        return {_day(one) for one in self._of_house[house.pk] if one.done or one.silent}
+        visits = self._of_house[house.pk]
+        return {_day(one) for one in visits if one.done or one.silent or one.partly}
 
     def lost(self, house: House) -> Mapping[date, Cause]:
         worked = self.worked(house)

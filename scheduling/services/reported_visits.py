@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from itertools import chain
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -25,7 +25,8 @@ class ReportedVisit:
 
     people: who was to be there. said_heads: how many were, where the crew said so. started_at,
     ended_at: as reported, None where nobody has. done: reported done; left: reported not done,
-    or not all of it; silent: not reported. extra_minutes: person-minutes of extra work noted.
+    or not all of it; partly: whether some of what was left was done; silent: not reported.
+    extra_minutes: person-minutes of extra work noted.
     """
 
     visit: Visit
@@ -35,6 +36,7 @@ class ReportedVisit:
     ended_at: datetime | None
     done: tuple[TaskRow, ...]
     left: tuple[TaskRow, ...]
+    partly: bool
     silent: tuple[TaskRow, ...]
     extra_minutes: int
 
@@ -110,7 +112,8 @@ def _extra_minutes(company: Company, visits: Iterable[Visit]) -> defaultdict[int
 def _beside(visit: Visit, reports: ByTask, said_heads: int | None, extra: int) -> ReportedVisit:
     tasks = visit.content["tasks"]
     said = [reports.get((task["key"], task["starts_at"]), {}) for task in tasks]
-    kinds = [last.kind if (last := last_of_work(one)) else "" for one in said]
+    lasts = [last_of_work(one) for one in said]
+    kinds = [last.kind if last else "" for last in lasts]
     each = list(chain.from_iterable(one.values() for one in said))
     by_kind = list(zip(tasks, kinds, strict=True))
     return ReportedVisit(
@@ -121,9 +124,17 @@ def _beside(visit: Visit, reports: ByTask, said_heads: int | None, extra: int) -
         ended_at=max((r.at for r in each if r.kind in (Kind.DONE, Kind.NOT_DONE)), default=None),
         done=tuple(task for task, kind in by_kind if kind == Kind.DONE),
         left=tuple(task for task, kind in by_kind if kind == Kind.NOT_DONE),
+        partly=any(map(_is_partly_done, tasks, lasts)),
         silent=tuple(task for task, kind in by_kind if kind not in (Kind.DONE, Kind.NOT_DONE)),
         extra_minutes=extra,
     )
+
+
+def _is_partly_done(task: TaskRow, last: Report | None) -> bool:
+    if last is None or last.kind != Kind.NOT_DONE or last.minutes_left is None:
+        return False
+    start, end = (datetime.fromisoformat(task[name]) for name in ("starts_at", "ends_at"))
+    return timedelta(minutes=last.minutes_left) < end - start
 
 
 def _hours(crew: Crew, start: datetime, zone: ZoneInfo) -> list[Hours]:

@@ -108,6 +108,14 @@ def test_a_day_on_which_nothing_was_done_is_lost(company: Company) -> None:
     assert (row.worked, sum(row.lost.values())) == (2, 1)
 
 
+def test_a_day_on_which_half_of_the_work_was_done_is_worked(company: Company) -> None:
+    crew, house = make_crew(company), make_house(company)
+    row = visit(crew, house, "2026-03-02")
+    left_at = row.starts_at + timedelta(hours=2)
+    reported(row, row.content["tasks"][0], Report.Kind.NOT_DONE, left_at, minutes_left=120)
+    assert only_month(company).worked == 1
+
+
 def test_ways_between_houses_of_one_day_go_to_the_house_arrived_at(company: Company) -> None:
     """Without positions a way takes as long as the company says."""
     crew, one, two = make_crew(company), make_house(company), make_house(company, "Yard House")

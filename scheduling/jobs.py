@@ -8,7 +8,6 @@ Who that is, a Celery worker or a thread of this process, is for the settings to
 import atexit
 from datetime import datetime
 from functools import partial
-from typing import Any
 
 from django.conf import settings
 from django.db import transaction
@@ -23,16 +22,25 @@ from scheduling.queries.runs import runs_not_begun, waiting_run
 from scheduling.queries.scenarios import waiting_scenario_run
 from scheduling.services.cut_problems import cut_problems
 from scheduling.services.fetches import FETCHES
-from scheduling.services.kept_answers import Question, is_to_come
+from scheduling.services.kept_answers import Question, answer_to_come, find_for_others
 from scheduling.services.lost_runs import look_for_lost_runs
 from scheduling.services.overtaking import hurry, stop_older_runs
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import request_run, run_replan
 from scheduling.watch_thread import WatchThread
 
-HERE = OneThread(lambda run_id: run_replan(run_id=run_id))
-BESIDE = OneThread(lambda run_id: run_replan(run_id=run_id))
+HERE = OneThread[int](lambda run_id: run_replan(run_id=run_id))
+BESIDE = OneThread[int](lambda run_id: run_replan(run_id=run_id))
 """For scenarios, so that nobody who waits for a plan to work on waits for one of those."""
+
+
+def find_answer(asked: tuple[int, str]) -> None:
+    """Find what a page comes again for: a question, by name, of a company (pk)."""
+    company_id, question = asked
+    find_for_others(company_id=company_id, name=question, now=timezone.now())
+
+
+ANSWERS = OneThread[tuple[int, str]](find_answer)
 
 
 def _look_here() -> float | None:
@@ -120,14 +128,19 @@ def send_soon() -> None:
     sweep_outgoing.delay()
 
 
-def request_answer(question: Question[Any], *, company: Company, now: datetime) -> bool:
-    """Have a worker find an answer that is not kept; return whether it has yet to. False where
-    there is no worker for that, or it has failed: then whoever asks has to find it."""
-    if not settings.ANSWERS_BY_WORKERS:
-        return False
-    from scheduling.tasks import find_answer  # noqa: PLC0415 - loads Celery, others go without it
+def answer_for_page[T](question: Question[T], *, company: Company, now: datetime) -> T:
+    """Return an answer that is kept. Raises NotYetError where a worker, or a thread of this process
+    where none shares its cache, has yet to find it."""
+    return answer_to_come(question, _have_answered, company=company, now=now)
 
-    return is_to_come(question, find_answer.delay, company=company, now=now)
+
+def _have_answered(company_id: int, question: str) -> None:
+    if not settings.ANSWERS_BY_WORKERS:
+        ANSWERS.start((company_id, question))
+        return
+    from scheduling import tasks  # noqa: PLC0415 - loads Celery, others go without it
+
+    tasks.find_answer.delay(company_id, question)
 
 
 def _start_lost_runs(now: datetime) -> None:

@@ -1,7 +1,7 @@
 """Work in the background of a process, without a broker: one job after another."""
 
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from queue import SimpleQueue
 from threading import Lock, Thread
 
@@ -10,20 +10,20 @@ from django.db import connections
 log = logging.getLogger(__name__)
 
 
-class OneThread:
-    """Does jobs, named by number, in the order in which they come, in one thread.
+class OneThread[Job: Hashable]:
+    """Does jobs, each named by what is to be done, in the order in which they come, in one thread.
 
     The thread begins with the first job and ends with the process, whatever it is doing.
     """
 
-    def __init__(self, work: Callable[[int], object]) -> None:
+    def __init__(self, work: Callable[[Job], object]) -> None:
         self._work = work
-        self._waiting: SimpleQueue[int] = SimpleQueue()
-        self._known: set[int] = set()
+        self._waiting: SimpleQueue[Job] = SimpleQueue()
+        self._known: set[Job] = set()
         self._lock = Lock()
         self._thread: Thread | None = None
 
-    def start(self, job: int) -> None:
+    def start(self, job: Job) -> None:
         """Put a job in the queue, unless it is there or going on."""
         with self._lock:
             if job in self._known:
@@ -31,7 +31,7 @@ class OneThread:
             self._known.add(job)
             self._waiting.put(job)
             if self._thread is None:
-                self._thread = Thread(target=self._go_on, name="planning", daemon=True)
+                self._thread = Thread(target=self._go_on, name="background", daemon=True)
                 self._thread.start()
 
     def _go_on(self) -> None:

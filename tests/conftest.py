@@ -2,6 +2,7 @@
 
 import os
 import sys
+from contextlib import suppress
 
 import pytest
 from django.conf import settings as site
@@ -35,6 +36,14 @@ settings.register_profile(
 settings.load_profile("repeatable")
 
 
+class AtOnce:
+    """Stands where the thread does that works out parts of pages: they are there when asked for."""
+
+    def start(self, asked: tuple[int, str]) -> None:
+        with suppress(Exception):  # the thread notes it; the page finds it again and is told why
+            jobs.find_answer(asked)
+
+
 class Started:
     """Stands where the thread does that makes plans, and only notes what it is given."""
 
@@ -49,6 +58,12 @@ class Started:
 def _no_fetches_of_others(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let no test write what calendars another's rows were fetched by."""
     monkeypatch.setattr(FETCHES, "_by_feed", {})
+
+
+@pytest.fixture(autouse=True)
+def _answers_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody else sees what a test has not committed."""
+    monkeypatch.setattr(jobs, "ANSWERS", AtOnce())
 
 
 @pytest.fixture

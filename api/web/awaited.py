@@ -1,25 +1,43 @@
-"""Parts of pages that a worker has yet to work out: the page's script comes again for them."""
+"""Parts of pages that somebody has yet to work out: whoever asks comes again for them."""
 
-from datetime import datetime
-from typing import Any
+from collections.abc import Callable
+from functools import wraps
 
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils.functional import Promise
 
 from finishing.models import Company
-from scheduling.jobs import request_answer
-from scheduling.services.kept_answers import Question
+from scheduling.services.kept_answers import NotYetError
 
 PENDING = 204
 """Leaves what stands in the part's place as it is (RFC 9110, 15.3.5)."""
+AGAIN_AFTER_S = 2
+
+type Part = Callable[[HttpRequest, Company], HttpResponse]
 
 
-def pending(
-    request: HttpRequest, company: Company, question: Question[Any], now: datetime
-) -> HttpResponse | None:
-    """Return what a script is answered meanwhile; None where there is an answer to show, or where
-    it is worked out while whoever asks waits: without scripts nobody would come again."""
-    if request.headers.get("HX-Request") != "true":
-        return None
-    if request_answer(question, company=company, now=now):
+def awaited(title: Promise) -> Callable[[Part], Part]:
+    """Answer, while a part is being worked out, a script that it is to come again, and anybody else
+    a page under the part's title that does so by itself."""
+
+    def decorate(part: Part) -> Part:
+        @wraps(part)
+        def shown(request: HttpRequest, company: Company) -> HttpResponse:
+            try:
+                return part(request, company)
+            except NotYetError:
+                return _later(request, company, title)
+
+        return shown
+
+    return decorate
+
+
+def _later(request: HttpRequest, company: Company, title: Promise) -> HttpResponse:
+    if request.headers.get("HX-Request") == "true":
         return HttpResponse(status=PENDING)
-    return None
+    waiting = render(request, "web/awaited.html", {"company": company, "title": title})
+    waiting["Refresh"] = str(AGAIN_AFTER_S)
+    waiting["Cache-Control"] = "no-store"
+    return waiting

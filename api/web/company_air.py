@@ -19,10 +19,10 @@ from scheduling.air_wording import (
     unfit_sentence,
     wet_sentence,
 )
+from scheduling.jobs import answer_for_page
 from scheduling.models import PlanRun
 from scheduling.queries.runs import unfinished_run
 from scheduling.services.air_now import HouseNow, SourceNow, air_now, sources_now
-from scheduling.services.kept_answers import kept_answer
 from scheduling.services.wet_visits import WetVisit
 from scheduling.wording import hold_name, listed, moment
 
@@ -92,7 +92,7 @@ def company_air_page(company: Company, *, now: datetime) -> CompanyAirPage:
 
 def air_part(company: Company, *, now: datetime) -> AirPart:
     """Return the air in the houses as it is known now."""
-    found = kept_answer(air_now, company=company, now=now)
+    found = answer_for_page(air_now, company=company, now=now)
     return AirPart(
         wet=early_lines(found.visits),
         unfit=unfit_lines(found.visits),

@@ -7,11 +7,11 @@ from zoneinfo import ZoneInfo
 from api.web.standing import Standing, company_standing
 from finishing.models import Company
 from finishing.queries.companies import can_plan
+from scheduling.jobs import answer_for_page
 from scheduling.models import PlanRun
 from scheduling.queries.pins import pins_to_come
 from scheduling.queries.runs import last_runs, unfinished_run
 from scheduling.run_wording import failure_sentence, made_sentence, standing_sentence
-from scheduling.services.kept_answers import kept_answer
 from scheduling.services.since_published import since_published
 from scheduling.since_wording import since_sentence
 from scheduling.wording import moment
@@ -55,7 +55,7 @@ def planning_page(company: Company, *, now: datetime) -> PlanningPage:
 def changed_lines(company: Company, *, now: datetime) -> list[str] | None:
     """Return what a plan would have to follow since crews were told; None where they were told
     nothing. It takes a moment."""
-    since = kept_answer(since_published, company=company, now=now)
+    since = answer_for_page(since_published, company=company, now=now)
     return [since_sentence(one.code, one.values) for one in since.differences] if since else None
 
 

@@ -6,10 +6,11 @@ from zoneinfo import ZoneInfo
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
 from api.access import company_view, rights_of_asker
-from api.web.awaited import pending
+from api.web.awaited import awaited
 from api.web.planning import changed_lines, planning_page
 from api.web.runs import run_page
 from finishing.models import Company
@@ -21,7 +22,6 @@ from scheduling.models import PlanRun
 from scheduling.queries.plans import plan_of
 from scheduling.queries.runs import run_of
 from scheduling.services.proposals import ProposalError, accept_proposal
-from scheduling.services.since_published import since_published
 from scheduling.services.stop import stop_run
 
 
@@ -36,12 +36,10 @@ def planning(request: HttpRequest, company: Company) -> HttpResponse:
 
 @require_safe
 @company_view()
+@awaited(gettext_lazy("Changed since crews were told"))
 def changed(request: HttpRequest, company: Company) -> HttpResponse:
     """Show what a plan would have to follow since crews were told."""
-    now = timezone.now()
-    if later := pending(request, company, since_published, now):
-        return later
-    lines = changed_lines(company, now=now)
+    lines = changed_lines(company, now=timezone.now())
     return render(request, "web/changed.html", {"company": company, "lines": lines})
 
 

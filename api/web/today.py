@@ -16,13 +16,13 @@ from api.web.standing import Standing, company_standing, is_missed, promises
 from finishing.models import Company, House
 from finishing.queries.companies import can_plan
 from finishing.queries.houses import by_handover
+from scheduling.jobs import answer_for_page
 from scheduling.models import FeedLink, PlanRun
 from scheduling.odds_wording import drawn_from_sentence, odds_sentence
 from scheduling.queries.reached import NewestReached
 from scheduling.queries.runs import unfinished_run
 from scheduling.run_wording import failure_sentence
 from scheduling.services.empty_hours import EmptyHours
-from scheduling.services.kept_answers import kept_answer
 from scheduling.services.material_orders import late_visits
 from scheduling.services.odds import HandoverOdds, NothingPlannedError, current_odds
 from scheduling.services.source_histories import TooLittleAirError
@@ -119,7 +119,7 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
 
 def fit_part(company: Company, *, now: datetime) -> FitPart:
     """Return how the plan fits what is known now."""
-    found = kept_answer(fit_today, company=company, now=now)
+    found = answer_for_page(fit_today, company=company, now=now)
     return FitPart(
         early=early_lines(found.visits),
         unfit=unfit_lines(found.visits),
@@ -134,7 +134,7 @@ def fit_part(company: Company, *, now: datetime) -> FitPart:
 def odds_part(company: Company, *, now: datetime) -> OddsPart:
     """Return the odds of what is published, or else of the working plan; they take a moment."""
     try:
-        odds = kept_answer(current_odds, company=company, now=now)
+        odds = answer_for_page(current_odds, company=company, now=now)
     except NothingPlannedError:
         return OddsPart(missing=gettext("no work is planned yet"))
     except TooLittleAirError as error:

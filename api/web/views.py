@@ -5,16 +5,16 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
 from api.access import company_view, may_plan
-from api.web.awaited import pending
+from api.web.awaited import awaited
 from api.web.company_air import air_part, company_air_page
 from api.web.house import house_page
 from api.web.house_curves import house_air_page
 from api.web.houses import house_list
 from finishing.models import Company
-from scheduling.services.air_now import air_now as find_air
 
 
 @require_safe
@@ -27,12 +27,10 @@ def company_air(request: HttpRequest, company: Company) -> HttpResponse:
 
 @require_safe
 @company_view()
+@awaited(gettext_lazy("Air in the houses"))
 def air_now(request: HttpRequest, company: Company) -> HttpResponse:
     """Show the air in the houses, and which visits the newest air no longer fits."""
-    now = timezone.now()
-    if later := pending(request, company, find_air, now):
-        return later
-    part = air_part(company, now=now)
+    part = air_part(company, now=timezone.now())
     return render(request, "web/air_now.html", {"company": company, "part": part})
 
 

@@ -30,8 +30,11 @@ class TooLittleAirError(Exception):
     """An air source has too few days on record to draw from; ``days`` says how many."""
 
     def __init__(self, source: AirSource, days: int) -> None:
-        super().__init__(f"{source}: {days} whole days of the season on record")
+        super().__init__(source, days)  # as it is made again from what is kept of it
         self.source, self.days = source, days
+
+    def __str__(self) -> str:
+        return f"{self.source}: {self.days} whole days of the season on record"
 
 
 @dataclass

@@ -1,39 +1,58 @@
-"""The start page in Chromium, where a worker finds what takes a moment: its script comes again."""
+"""The start page in Chromium, where a thread finds what takes a moment: its script comes again,
+and without scripts the part's own page does."""
 
 from datetime import timedelta
+from threading import Event
+from typing import Any
 
 import pytest
 from django.core.cache import cache
 from django.utils import timezone
 from playwright.sync_api import Response
-from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
 
-from scheduling import tasks
+from scheduling import jobs
+from scheduling.one_thread import OneThread
 from tests.api.conftest import SignIn
 from tests.browsers import new_page, open_browser
 from tests.plans import published_from
 from tests.sites import MONDAY, make_site
 
+LONG_ENOUGH_S = 60
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
-def test_parts_come_into_the_page_once_they_are_found(
-    sign_in: SignIn, live_server: LiveServer, settings: Settings, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.fixture
+def looked(monkeypatch: pytest.MonkeyPatch) -> Event:
+    """What nothing is found before: whoever waits for it has been seen to."""
+    looked = Event()
+
+    def find(asked: tuple[int, str]) -> None:
+        assert looked.wait(LONG_ENOUGH_S)
+        jobs.find_answer(asked)
+
+    cache.clear()
+    monkeypatch.setattr(jobs, "ANSWERS", OneThread(find))
+    monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
+    return looked
+
+
+def session_of_published_site(sign_in: SignIn) -> Any:
     company, _ = make_site()
     published_from(company, MONDAY)
-    client = sign_in(company)
-    cache.clear()
-    settings.ANSWERS_BY_WORKERS = True
-    monkeypatch.setattr(tasks.find_answer, "delay", tasks.find_answer)
-    monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
-    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value}
+    return {"name": "sessionid", "value": sign_in(company).cookies["sessionid"].value}
+
+
+def test_parts_come_into_the_page_once_they_are_found(
+    sign_in: SignIn, live_server: LiveServer, looked: Event
+) -> None:
+    cookie = session_of_published_site(sign_in)
     statuses: list[int] = []
 
     def note(answer: Response) -> None:
         if "/fit/" in answer.url:
             statuses.append(answer.status)
+            looked.set()
 
     with open_browser() as browser, new_page(browser, 1440) as page:
         page.context.add_cookies([{**cookie, "url": live_server.url}])  # type: ignore[typeddict-item]
@@ -42,4 +61,16 @@ def test_parts_come_into_the_page_once_they_are_found(
         page.get_by_text("See which visits come too early").wait_for(state="detached")
         assert page.locator("#fit").count() == 0
         assert page.get_by_role("heading", name="Does the plan still fit?").count() <= 1
-    assert statuses[:2] == [204, 200]
+    assert (statuses[0], statuses[-1]) == (204, 200)
+
+
+def test_a_page_without_scripts_comes_again_by_itself(
+    sign_in: SignIn, live_server: LiveServer, looked: Event
+) -> None:
+    cookie = session_of_published_site(sign_in)
+    with open_browser() as browser, new_page(browser, 360, java_script_enabled=False) as page:
+        page.context.add_cookies([{**cookie, "url": live_server.url}])  # type: ignore[typeddict-item]
+        page.goto(f"{live_server.url}/odds/")
+        page.get_by_text("This is being worked out").wait_for()
+        looked.set()
+        page.get_by_role("heading", name="What the air may still do").wait_for()

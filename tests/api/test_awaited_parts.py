@@ -1,18 +1,21 @@
-"""Parts of pages that a worker works out: the page's script comes again for them."""
+"""Parts of pages that a worker or a thread works out: the page's script comes again for them, or a
+page without scripts by itself."""
 
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 from django.test import Client
 from django.utils import timezone
-from pytest_django import Settings
+from pytest_django import DjangoAssertNumQueries, Settings
 
-from scheduling import tasks
+from scheduling import jobs, tasks
 from tests.api.conftest import SignIn
 from tests.plans import published_from
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
+PARTS = ("/fit/", "/odds/", "/runs/changed/", "/air/now/")
 
 
 def test_a_page_comes_again_for_what_a_worker_finds(
@@ -24,23 +27,35 @@ def test_a_page_comes_again_for_what_a_worker_finds(
     monkeypatch.setattr(tasks.find_answer, "delay", lambda *what: sent.append(what))
     monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
     by_script = {"HX-Request": "true"}
-    for address in ("/fit/", "/odds/", "/runs/changed/", "/air/now/"):
+    for address in PARTS:
         waiting = client.get(address, headers=by_script)
         assert (waiting.status_code, waiting.content) == (204, b""), address
         tasks.find_answer(*sent[-1])
         assert client.get(address, headers=by_script).status_code == 200, address
-    assert len(sent) == 4
+    assert len(sent) == len(PARTS)
 
 
-def test_whoever_has_no_scripts_waits_for_the_answer(
-    sign_in: SignIn, settings: Settings, monkeypatch: pytest.MonkeyPatch
+def test_a_browser_without_scripts_comes_again_by_itself(
+    sign_in: SignIn,
+    monkeypatch: pytest.MonkeyPatch,
+    django_assert_max_num_queries: DjangoAssertNumQueries,
 ) -> None:
+    """Each answer takes few queries, those included that say why there is nothing to tell."""
     client = published_site(sign_in)
-    settings.ANSWERS_BY_WORKERS = True
+    asked: list[tuple[int, str]] = []
+    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
     monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
-    answer = client.get("/fit/")
-    assert answer.status_code == 200
-    assert "Does the plan still fit?" in answer.content.decode()
+    for address in PARTS:
+        for _ in range(2):
+            with django_assert_max_num_queries(15):
+                waiting = client.get(address)
+            assert (waiting.status_code, waiting.headers["Refresh"]) == (200, "2"), address
+            assert "The page looks again every two seconds" in waiting.content.decode()
+        jobs.find_answer(asked[-1])
+        with django_assert_max_num_queries(15):
+            shown = client.get(address)
+        assert (shown.status_code, "Refresh" in shown.headers) == (200, False), address
+    assert len(asked) == len(PARTS)
 
 
 def published_site(sign_in: SignIn) -> Client:

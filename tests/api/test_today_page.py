@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from finishing.models import AirDay, Crew, DayOff
 from scheduling.models import FeedLink, Obstacle, PlanRun
+from scheduling.services.kept_answers import QUESTIONS
 from scheduling.services.odds import EnsembleUsed, HandoverOdds, PlanOdds, TooLittleAir
 from scheduling.services.replan import request_run
 from tests.api.conftest import SignIn
@@ -196,7 +197,7 @@ def test_the_odds_come_from_a_page_of_their_own(sign_in: SignIn, at: None) -> No
     plan_from(company)
     client = sign_in(company)
     assert (
-        'hx-get="/odds/" hx-trigger="load, every 2s" hx-sync="this:drop" hx-select="#odds"'
+        'hx-get="/odds/" hx-trigger="load, every 1s" hx-sync="this:drop" hx-select="#odds"'
         in text_of(client)
     )
     text = text_of(client, "/odds/")
@@ -225,7 +226,7 @@ def test_a_house_with_too_little_air_is_not_said_to_be_at_risk(
     )
     used = EnsembleUsed("Forecast", 21, MONDAY, MONDAY + timedelta(days=5))
     odds = PlanOdds(500, rows, 0.0, 0.0, 0.0, (used,))
-    monkeypatch.setattr("api.web.today.current_odds", lambda **_: odds)
+    monkeypatch.setitem(QUESTIONS, "current_odds", lambda **_: odds)
     text = text_of(sign_in(make_company()), "/odds/")
     assert "1 handover holds in at least 8 of 10" in text
     assert 'At risk</h3> <ul class="plain"><li>Held' in text

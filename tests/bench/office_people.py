@@ -11,7 +11,7 @@ from uuid import UUID
 if TYPE_CHECKING:
     from finishing.models import Company
 
-PENDING, COMES_AGAIN_S = 204, 2.0
+PENDING, COMES_AGAIN_S = 204, 1.0
 """A worker has yet to find it."""
 THINKS_S = 15.0
 """How long somebody looks at a page in the mean; some are left at once, some after a minute."""

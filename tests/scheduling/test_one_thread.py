@@ -23,7 +23,7 @@ def test_jobs_are_done_one_after_another_in_another_thread() -> None:
     for job in (1, 2, 3):
         thread.start(job)
     assert over.wait(LONG_ENOUGH_S)
-    assert done == [(1, "planning"), (2, "planning"), (3, "planning")]
+    assert done == [(1, "background"), (2, "background"), (3, "background")]
 
 
 def test_a_job_in_the_queue_is_not_queued_again() -> None:

@@ -1,18 +1,24 @@
 """Answers that take a moment: found once, kept while rows stay, by workers if there are any."""
 
 from collections.abc import Iterator
+from contextlib import suppress
 from datetime import datetime, timedelta
 from itertools import count
 
 import pytest
 from django.core.cache import cache
 
-from finishing.models import Company
-from scheduling import jobs
+from finishing.models import AirSource, Company
 from scheduling.services import kept_answers
-from scheduling.services.kept_answers import AT_MOST_S, find_for_others, is_to_come, kept_answer
+from scheduling.services.kept_answers import (
+    AT_MOST_S,
+    NotYetError,
+    answer_to_come,
+    find_for_others,
+    kept_answer,
+)
 from scheduling.services.odds import NothingPlannedError
-from scheduling.services.today import fit_today
+from scheduling.services.source_histories import TooLittleAirError
 from tests.factories import make_company, make_house
 from tests.sites import MONDAY
 
@@ -57,30 +63,52 @@ def test_no_answer_is_another_companys() -> None:
 def test_others_are_asked_once_and_what_they_find_is_there(known: None) -> None:
     company, asked = make_company(), []
 
-    def wait() -> bool:
-        return is_to_come(ask, lambda *what: asked.append(what), company=company, now=MONDAY)
+    def look() -> int | None:
+        try:
+            return answer_to_come(
+                ask, lambda *what: asked.append(what), company=company, now=MONDAY
+            )
+        except NotYetError:
+            return None
 
-    assert [wait(), wait()] == [True, True]
+    assert [look(), look()] == [None, None]
     assert asked == [(company.pk, "ask")]
     find_for_others(company_id=company.pk, name="ask", now=MONDAY)
-    assert not wait()
+    found = look()
+    assert found == look() == kept_answer(ask, company=company, now=MONDAY)
     make_house(company)
-    assert wait(), "what was found is from before"
+    assert look() is None, "what was found is from before"
     assert len(asked) == 2
 
 
 def test_what_others_could_not_find_is_left_to_whoever_asks(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    def nothing(*, company: Company, now: datetime) -> None:
-        raise NothingPlannedError
+    def broken(*, company: Company, now: datetime) -> None:
+        raise ZeroDivisionError
 
-    monkeypatch.setattr(kept_answers, "QUESTIONS", {"nothing": nothing})
+    def unseen(*_what: object) -> None:
+        with suppress(ZeroDivisionError):
+            find_for_others(company_id=company.pk, name="broken", now=MONDAY)
+
+    monkeypatch.setattr(kept_answers, "QUESTIONS", {"broken": broken})
     company = make_company()
-    assert is_to_come(nothing, lambda *_: None, company=company, now=MONDAY)
-    find_for_others(company_id=company.pk, name="nothing", now=MONDAY)
-    assert not is_to_come(nothing, lambda *_: None, company=company, now=MONDAY)
+    with pytest.raises(ZeroDivisionError):
+        answer_to_come(broken, unseen, company=company, now=MONDAY)
 
 
-def test_without_a_worker_the_process_finds_it_itself() -> None:
-    assert not jobs.request_answer(fit_today, company=make_company(), now=MONDAY)
+@pytest.mark.parametrize("kind", [NothingPlannedError, TooLittleAirError])
+def test_why_there_is_no_answer_is_kept_as_well(kind: type[Exception]) -> None:
+    company, asked = make_company(), []
+    source = AirSource.objects.create(company=company, name="Yard", kind="station")
+    why = kind(source, 3) if kind is TooLittleAirError else kind()
+
+    def nothing(*, company: Company, now: datetime) -> None:
+        asked.append(company)
+        raise why
+
+    for _ in range(2):
+        with pytest.raises(kind) as told:
+            kept_answer(nothing, company=company, now=MONDAY)
+        assert str(told.value) == str(why)
+    assert len(asked) == 1

@@ -9,7 +9,7 @@ import polib
 import pytest
 from django.utils import translation
 
-from scheduling import wording
+from scheduling import crew_word_wording, wording
 
 ROOT = Path(__file__).resolve().parents[1]
 SPANISH = ROOT / "finishing" / "config" / "locale" / "es" / "LC_MESSAGES"
@@ -62,6 +62,7 @@ WORDS = (
     wording._TOOLS,
     wording._READINESS,
     wording._AIR,
+    crew_word_wording.REASONS,
 )
 SAME = re.compile(r"(%\(\w+\)s|[\W\d]|\b(m|m²|in|ft|mm|gal|lb|L|kg)\b)*")
 """What is the same in both languages: figures, signs and units."""

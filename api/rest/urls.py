@@ -24,6 +24,7 @@ from api.rest.extra_hours import ExtraHoursDays
 from api.rest.feeds import Feeds
 from api.rest.holidays import FetchedHolidays, Holidays
 from api.rest.hours import AirSourceHours
+from api.rest.house_history import HouseHistories
 from api.rest.houses import Houses
 from api.rest.imports import AirImport, CrewsImport, DryersImport, HousesImport, SiteImport
 from api.rest.invitations import Invitations
@@ -120,6 +121,7 @@ urlpatterns = [
     *rows.urls,
     path("houses/<house:public_id>/water/", HouseWater.as_view(), name="house_water"),
     path("houses/<house:public_id>/air/", HouseAir.as_view(), name="house_air"),
+    path("houses/<house:public_id>/history/", HouseHistories.as_view(), name="house_history"),
     path("houses/<house:public_id>/readings/", HouseReadings.as_view(), name="house_readings"),
     path(
         "air-sources/<air_source:public_id>/hours/", AirSourceHours.as_view(), name="source_hours"

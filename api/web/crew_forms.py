@@ -13,17 +13,12 @@ from django.utils.translation import gettext_lazy as _
 from api.web.air_form import TypedNumber
 from api.web.sent_form import NOT_WHOLE, SentForm
 from finishing.rules.vocabulary import Readiness
+from scheduling.crew_word_wording import REASONS
 from scheduling.models import Obstacle, SentReport
 from scheduling.models.crew_word import MOST_PEOPLE
 from scheduling.wording import Codes, readiness_name
 
 Action = SentReport.Action
-REASONS = (
-    (Obstacle.Reason.NO_WAY_IN, _("No way in")),
-    (Obstacle.Reason.NOT_READY, _("Not ready")),
-    (Obstacle.Reason.DAMAGE, _("Damage by others")),
-    (Obstacle.Reason.SHORT, _("Short of material")),
-)
 AGAIN = (
     ("", _("as the office has set")),
     ("2", _("in 2 hours")),
@@ -137,7 +132,8 @@ class CannotWorkForm(TapForm):
 
     action = Action.CANNOT_WORK
     reason = forms.ChoiceField(
-        choices=REASONS, error_messages={"required": _("Choose why."), "invalid_choice": NOT_WHOLE}
+        choices=[*REASONS.items()],
+        error_messages={"required": _("Choose why."), "invalid_choice": NOT_WHOLE},
     )
     item = forms.ChoiceField(required=False)
     note = forms.CharField(required=False, max_length=500)

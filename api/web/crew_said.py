@@ -4,11 +4,11 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext as _
 
-from api.web.crew_forms import REASONS
 from api.web.moments import hour_text
+from scheduling.crew_word_wording import reason_text
 from scheduling.models import SentReport, Visit
 from scheduling.visit_wording import room_name
-from scheduling.wording import Codes, day, figure, listed, readiness_name, stage_name
+from scheduling.wording import Codes, day, figure, listed, stage_name
 
 Action = SentReport.Action
 
@@ -39,15 +39,9 @@ def _what(report: SentReport, visit: Visit) -> str:
         case Action.NOT_DRY:
             return _("not dry yet: %(rooms)s") % {"rooms": _rooms(said["under"], visit)}
         case Action.CANNOT_WORK:
-            return _("cannot work: %(why)s") % {"why": obstacle_text(said)}
+            return _("cannot work: %(why)s") % {"why": reason_text(said)}
     hours = figure(said["person_minutes"] / 60)
     return _("extra work: %(what)s, %(hours)s hours") % {"what": said["what"], "hours": hours}
-
-
-def obstacle_text(said: Codes) -> str:
-    """Say why a crew could not work. said: reason, item and note of an ``Obstacle``."""
-    item = readiness_name(said["item"]) if said["item"] else ""
-    return listed([str(dict(REASONS)[said["reason"]]), item, said["note"]])
 
 
 def _rooms(keys: object, visit: Visit) -> str:

@@ -3,13 +3,11 @@
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
-from django.utils.translation import gettext as _
-
-from api.web.crew_said import obstacle_text
 from finishing.models import Company, House
+from scheduling.crew_word_wording import extra_work_text, obstacle_text
 from scheduling.models import ExtraWork, Obstacle
 from scheduling.queries.for_the_office import open_extra_work, open_obstacles
-from scheduling.wording import figure, moment
+from scheduling.wording import moment
 
 
 @dataclass(frozen=True)
@@ -31,20 +29,8 @@ def crew_words(company: Company, house: House | None = None) -> list[CrewWord]:
     ]
 
 
-def obstacle_words(row: Obstacle) -> str:
-    """Say what kept a crew from its work."""
-    why = obstacle_text({"reason": row.reason, "item": row.item, "note": row.note})
-    return _("Cannot work: %(why)s") % {"why": why}
-
-
-def extra_work_text(row: ExtraWork) -> str:
-    """Say what a crew did that was in no plan."""
-    values = {"what": row.what, "hours": figure(row.person_minutes / 60)}
-    return _("Extra work: %(what)s, %(hours)s person-hours") % values
-
-
 def _obstacle(row: Obstacle) -> CrewWord:
-    return CrewWord("obstacle", row, obstacle_words(row), _said(row), bool(row.photo))
+    return CrewWord("obstacle", row, obstacle_text(row), _said(row), bool(row.photo))
 
 
 def _extra_work(row: ExtraWork) -> CrewWord:

@@ -1,6 +1,6 @@
 """What has happened in a house, from all rows that tell of it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from enum import StrEnum
 from functools import reduce
@@ -15,9 +15,9 @@ from scheduling.models import ExtraWork, HouseRevision, Obstacle, Report, Visit
 TOLD_ALONE = (Report.Kind.NOT_DRY, Report.Kind.NOT_DONE, Report.Kind.LEFT)
 """Reports with a line of their own; that work has started or is done stands with its visit."""
 
-
-type Index = QuerySet[Any, tuple[datetime, str, int]]
-"""When, source and primary key of rows that tell of a house."""
+type Place = tuple[datetime, str, int]
+"""Of a row that tells of a house: when, its source and its primary key."""
+type Index = QuerySet[Any, Place]
 
 
 class Source(StrEnum):
@@ -28,7 +28,7 @@ class Source(StrEnum):
     OBSTACLE = "obstacle"
     EXTRA_WORK = "extra_work"
     NOTE = "note"
-    CHANGE = "change"
+    EDIT = "edit"
     REVISION = "revision"
 
 
@@ -56,24 +56,45 @@ def rows_of(
         Source.OBSTACLE: Obstacle.objects.filter(**mine),
         Source.EXTRA_WORK: ExtraWork.objects.filter(**mine),
         Source.NOTE: Note.objects.filter(**mine),
-        Source.CHANGE: Change.objects.filter(**mine),
+        Source.EDIT: Change.objects.filter(**mine),
         Source.REVISION: HouseRevision.objects.filter(**mine),
     }
 
 
-def newest_first(rows: dict[Source, QuerySet[Any]]) -> Index:
-    """Return all rows as one query, which can be cut into pages."""
-    first, *others = [_index(source, found) for source, found in rows.items()]
+def newest_first(rows: Mapping[Source, QuerySet[Any]], after: Place | None = None) -> Index:
+    """Return all rows, or those that come after a place, as one query, which can be cut into
+    pages."""
+    cut = {source: _after(source, found, after) for source, found in rows.items()}
+    first, *others = [_index(source, found) for source, found in cut.items()]
     return first.union(*others, all=True).order_by("-when", "source", "-pk")
 
 
+def _after(source: Source, rows: QuerySet[Any], place: Place | None) -> QuerySet[Any]:
+    """Cut off what stands before a place, and at it, in the order of ``newest_first``."""
+    if place is None:
+        return rows
+    at, its_source, pk = place
+    when = _when(source)
+    older = Q(**{f"{when}__lt": at})
+    if source == its_source:
+        older |= Q(**{when: at}, pk__lt=pk)
+    elif source > its_source:
+        older |= Q(**{when: at})
+    return rows.filter(older)
+
+
 def _index(source: Source, rows: QuerySet[Any]) -> Index:
-    when = "ends_at" if source is Source.VISIT else "at"
     named = Value(source.value, output_field=CharField())
     found: Index = (
-        rows.order_by().annotate(when=F(when), source=named).values_list("when", "source", "pk")
+        rows.order_by()
+        .annotate(when=F(_when(source)), source=named)
+        .values_list("when", "source", "pk")
     )
     return found
+
+
+def _when(source: Source) -> str:
+    return "ends_at" if source is Source.VISIT else "at"
 
 
 def _key_begins_with(ids: Iterable[str]) -> Q:

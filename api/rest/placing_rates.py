@@ -24,11 +24,10 @@ class PlacingRateSerializer(RowSerializer[PlacingRate]):
         max_value=PLACING_LIMITS[1],
         help_text="mixed litres that one person puts on in an hour",
     )
-    source = Text(  # type: ignore[assignment]
-        max_length=200, help_text="where the figure comes from"
-    )
+    where_from = Text(max_length=200, help_text="where the figure comes from")
     dated = Day(help_text="since when it holds")
 
+    spelt = {"where_from": "source"}
     fixed = ("stage",)
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:

@@ -2,9 +2,15 @@
 
 from collections.abc import Iterator, Mapping
 from typing import Any
+from uuid import UUID
 
+from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
+from rest_framework.decorators import action
+from rest_framework.request import Request
+from rest_framework.response import Response
 
+from api.rest.copy_fields import CopiesSerializer, copies_of
 from api.rest.fields import Choice, Day, Number, OwnRelated, Text, Whole, YesNo
 from api.rest.query import Flag, Listing
 from api.rest.rows import Editable
@@ -15,6 +21,7 @@ from finishing.models.house import LIMITS, MOST_WEIGHT
 from finishing.models.zones import validate_zone
 from finishing.rules.vocabulary import CornerTool, Heating
 from finishing.services.areas import put_areas
+from finishing.services.copy_house import copy_house
 from finishing.services.errors import Fault
 from finishing.services.house_facts import FACTS, edit_house_facts, fact_faults
 from finishing.services.new_house import (
@@ -77,6 +84,10 @@ class HouseSerializer(RowSerializer[House]):
         yield from fact_faults(house, self.together(values, house))
 
 
+class CopiedSerializer(serializers.Serializer[Any]):
+    results = HouseSerializer(many=True)
+
+
 class HouseListing(Listing):
     name = serializers.CharField(required=False, help_text="exactly")
     is_active = Flag(required=False)
@@ -117,3 +128,22 @@ class Houses(Editable[House]):
 
     def remove(self, row: House) -> None:
         remove_house(house=row, version=row.version)
+
+    @extend_schema(request=CopiesSerializer, responses={201: CopiedSerializer})
+    @action(detail=True, methods=["post"])
+    def copies(self, request: Request, public_id: UUID) -> Response:
+        """Make houses of the same type, all or none of them: the same areas, rooms, surfaces,
+        joints, systems and levels, none of what has happened in this one."""
+        house = self.row(public_id)
+        sent = CopiesSerializer(data=request.data, context=self.get_serializer_context())
+        sent.is_valid(raise_exception=True)
+        values = sent.validated_data
+        made = copy_house(
+            house=house,
+            copies=copies_of(values),
+            handover_on=values["handover_on"],
+            by=self.who(),
+            now=self.now(),
+        )
+        rows = self.get_queryset().filter(pk__in=[row.pk for row in made]).order_by("pk")
+        return Response({"results": self.get_serializer(rows, many=True).data}, status=201)

@@ -1,13 +1,16 @@
 """Houses of the same type, as somebody asks for them: a name a line."""
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from api.web.day_field import DayField
 from finishing.models import Company
 from finishing.services.copy_house import HouseCopy, copy_faults
+from finishing.services.errors import Fault
 from scheduling.field_wording import FIELDS
 
 
@@ -37,9 +40,15 @@ class CopyForm(forms.Form):
             return self.cleaned_data
         lines = [line for line in self.cleaned_data["names"].splitlines() if line.strip()]
         copies = [_copy(line, self.cleaned_data.get("address", "")) for line in lines]
-        for fault in copy_faults(self.company, copies):
-            self.add_error(fault.place, fault.text)
+        self.add_faults(copy_faults(self.company, copies))
         return {**self.cleaned_data, "copies": copies}
+
+    def add_faults(self, faults: Iterable[Fault]) -> None:
+        """Show faults of copies, each with its line."""
+        for fault in faults:
+            _copies, *of_one = fault.place.split("/")
+            line = gettext("Line %(n)s: ") % {"n": int(of_one[0]) + 1} if of_one else ""
+            self.add_error("names", f"{line}{fault.text}")
 
 
 def _copy(line: str, shared: str) -> HouseCopy:

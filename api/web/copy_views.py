@@ -35,8 +35,7 @@ def copy(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespons
                 now=timezone.now(),
             )
         except InputFaults as error:  # a name that somebody took a moment ago
-            for fault in error.faults:
-                form.add_error(fault.place, fault.text)
+            form.add_faults(error.faults)
         else:
             return (
                 redirect("web:house", made[0].public_id)

@@ -1,6 +1,5 @@
 """Making houses of the same type: the same rooms and finish, none of what has happened there."""
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -41,12 +40,12 @@ class HouseCopy:
 
 @transaction.atomic
 def copy_house(
-    *, house: House, copies: Sequence[HouseCopy], handover_on: date, by: User, now: datetime
+    *, house: House, copies: Sequence[HouseCopy], handover_on: date, by: User | None, now: datetime
 ) -> list[House]:
     """Make houses with the areas, rooms, surfaces, joints, systems and levels of another, all or
     none of them. handover_on: of all of them, a day of the copied house's zone.
 
-    Raises InputFaults with all that is wrong (place: ``names``).
+    Raises InputFaults with all that is wrong (places: see ``copy_faults``).
     """
     company = house.company
     if faults := list(copy_faults(company, copies)):
@@ -64,34 +63,36 @@ def copy_house(
 
 
 def copy_faults(company: Company, copies: Sequence[HouseCopy]) -> Iterator[Fault]:
-    """Yield what is wrong with the names and addresses of houses to be made."""
+    """Yield what is wrong with the names and addresses of houses to be made, by their places:
+    ``copies``, or of one of them ``copies/0/name``."""
     if not copies:
-        yield Fault("names", _("Type a name for each house, one a line."))
+        yield Fault("copies", _("Type a name for each house, one a line."))
     if len(copies) > MOST_COPIES:
         said = _("These are %(n)s names: at most %(most)s houses are made at once.")
-        yield Fault("names", said % {"n": len(copies), "most": MOST_COPIES})
+        yield Fault("copies", said % {"n": len(copies), "most": MOST_COPIES})
         return
-    times = Counter(copy.name for copy in copies)
-    taken = House.objects.filter(company=company, name__in=list(times))
-    for name in taken.order_by("name").values_list("name", flat=True):
-        yield Fault("names", _("There is a house called %(name)s already.") % {"name": name})
-    for name, count in times.items():
-        if count > 1:
-            yield Fault("names", _("%(name)s is there more than once.") % {"name": name})
-    yield from _length_faults(copies)
+    names = [copy.name for copy in copies]
+    rows = House.objects.filter(company=company, name__in=names)
+    taken = set(rows.values_list("name", flat=True))
+    for number, copy in enumerate(copies):
+        place, named = f"copies/{number}", {"name": copy.name}
+        if copy.name in taken:
+            said = _("There is a house called %(name)s already.")
+            yield Fault(f"{place}/name", said % named)
+        if copy.name in names[:number]:
+            yield Fault(f"{place}/name", _("%(name)s is there more than once.") % named)
+        yield from _length_faults(copy, place)
 
 
-def _length_faults(copies: Iterable[HouseCopy]) -> Iterator[Fault]:
-    for number, copy in enumerate(copies, 1):
-        where = {"line": number}
-        if not copy.name:
-            yield Fault("names", _("Line %(line)s has no name.") % where)
-        if len(copy.name) > LONGEST_NAME:
-            said = _("The name in line %(line)s is too long: at most %(most)s characters.")
-            yield Fault("names", said % {**where, "most": LONGEST_NAME})
-        if len(copy.address) > LONGEST_ADDRESS:
-            said = _("The address in line %(line)s is too long: at most %(most)s characters.")
-            yield Fault("names", said % {**where, "most": LONGEST_ADDRESS})
+def _length_faults(copy: HouseCopy, place: str) -> Iterator[Fault]:
+    if not copy.name:
+        yield Fault(f"{place}/name", _("It has no name."))
+    if len(copy.name) > LONGEST_NAME:
+        said = _("The name is too long: at most %(most)s characters.")
+        yield Fault(f"{place}/name", said % {"most": LONGEST_NAME})
+    if len(copy.address) > LONGEST_ADDRESS:
+        said = _("The address is too long: at most %(most)s characters.")
+        yield Fault(f"{place}/address", said % {"most": LONGEST_ADDRESS})
 
 
 def _house_like(house: House, copy: HouseCopy, handover_on: date) -> House:
@@ -126,7 +127,7 @@ def _copy[R: Model](row: R, parent: str, under: Model) -> R:
     return type(row)(**{**values, f"{parent}_id": under.pk})
 
 
-def _log(row: House, house: House, by: User, now: datetime) -> None:
+def _log(row: House, house: House, by: User | None, now: datetime) -> None:
     log_change(
         of=row,
         by=by,

@@ -213,6 +213,7 @@ RESOURCES: Mapping[str, May] = {
     f"{API}houses/<house:public_id>/air/": May(shown=NOT_KNOWN),
     f"{API}houses/<house:public_id>/readings/": takes(),
     f"{API}houses/<house:public_id>/history/": page(),
+    f"{API}houses/<house:public_id>/copies/": takes(),
     **rows("air_source", writes=False),
     **rows("area"),
     **rows("closure"),

@@ -63,8 +63,8 @@ def test_all_faults_are_shown_at_once_and_what_was_typed_stays(
     text = response.content.decode()
     assert response.status_code == 422
     for part in (
-        "a house called Mill Cottage already",
-        "Two is there more than once",
+        "Line 1: There is a house called Mill Cottage already",
+        "Line 3: Two is there more than once",
         "Choose a day.",
         'value="Mill Lane"',
         "Two\nTwo",

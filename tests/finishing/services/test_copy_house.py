@@ -103,8 +103,9 @@ def test_all_faults_of_the_names_are_said_and_nothing_is_made(db: None) -> None:
     for part in (
         "called Quay House already",
         "Two is there more than once",
-        "Line 4 has no name",
-        "line 5 is too long",
+        "copies/2/name: Two is",
+        "copies/3/name: It has no name",
+        "copies/4/name: The name is too long",
     ):
         assert part in said
     assert House.objects.count() == 2

@@ -20,6 +20,7 @@ from finishing.models.owned import Row
 from scheduling.models import (
     CalendarPush,
     CrewPage,
+    ExtraWork,
     FeedLink,
     Obstacle,
     Outgoing,
@@ -51,6 +52,7 @@ KINDS_OF_ID: Mapping[str, tuple[type[Row], ...]] = {
     "edit": (models.Change,),
     "endpoint": (Webhook, CalendarPush),
     "extra_hours": (models.ExtraHours,),
+    "extra_work": (ExtraWork,),
     "feed": (FeedLink,),
     "holiday": (models.Holiday,),
     "house": (models.House,),

@@ -21,6 +21,7 @@ from api.rest.description import Nothing, Schema, docs, problem
 from api.rest.dryers import Dryers
 from api.rest.edits import Edits
 from api.rest.extra_hours import ExtraHoursDays
+from api.rest.extra_work import ExtraWorks
 from api.rest.feeds import Feeds
 from api.rest.holidays import FetchedHolidays, Holidays
 from api.rest.hours import AirSourceHours
@@ -86,6 +87,7 @@ rows.register("deeds", Deeds, basename="deed")
 rows.register("dryers", Dryers, basename="dryer")
 rows.register("edits", Edits, basename="edit")
 rows.register("extra-hours", ExtraHoursDays, basename="extra_hours")
+rows.register("extra-work", ExtraWorks, basename="extra_work")
 rows.register("holidays", Holidays, basename="holiday")
 rows.register("deliveries", Deliveries, basename="delivery")
 rows.register("feeds", Feeds, basename="feed")

@@ -90,6 +90,7 @@ def make_small_company(name: str) -> tuple[Company, Mapping[str, object]]:
         ),
         "crew": crew,
         "crew_page": page,
+        "extra_work": extra,
         "feed": link,
         "endpoint": Webhook.objects.create(
             company=company,

@@ -249,6 +249,8 @@ RESOURCES: Mapping[str, May] = {
     **rows("obstacle", writes=False),
     f"{API}obstacles/<obstacle:public_id>/photo/": May(shown=frozenset({404})),  # it has none
     f"{API}obstacles/<obstacle:public_id>/settle/": takes(),
+    **rows("extra_work", "extra-work", writes=False),
+    f"{API}extra-work/<extra_work:public_id>/settle/": takes(),
     **rows("publication"),
     f"{API}publications/reached/": May(look=PLAN, shown=frozenset({200, 409})),
     f"{API}publications/pending/": May(shown=frozenset({200, 409})),

@@ -8,7 +8,6 @@ import pytest
 from django.db import transaction
 from django.http import HttpResponseBase
 from django.test import Client
-from pytest_django import Settings
 
 from finishing.models import Company, Crew, Role
 from finishing.queries.rights import Right, rights_of
@@ -77,9 +76,7 @@ def test_everybody_gets_what_is_theirs(
     asker: Asker,
     small: tuple[Company, Mapping[str, object]],
     sign_in: SignIn,
-    settings: Settings,
 ) -> None:
-    settings.API_PER_MINUTE = 10 * len(EVERY)
     company, values = small
     client = browser_of(asker, company, values["page_secret"], sign_in)
     wrong = [
@@ -97,9 +94,7 @@ def test_a_secret_that_is_none_opens_nothing(
     asker: Asker,
     small: tuple[Company, Mapping[str, object]],
     sign_in: SignIn,
-    settings: Settings,
 ) -> None:
-    settings.API_PER_MINUTE = 10 * len(EVERY)
     company, values = small
     client = browser_of(asker, company, values["page_secret"], sign_in)
     made_up = {**values, "page_secret": "A" * 64, "feed_secret": "A" * 43}

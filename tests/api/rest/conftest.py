@@ -2,7 +2,6 @@
 
 import pytest
 from django.utils import timezone
-from pytest_django import Settings
 
 from tests.sites import MONDAY
 
@@ -10,10 +9,3 @@ from tests.sites import MONDAY
 @pytest.fixture(autouse=True)
 def _this_monday(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(timezone, "now", lambda: MONDAY)
-
-
-@pytest.fixture(autouse=True)
-def _no_rate(settings: Settings) -> None:
-    """Ask as often as it takes: a test that walks through every address asks in a few seconds more
-    than a program does."""
-    settings.API_PER_MINUTE = 1_000_000

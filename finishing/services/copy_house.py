@@ -66,7 +66,7 @@ def copy_faults(company: Company, copies: Sequence[HouseCopy]) -> Iterator[Fault
     """Yield what is wrong with the names and addresses of houses to be made, by their places:
     ``copies``, or of one of them ``copies/0/name``."""
     if not copies:
-        yield Fault("copies", _("Type a name for each house, one a line."))
+        yield Fault("copies", _("Give a name for each house."))
     if len(copies) > MOST_COPIES:
         said = _("These are %(n)s names: at most %(most)s houses are made at once.")
         yield Fault("copies", said % {"n": len(copies), "most": MOST_COPIES})

@@ -1,5 +1,5 @@
-"""Visits that crews have worked and reported, many at a time; what a crew's taps write is in
-``test_visit_reports.py`` and held against these rows in ``test_reported_visits.py``."""
+"""Visits that crews have worked and reported, many at a time; what a crew's taps come to is in
+``test_reported_visits.py``."""
 
 from datetime import datetime, timedelta
 from typing import Any
@@ -48,9 +48,11 @@ def worked(
     people: int | None = None,
     started: bool = True,
 ) -> None:
-    """Report a visit started and, so many minutes later, finished with all its tasks."""
+    """Report the work of a visit begun and, so many minutes later, all of its tasks done; it is
+    said to be finished after its wash-up."""
     begun = begun or visit.starts_at
     tasks, ended = visit.content["tasks"], begun + timedelta(minutes=minutes)
+    washed_up = ended + (visit.ends_at - max(datetime.fromisoformat(t["ends_at"]) for t in tasks))
     if started:
         reported(visit, tasks[0], Report.Kind.STARTED, begun)
     for task in tasks:
@@ -63,8 +65,8 @@ def worked(
         visit=visit,
         action="finished",
         said=said,
-        at=ended,
-        said_at=ended,
+        at=washed_up,
+        said_at=washed_up,
     )
 
 

@@ -86,7 +86,8 @@ def _sheet_visit(one: ReportedVisit, terms: PayTerms, zone: ZoneInfo) -> SheetVi
     start, start_said = _start(one)
     day = start.astimezone(zone).date()
     at_work = one.minutes_from(start)
-    minutes = None if at_work is None else at_work + _around(one)
+    around = (one.set_up + one.wash_up) // timedelta(minutes=1)
+    minutes = None if at_work is None else at_work + around
     reasons = list(_reasons(one, minutes))
     lines: tuple[PayLine, ...] = ()
     if minutes is not None:
@@ -100,15 +101,6 @@ def _start(one: ReportedVisit) -> tuple[datetime, bool]:
     if one.started_at is not None:
         return one.started_at, True
     return min(datetime.fromisoformat(t["starts_at"]) for t in one.visit.content["tasks"]), False
-
-
-def _around(one: ReportedVisit) -> int:
-    """Return the minutes of set-up and wash-up around a visit's work, as it is published."""
-    tasks, visit = one.visit.content["tasks"], one.visit
-    work_starts = min(datetime.fromisoformat(task["starts_at"]) for task in tasks)
-    work_ends = max(datetime.fromisoformat(task["ends_at"]) for task in tasks)
-    around = (work_starts - visit.starts_at) + (visit.ends_at - work_ends)
-    return max(0, around // timedelta(minutes=1))
 
 
 def _reasons(one: ReportedVisit, minutes: int | None) -> Iterator[Remark]:

@@ -108,17 +108,6 @@ def test_a_finish_on_another_day_is_listed_and_not_paid(crew: Crew, house: House
     assert sheet(crew).total == 0
 
 
-def test_set_up_and_wash_up_as_published_are_paid(crew: Crew, house: House) -> None:
-    agree(crew.company, crew=crew, amount=6000)
-    row = visit(crew, house, "2026-03-02")
-    worked(row, 240)
-    row.starts_at -= timedelta(minutes=15)
-    row.ends_at += timedelta(minutes=10)
-    row.save()
-    (one,) = sheet(crew).visits
-    assert one.minutes == 265
-
-
 def test_work_left_is_paid_by_the_hour(crew: Crew, house: House) -> None:
     agree(crew.company, crew=crew, amount=2000)
     row = visit(crew, house, "2026-03-02")

@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from rest_framework import serializers
 
 from api.access import token_of
-from api.rest.fields import Choice, Instant, OwnRelated
+from api.rest.fields import Choice, OwnRelated
 from api.rest.query import Listing
 from api.rest.rows import Removed
 from api.rest.serializers import RowSerializer
@@ -27,7 +27,6 @@ class PersonSerializer(RowSerializer[User]):
         allow_null=True,
         help_text="that a crew lead leads; nobody else has one, and loses it with another role",
     )
-    last_login = Instant(read_only=True, allow_null=True)
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         person = self.instance

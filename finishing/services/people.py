@@ -11,6 +11,7 @@ from finishing.services.handed_on import role_faults
 from finishing.services.invitations import withdraw_all_of
 from finishing.services.rows import change_row
 from finishing.services.second_step import turn_off
+from finishing.services.tokens import revoke_owning_tokens
 from finishing.services.user_sessions import end_sessions
 
 
@@ -29,8 +30,8 @@ def change_role(
     now: datetime,
     program: ApiToken | None = None,
 ) -> bool:
-    """Make somebody another role; return whether it is another. What they invited as an owner ends
-    once they are none.
+    """Make somebody another role; return whether it is another. Whom they invited as an owner, and
+    the tokens they made that may own, end once they are none.
 
     program: that does it, for ``by`` or on its own. Raises LastOwnerError, StaleRowsError, and
     InputFaults as ``role_faults`` has them.
@@ -54,14 +55,15 @@ def change_role(
         crew=crew.name if crew else "",
     )
     if role != Role.OWNER:
-        withdraw_all_of(person, by=by, now=now)
+        _end_what_lets_in(person, by=by, now=now)
     return True
 
 
 @transaction.atomic
 def remove_person(*, person: User, version: int, by: User | None, now: datetime) -> None:
     """Take somebody's sign-in away, at once; what they did stays under their name, but those whom
-    they invited and who have not come yet have to be invited again.
+    they invited and who have not come yet have to be invited again, and programs whose tokens they
+    made, if those may own, need others.
 
     Raises LastOwnerError and StaleRowsError.
     """
@@ -71,7 +73,12 @@ def remove_person(*, person: User, version: int, by: User | None, now: datetime)
     turn_off(person)
     assert person.company
     note_deed(company=person.company, by=by, code=Deed.Code.REMOVED, now=now, about=person.email)
+    _end_what_lets_in(person, by=by, now=now)
+
+
+def _end_what_lets_in(person: User, *, by: User | None, now: datetime) -> None:
     withdraw_all_of(person, by=by, now=now)
+    revoke_owning_tokens(person, by=by, now=now)
 
 
 def _refuse_last_owner(person: User) -> None:

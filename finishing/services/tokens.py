@@ -128,12 +128,21 @@ def revoke_token(*, token: ApiToken, version: int, now: datetime, by: User | Non
     _end(token, by=by, now=now)
 
 
+def revoke_owning_tokens(maker: User, *, by: User | None, now: datetime) -> None:
+    """End what somebody has made who owns nothing any more, as far as it may own: they may have
+    kept the secrets, and could let themselves in again."""
+    for token in ApiToken.objects.select_related("company").filter(made_by=maker, revoked_at=None):
+        if Right.OWN in token.scopes:
+            _end(token, by=by, now=now)
+
+
 def _end(token: ApiToken, *, by: User | None, now: datetime) -> None:
+    held = ApiToken.objects.filter(pk=token.pk, revoked_at=None)
+    if not held.update(revoked_at=now, version=F("version") + 1):
+        return
     note_deed(company=token.company, by=by, code=Deed.Code.TOKEN_REVOKED, now=now, about=token)
     withdraw_all_of(token, by=by, now=now)
-    ApiToken.objects.filter(pk=token.pk).update(revoked_at=now)
     for made in ApiToken.objects.select_related("company").filter(parent=token, revoked_at=None):
-        ApiToken.objects.filter(pk=made.pk).update(version=F("version") + 1)
         _end(made, by=by, now=now)
 
 

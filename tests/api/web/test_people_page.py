@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from finishing.models import Company, Deed, Invitation, Role, User
+from finishing.models import ApiToken, Company, Deed, Invitation, Role, User
 from finishing.services.invitations import GOOD_FOR, invitation_link
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew
@@ -168,17 +168,20 @@ def test_who_is_removed_is_out_at_once_and_may_be_invited_again(
 @pytest.mark.parametrize(
     ("step", "sent"), [("remove", {"version": 1}), ("role", {"role": "planner", "version": 1})]
 )
-def test_what_somebody_invited_ends_when_they_may_invite_nobody_any_more(
+def test_what_somebody_gave_out_ends_when_they_may_invite_nobody_any_more(
     company: Company, office: Client, step: str, sent: dict[str, object]
 ) -> None:
     other = User.objects.create_user("o@example.com", WORDS, company=company, role=Role.OWNER)
     theirs = Client()
     theirs.force_login(other)
     theirs.post(PEOPLE, {"email": "back@example.com", "role": "owner"})
+    for name, scope in (("Lets in", "own"), ("Reads", "read")):
+        theirs.post("/company/tokens/", {"name": name, "scopes": ["plan", scope]})
     office.post(PEOPLE, {"email": "ours@example.com", "role": "planner"})
     assert office.post(f"{PEOPLE}{other.public_id}/{step}/", sent).status_code == 302
     link = invitation_link(Invitation.objects.get(email="back@example.com"))
     assert choose(link)[1] == 410
+    assert ApiToken.objects.get(revoked_at=None).name == "Reads"
     deed = Deed.objects.get(code=Deed.Code.INVITATION_WITHDRAWN)
     assert deed.about == "back@example.com"
     assert Invitation.objects.get(email="ours@example.com").withdrawn_at is None

@@ -17,7 +17,7 @@ from api.web.house_edits import house_of, who_edits
 from finishing.models import BuilderLine, Company, House
 from finishing.queries.rights import Right
 from scheduling.money_wording import amount
-from scheduling.wording import day, figure
+from scheduling.wording import day
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,7 @@ def _printed(row: BuilderLine, company: Company) -> PrintedLine:
     return PrintedLine(
         day=day(row.day),
         text=row.text,
-        hours=figure(row.person_minutes / 60),
+        hours=f"{row.person_minutes // 60}:{row.person_minutes % 60:02}",  # the amount is of these
         rate=amount(row.rate, company),
         amount=amount(row.amount, company),
         agreed=agreed,

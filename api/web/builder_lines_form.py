@@ -140,14 +140,19 @@ class BuilderLinesGroup(HouseGroup):
         if row:
             names = ("version", "day", "text", "rate", "agreed_on", "agreed_with")
             initial = {name: getattr(row, name) for name in names}
-            initial["hours"] = f"{row.person_minutes / 60:.4g}"
+            initial["hours"] = _typed_hours(row.person_minutes)
         elif noted:
             on = noted.at.astimezone(ZoneInfo(noted.crew.zone)).date()
-            hours = f"{noted.person_minutes / 60:.4g}"
+            hours = _typed_hours(noted.person_minutes)
             initial |= {"day": on, "text": noted.what, "hours": hours}
         data = self.sent(prefix)
         more = {"prefix": prefix, "initial": initial}
         return BuilderLineForm(self.house.company, row, noted, data, **more)
+
+
+def _typed_hours(person_minutes: int) -> str:
+    """Return hours as a field takes them back, to the minute."""
+    return f"{round(person_minutes / 60, 4):.8g}"
 
 
 def line_name(row: BuilderLine, company: Company) -> str:

@@ -159,7 +159,7 @@ def _order(line: OrderLine, today: date) -> OrderRow:
 
 
 def _houses(line: OrderLine) -> str:
-    return listed(list(dict.fromkeys(visit.house.name for visit in line.visits)))
+    return listed([visit.house.name for visit in line.visits])
 
 
 def _rows(needs: Sequence[Need]) -> list[NeedRow]:

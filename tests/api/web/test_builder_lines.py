@@ -72,6 +72,17 @@ def test_what_a_crew_noted_becomes_a_line_and_is_settled(
     sheet = text(office, f"{address(house)}sheet/")
     assert "30.00\N{NO-BREAK SPACE}EUR" in sheet
     assert "not yet" in sheet
+    assert ">0:40<" in sheet
+
+
+def test_a_long_line_saved_as_it_is_shown_stays_as_it_was(office: Client, house: House) -> None:
+    """123 hours and 20 minutes, of which a builder can reckon the amount."""
+    new = line("new-1", rate="50", hours="123.3333")
+    assert office.post(address(house), new).status_code == 302
+    row = BuilderLine.objects.get()
+    assert row.person_minutes == 7400
+    assert 'value="123.3333"' in text(office, address(house))
+    assert ">123:20<" in text(office, f"{address(house)}sheet/")
 
 
 def test_left_as_it_is_shown_it_stays_noted(office: Client, house: House, noted: ExtraWork) -> None:

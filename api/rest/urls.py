@@ -13,6 +13,7 @@ from api.rest.calendar_pushes import CalendarPushes
 from api.rest.closures import Closures
 from api.rest.coats_done import CoatsDone
 from api.rest.compounds import Compounds
+from api.rest.costs import HouseCosts, PlanCosts
 from api.rest.crew_pages import CrewPages
 from api.rest.crews import Crews
 from api.rest.deeds import Deeds
@@ -47,6 +48,7 @@ from api.rest.placing_rates import PlacingRates
 from api.rest.plans import Plans
 from api.rest.prices import Prices
 from api.rest.publications import Publications
+from api.rest.quotes import Quotes
 from api.rest.rate_offers import RateOffers
 from api.rest.reached import ReachedCrews
 from api.rest.readiness import ReadinessLines
@@ -108,6 +110,7 @@ rows.register("placing-rates", PlacingRates, basename="placing_rate")
 rows.register("plans", Plans, basename="plan")
 rows.register("prices", Prices, basename="price")
 rows.register("publications", Publications, basename="publication")
+rows.register("quotes", Quotes, basename="quote")
 rows.register("readiness-lines", ReadinessLines, basename="readiness_line")
 rows.register("rooms", Rooms, basename="room")
 rows.register("runs", Runs, basename="run")
@@ -122,6 +125,8 @@ app_name = "rest"
 urlpatterns = [
     *rows.urls,
     path("houses/<house:public_id>/water/", HouseWater.as_view(), name="house_water"),
+    path("houses/<house:public_id>/costs/", HouseCosts.as_view(), name="house_costs"),
+    path("plans/<plan:public_id>/costs/", PlanCosts.as_view(), name="plan_costs"),
     path("houses/<house:public_id>/air/", HouseAir.as_view(), name="house_air"),
     path("houses/<house:public_id>/history/", HouseHistories.as_view(), name="house_history"),
     path("houses/<house:public_id>/readings/", HouseReadings.as_view(), name="house_readings"),

@@ -14,10 +14,8 @@ from finishing.models.quote import MARGIN_PERCENT
 from finishing.queries.houses import by_name
 from finishing.rules.levels import levels_of
 from finishing.rules.vocabulary import Family
-from finishing.services.quotes import quote_faults
+from finishing.services.quotes import MOST_ROOMS, quote_faults
 from scheduling.field_wording import FIELDS
-
-MOST_ROOMS = 200
 
 
 class QuoteForm(forms.Form):

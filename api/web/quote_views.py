@@ -22,7 +22,7 @@ from finishing.services.quotes import make_quote, win_quote
 from finishing.services.rows import StaleRowsError
 from scheduling.cost_wording import Unpriced, known_amount, part_amounts, part_names, unpriced_of
 from scheduling.money_wording import amount
-from scheduling.services.quotes import cost_found, work_out_quote
+from scheduling.services.quotes import cost_found, price_found, work_out_quote
 from scheduling.wording import day, figure, hold_sentence, moment
 
 
@@ -59,7 +59,7 @@ def quotes(request: HttpRequest, company: Company) -> HttpResponse:
         else:
             return redirect("web:quote", quote.public_id)
     rows = Quote.objects.filter(company=company).select_related("won")
-    lines = [(row, amount(row.found["price"], company) if row.found else "") for row in rows]
+    lines = [(row, amount(price_found(row), company) if row.found else "") for row in rows]
     context = {"company": company, "lines": lines, "form": form, "faults": shown_faults([form])}
     return render(request, "web/quotes.html", context, status=422 if form.is_bound else 200)
 
@@ -140,7 +140,7 @@ def _in_words(row: Quote) -> QuotePage:
         kg=figure(found["material"]["kg"]),
         tape_m=figure(found["material"]["tape_m"]),
         costs=tuple(zip(part_names(), part_amounts(cost, company), strict=True)),
-        price=known_amount(found["price"], company, known=not cost.unpriced),
+        price=known_amount(price_found(row), company, known=not cost.unpriced),
         unpriced=unpriced_of(cost.unpriced),
         handover=day(found["handover_on"]) if found["handover_on"] else "",
         odds=f"{in_time:.0%}" if in_time is not None else "",

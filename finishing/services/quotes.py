@@ -14,10 +14,20 @@ from finishing.services.copy_house import HouseCopy, copy_house
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.house_entries import AreaEntry, HouseEntry, RoomEntry, SurfaceEntry
 from finishing.services.houses import put_houses
-from finishing.services.rows import claim_row
+from finishing.services.rows import change_row, claim_row, remove_row
 from finishing.services.surface_takeoff import from_averages, rounded
 
 MOST_M2 = 10_000.0
+MOST_ROOMS = 200
+QUOTE_DEFAULTS: Mapping[str, Any] = {
+    "address": "",
+    "like": None,
+    "rooms": [],
+    "level": "",
+    "margin_percent": 0.0,
+}
+RESTS_ON = ("like", "rooms", "level", "opens_on")
+"""What was found out of a quote holds for these fields alone."""
 
 
 @transaction.atomic
@@ -31,14 +41,39 @@ def make_quote(*, company: Company, values: Mapping[str, Any]) -> Quote:
     return quote
 
 
-def quote_faults(company: Company, values: Mapping[str, Any]) -> Iterator[Fault]:
-    """Yield what no quote may be; a name is that of the house to be."""
+@transaction.atomic
+def change_quote(*, quote: Quote, version: int, values: Mapping[str, Any]) -> None:
+    """Change the quote that was looked at in this version; what was found out is forgotten where
+    it rested on what is otherwise now. Raises StaleRowsError, and InputFaults with all that is
+    wrong: a quote that is won stays as it was won."""
+    if quote.won_id is not None:
+        raise InputFaults([Fault("", _("It is won, and stays as it is."))])
+    now = {name: values.get(name, getattr(quote, name)) for name in ("name", *RESTS_ON)}
+    if faults := list(quote_faults(quote.company, now, quote)):
+        raise InputFaults(faults)
+    forgotten: dict[str, Any] = {}
+    if any(now[name] != getattr(quote, name) for name in RESTS_ON):
+        forgotten = {"found": {}, "found_at": None}
+    change_row(quote, version=version, values={**values, **forgotten})
+
+
+@transaction.atomic
+def remove_quote(*, quote: Quote, version: int) -> None:
+    """Delete the quote that was looked at in this version; the house that it became stays. Raises
+    StaleRowsError."""
+    remove_row(quote, version=version)
+
+
+def quote_faults(
+    company: Company, values: Mapping[str, Any], quote: Quote | None = None
+) -> Iterator[Fault]:
+    """Yield what no quote may be; a name is that of the house to be. quote: which is changed."""
     name = values.get("name", "")
-    for model in (House, Quote):
-        if model._default_manager.filter(company=company, name=name).exists():
-            said = _("There is a house or a quote called %(name)s already.")
-            yield Fault("name", said % {"name": name})
-            break
+    others = Quote.objects.filter(company=company, name=name)
+    others = others.exclude(pk=quote.pk) if quote else others
+    if House.objects.filter(company=company, name=name).exists() or others.exists():
+        said = _("There is a house or a quote called %(name)s already.")
+        yield Fault("name", said % {"name": name})
     if not values.get("like") and not values.get("rooms"):
         yield Fault("rooms", _("Say which house it is like, or type its rooms."))
     if values.get("like") and values.get("rooms"):
@@ -63,7 +98,9 @@ def _room_faults(rooms: Any) -> Iterator[Fault]:
 
 
 @transaction.atomic
-def win_quote(*, quote: Quote, version: int, handover_on: date, by: User, now: datetime) -> House:
+def win_quote(
+    *, quote: Quote, version: int, handover_on: date, by: User | None, now: datetime
+) -> House:
     """Turn a quote into a house, to be planned from now on. Raises StaleRowsError where somebody
     else changed it or was first, and InputFaults where it cannot be."""
     claim_row(quote, version=version)
@@ -74,7 +111,7 @@ def win_quote(*, quote: Quote, version: int, handover_on: date, by: User, now: d
     return house
 
 
-def house_of_quote(quote: Quote, *, handover_on: date, by: User, now: datetime) -> House:
+def house_of_quote(quote: Quote, *, handover_on: date, by: User | None, now: datetime) -> House:
     """Store the house that a quote speaks of, in the caller's transaction, and return it. Raises
     InputFaults where there is another house of its name by now, or none that it is like."""
     if House.objects.filter(company=quote.company_id, name=quote.name).exists():

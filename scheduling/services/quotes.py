@@ -54,19 +54,42 @@ class _Asked:
 def work_out_quote(
     *,
     quote: Quote,
-    by: User,
+    by: User | None,
     now: datetime,
     limits: Limits = LIMITS,
     histories: int = HISTORIES,
 ) -> Quote:
-    """Find out what a quote comes to, and keep that with it. Raises InputFaults where it can be no
-    house by now, StaleRowsError where it was won or worked out anew meanwhile."""
-    asked = _asked(quote, by, now, histories)
-    outcome = solve(asked.problem, limits).outcome
-    found = _found(quote, asked, outcome, now)
-    with transaction.atomic():
-        change_row(quote, version=quote.version, values={"found": found, "found_at": now})
+    """Find out what a quote comes to, and keep that with it; see the two below."""
+    found = find_out(quote, by=by, now=now, limits=limits, histories=histories)
+    keep_found(quote=quote, found=found, now=now)
     return quote
+
+
+def find_out(
+    quote: Quote,
+    *,
+    by: User | None,
+    now: datetime,
+    limits: Limits = LIMITS,
+    histories: int = HISTORIES,
+) -> dict[str, Any]:
+    """Return what a quote comes to, and store nothing. Raises InputFaults where it can be no house
+    by now."""
+    asked = _asked(quote, by, now, histories)
+    return _found(asked, solve(asked.problem, limits).outcome, now)
+
+
+@transaction.atomic
+def keep_found(*, quote: Quote, found: dict[str, Any], now: datetime) -> None:
+    """Keep with a quote what was found out; raise StaleRowsError where it was changed, won or
+    worked out anew meanwhile."""
+    change_row(quote, version=quote.version, values={"found": found, "found_at": now})
+
+
+def price_found(quote: Quote) -> int:
+    """Return the cost that was last found with the quote's margin, in minor units."""
+    share = 1 + Fraction(str(quote.margin_percent)) / 100
+    return rounded(cost_found(quote).total * share)
 
 
 def cost_found(quote: Quote) -> Cost:
@@ -74,7 +97,7 @@ def cost_found(quote: Quote) -> Cost:
     return Cost(**quote.found["cost"], unpriced=frozenset(quote.found["unpriced"]))
 
 
-def _asked(quote: Quote, by: User, now: datetime, histories: int) -> _Asked:
+def _asked(quote: Quote, by: User | None, now: datetime, histories: int) -> _Asked:
     with _supposed():
         today = now.astimezone(ZoneInfo(quote.company.zone)).date()
         house = house_of_quote(quote, handover_on=max(today, quote.opens_on), by=by, now=now)
@@ -110,15 +133,13 @@ def _with_the_rest_in_place(problem: Problem, house: str, planned: Sequence[Plac
     return keep_what_holds(replace(problem, tasks=tasks, waits=waits)).problem
 
 
-def _found(quote: Quote, asked: _Asked, outcome: Outcome, now: datetime) -> dict[str, Any]:
+def _found(asked: _Asked, outcome: Outcome, now: datetime) -> dict[str, Any]:
     cost, minutes, material = _costs(asked, outcome)
-    price = rounded(Fraction(cost.total) * (1 + Fraction(str(quote.margin_percent)) / 100))
     return {
         "person_minutes": minutes,
         "material": material,
         "cost": {part: getattr(cost, part) for part in PARTS},
         "unpriced": sorted(cost.unpriced),
-        "price": price,
         "holds": [hold.as_json() for hold in asked.inputs.holds if _is_of(hold.house, asked)],
         **_promise(asked, outcome, now),
     }

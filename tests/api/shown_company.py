@@ -62,7 +62,6 @@ def _quoted(house: House) -> None:
             "material": {"kg": 812.5, "tape_m": 644.0},
             "cost": {"labour": 405000, "material": 91250},
             "unpriced": ["travel_hour"],
-            "price": 595500,
             "holds": [],
             "handover_on": "2026-04-02",
             "in_time": 0.74,

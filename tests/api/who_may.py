@@ -210,6 +210,8 @@ def rows(kind: str, collection: str = "", *, writes: bool = True) -> dict[str, M
 
 RESOURCES: Mapping[str, May] = {
     f"{API}houses/<house:public_id>/water/": May(shown=NOT_KNOWN),
+    f"{API}houses/<house:public_id>/costs/": for_planners(),
+    f"{API}plans/<plan:public_id>/costs/": for_planners(),
     f"{API}houses/<house:public_id>/air/": May(shown=NOT_KNOWN),
     f"{API}houses/<house:public_id>/readings/": takes(),
     f"{API}houses/<house:public_id>/history/": page(),
@@ -295,6 +297,10 @@ RESOURCES: Mapping[str, May] = {
     f"{API}reports/<report:public_id>/": May(VISITS),
     **rows("run"),
     f"{API}runs/<run:public_id>/stop/": takes(),
+    f"{API}quotes/": form(look=PLAN),
+    f"{API}quotes/<quote:public_id>/": for_planners(),
+    f"{API}quotes/<quote:public_id>/work-out/": takes(),
+    f"{API}quotes/<quote:public_id>/win/": takes(),
     **rows("scenario"),
     **{
         f"{API}scenarios/<scenario:public_id>/{step}/": takes()

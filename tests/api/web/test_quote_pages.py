@@ -15,7 +15,6 @@ FOUND = {
     "material": {"kg": 812.5, "tape_m": 644.0},
     "cost": {"labour": 405000, "material": 91250},
     "unpriced": ["travel_hour"],
-    "price": 595500,
     "holds": [],
     "handover_on": "2026-04-02",
     "in_time": 0.74,
@@ -34,9 +33,9 @@ def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
     assert "Nothing has been worked out yet." in client.get(page).content.decode()
     Quote.objects.update(found=FOUND, found_at=MONDAY)
     text = client.get(page).content.decode()
-    for part in ("5,955.00\N{NO-BREAK SPACE}EUR", "74%", "person-hour on the way", "90"):
+    for part in ("5,458.75\N{NO-BREAK SPACE}EUR", "74%", "person-hour on the way", "90"):
         assert part in text
-    Quote.objects.update(found={**FOUND, "cost": {}, "price": 0})
+    Quote.objects.update(found={**FOUND, "cost": {}})
     assert "<strong>\N{EN DASH}</strong>" in client.get(page).content.decode()
     assert not House.objects.exists()
     won = client.post(f"{page}won/", {"version": 1, "handover_on": "2026-04-10"})

@@ -8,11 +8,11 @@ import pytest
 
 from finishing.models import Area, Change, House, Price, Quote, Room, User
 from finishing.services.errors import InputFaults
-from finishing.services.quotes import make_quote, win_quote
+from finishing.services.quotes import change_quote, make_quote, remove_quote, win_quote
 from finishing.services.rows import StaleRowsError
 from scheduling.models import Plan, PlannedTask, PlanRun
 from scheduling.services.inputs import build_inputs
-from scheduling.services.quotes import work_out_quote
+from scheduling.services.quotes import keep_found, price_found, work_out_quote
 from scheduling.solver.outcome import Limits
 from tests.factories import make_house
 from tests.plans import first_plan
@@ -57,7 +57,7 @@ def test_a_quote_is_worked_out_and_leaves_no_trace(house: House, by: User) -> No
     assert 0 <= found["in_time"] <= 1
     assert found["cost"]["labour"] == found["person_minutes"] * 75  # 45.00 an hour
     assert found["cost"]["late"] == 0
-    assert found["price"] == round(sum(found["cost"].values()) * 1.2)
+    assert price_found(quote) == round(sum(found["cost"].values()) * 1.2)
     assert found["material"]["kg"] > 0
     assert found["holds"] == []
     assert date.fromisoformat(found["handover_on"]) > MONDAY.date()
@@ -83,7 +83,7 @@ def test_rooms_by_their_m2_are_enough(house: House, by: User) -> None:
     quote = quote_like(None, rooms=ROOMS, level="4")
     found = work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK).found
     assert found["person_minutes"] > 0
-    assert found["price"] == sum(found["cost"].values())
+    assert price_found(quote) == sum(found["cost"].values()) > 0
 
 
 def test_a_won_quote_is_a_house_like_any_other(house: House, by: User) -> None:
@@ -122,6 +122,38 @@ def test_a_quote_whose_house_is_gone_says_so(house: House, by: User) -> None:
     quote.refresh_from_db()
     with pytest.raises(InputFaults, match="removed"):
         work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK)
+
+
+def test_what_was_found_is_forgotten_once_it_rests_on_what_is_otherwise(house: House) -> None:
+    quote = quote_like(house)
+    keep_found(quote=quote, found={"cost": {"labour": 999}, "unpriced": []}, now=MONDAY)
+    price = price_found(quote)
+    change_quote(quote=quote, version=quote.version, values={"margin_percent": 100.0})
+    assert price_found(Quote.objects.get()) == 2 * price
+    with pytest.raises(InputFaults):
+        change_quote(quote=quote, version=quote.version, values={"rooms": ROOMS, "level": "4"})
+    with pytest.raises(StaleRowsError):
+        change_quote(quote=quote, version=1, values={"name": "Ash Row 2"})
+    changed = {"like": None, "rooms": ROOMS, "level": "4"}
+    change_quote(quote=Quote.objects.get(), version=quote.version, values=changed)
+    stored = Quote.objects.get()
+    assert (stored.found, stored.found_at, stored.name) == ({}, None, "Ash Row 1")
+    with pytest.raises(StaleRowsError):
+        remove_quote(quote=stored, version=stored.version - 1)
+    remove_quote(quote=stored, version=stored.version)
+    assert not Quote.objects.exists()
+
+
+def test_a_won_quote_stays_as_it_was_won_and_its_house_stays_without_it(
+    house: House, by: User
+) -> None:
+    quote, due = quote_like(house), date(2026, 4, 10)
+    win_quote(quote=quote, version=quote.version, handover_on=due, by=by, now=MONDAY)
+    quote = Quote.objects.get()
+    with pytest.raises(InputFaults):
+        change_quote(quote=quote, version=quote.version, values={"name": "Ash Row 2"})
+    remove_quote(quote=quote, version=quote.version)
+    assert House.objects.filter(name="Ash Row 1").exists()
 
 
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy
 from api.web.day_field import DayField
 from api.web.figure_field import FigureField, limited
 from api.web.row_field import RowField, offer
-from finishing.models import Company, House
+from finishing.models import Company, House, Quote
 from finishing.models.quote import MARGIN_PERCENT
 from finishing.queries.houses import by_name
 from finishing.rules.levels import levels_of
@@ -36,9 +36,11 @@ class QuoteForm(forms.Form):
         FigureField, gettext_lazy("Margin, %"), MARGIN_PERCENT, gettext_lazy("On top of the cost.")
     )
 
-    def __init__(self, company: Company, data: Any = None, **more: Any) -> None:
+    def __init__(
+        self, company: Company, data: Any = None, *, quote: Quote | None = None, **more: Any
+    ) -> None:
         super().__init__(data, **{"initial": {"margin_percent": "0"}, **more})
-        self.company = company
+        self.company, self.quote = company, quote
         houses = by_name(House.objects.filter(company=company))
         offer(self, "like", company, houses, blank=_("none"))
         level = self.fields["level"]
@@ -54,9 +56,30 @@ class QuoteForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         if "rooms" in self.cleaned_data:  # else they have a fault that was told already
-            for fault in quote_faults(self.company, self.cleaned_data):
+            for fault in quote_faults(self.company, self.cleaned_data, self.quote):
                 self.add_error(fault.place, fault.text)
         return self.cleaned_data
+
+
+def typed_values(quote: Quote) -> dict[str, Any]:
+    """Return a quote as it would be typed."""
+    rooms = (
+        f"{room['name']}; {_typed(room['walls_m2'])}; {_typed(room['ceiling_m2'])}"
+        for room in quote.rooms
+    )
+    return {
+        "name": quote.name,
+        "address": quote.address,
+        "opens_on": quote.opens_on,
+        "like": str(quote.like.public_id) if quote.like else "",
+        "rooms": "\n".join(rooms),
+        "level": quote.level,
+        "margin_percent": _typed(quote.margin_percent),
+    }
+
+
+def _typed(figure: float) -> str:
+    return str(figure).removesuffix(".0")
 
 
 def _room(number: int, line: str) -> dict[str, Any]:

@@ -68,20 +68,20 @@ def quotes(request: HttpRequest, company: Company) -> HttpResponse:
 @company_view(needs=Right.PLAN)
 def quote(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show a quote, on a sheet for paper."""
-    return _page(request, company, _quote_of(company, public_id))
+    return _page(request, company, quote_of(company, public_id))
 
 
 @require_POST
 @company_view(needs=Right.PLAN)
 def work_out(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Find out what a quote comes to, beside the present plan."""
-    row = _quote_of(company, public_id)
+    row = quote_of(company, public_id)
     try:
         work_out_quote(quote=row, by=who_edits(request), now=timezone.now())
     except InputFaults as error:
         return _page(request, company, row, error=error)
     except StaleRowsError:
-        return _page(request, company, _quote_of(company, public_id), status=409)
+        return _page(request, company, quote_of(company, public_id), status=409)
     return redirect("web:quote", row.public_id)
 
 
@@ -89,7 +89,7 @@ def work_out(request: HttpRequest, company: Company, public_id: UUID) -> HttpRes
 @company_view(needs=Right.PLAN)
 def win(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Make the house of a quote, and lead to it."""
-    row, form = _quote_of(company, public_id), WinForm(request.POST)
+    row, form = quote_of(company, public_id), WinForm(request.POST)
     if not form.is_valid():
         return _page(request, company, row, form=form)
     try:
@@ -97,11 +97,12 @@ def win(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse
     except InputFaults as error:
         return _page(request, company, row, error=error)
     except StaleRowsError:
-        return _page(request, company, _quote_of(company, public_id), status=409)
+        return _page(request, company, quote_of(company, public_id), status=409)
     return redirect("web:house", house.public_id)
 
 
-def _quote_of(company: Company, public_id: UUID) -> Quote:
+def quote_of(company: Company, public_id: UUID) -> Quote:
+    """Return a quote of the company; raise Quote.DoesNotExist for that of another."""
     rows = Quote.objects.select_related("company", "like__company", "like__air_source", "won")
     return rows.get(company=company, public_id=public_id)
 

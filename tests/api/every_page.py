@@ -198,6 +198,8 @@ PAGES: Mapping[str, Arguments] = {
     "publishing": of_the_company,
     "quotes": of_the_company,
     "quote": of_a_quote,
+    "edit_quote": of_a_quote,
+    "remove_quote": of_a_quote,
     "costs": of_the_company,
     "house_costs": of_a_house,
     "prices": of_the_company,

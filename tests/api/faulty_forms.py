@@ -59,6 +59,9 @@ FORMS: Mapping[str, FaultyForm] = {
     "placing": FaultyForm("placing", "Save the rates", {"-litres_per_hour": "many"}),
     "prices": FaultyForm("prices", "Save the prices", {"-amount": "much", "-since": "2126-03-02"}),
     "quote": FaultyForm("quotes", "Make the quote", {"name": "", "rooms": "Hall; much"}),
+    "quote-edited": FaultyForm(
+        "edit_quote", "Save the quote", {"name": "", "margin_percent": "much"}
+    ),
     "quote-won": FaultyForm("quote", "Won: make it a house", {"handover_on": ""}),
     "rates": FaultyForm("rates", "Save the rates", {"-minutes": "long", "-dated": "2126-03-02"}),
     "readiness": FaultyForm("site", "Save the list", {"-expected_on": "2126-03-02"}),

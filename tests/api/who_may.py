@@ -99,6 +99,8 @@ PAGES: Mapping[str, May] = {
     "costs/": for_planners(),
     "quotes/": form(look=PLAN),
     "quotes/<quote:public_id>/": for_planners(),
+    "quotes/<quote:public_id>/edit/": form(look=PLAN),
+    "quotes/<quote:public_id>/remove/": form(look=PLAN),
     "quotes/<quote:public_id>/work-out/": takes(),
     "quotes/<quote:public_id>/won/": takes(),
     f"{HOUSE}history/": form(),

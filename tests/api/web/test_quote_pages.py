@@ -42,6 +42,32 @@ def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
     assert won["Location"] == f"/houses/{House.objects.get().public_id}/"
 
 
+def test_a_quote_is_changed_and_removed_by_who_saw_it_as_it_is(sign_in: SignIn) -> None:
+    company = make_company()
+    client = sign_in(company, Role.PLANNER)
+    rooms = [{"name": "Hall", "walls_m2": 32.5, "ceiling_m2": 12.0}]
+    fields = {"name": "Ash", "opens_on": date(2026, 3, 2), "rooms": rooms, "level": "4"}
+    quote = Quote.objects.create(company=company, **fields, found=FOUND, found_at=MONDAY)
+    page = f"/quotes/{quote.public_id}/"
+    assert "Hall; 32.5; 12<" in client.get(f"{page}edit/").content.decode()
+    typed = {"name": "Ash", "opens_on": "2026-03-02", "rooms": "Hall; 32.5; 12", "level": "4"}
+    wrong = client.post(f"{page}edit/", {**typed, "version": 1, "margin_percent": "much"})
+    assert wrong.status_code == 422
+    dearer = client.post(f"{page}edit/", {**typed, "version": 1, "margin_percent": "50"})
+    assert dearer["Location"] == page
+    assert "7,443.75" in client.get(page).content.decode()
+    stale = client.post(f"{page}edit/", {**typed, "version": 1, "margin_percent": "0"})
+    assert stale.status_code == 409
+    assert 'value="50"' in stale.content.decode()
+    more = {**typed, "rooms": "Hall; 40; 12", "margin_percent": "50"}
+    assert client.post(f"{page}edit/", {**more, "version": 2}).status_code == 302
+    assert "Nothing has been worked out yet." in client.get(page).content.decode()
+    assert "does not come back" in client.get(f"{page}remove/").content.decode()
+    assert client.post(f"{page}remove/", {"version": 2}).status_code == 409
+    assert client.post(f"{page}remove/", {"version": 3})["Location"] == "/quotes/"
+    assert not Quote.objects.exists()
+
+
 def test_nobody_else_sees_quotes(sign_in: SignIn) -> None:
     house = make_house(make_company())
     fields = {"name": "Ash", "like": house, "opens_on": date(2026, 3, 2)}

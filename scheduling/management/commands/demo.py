@@ -30,6 +30,7 @@ from scheduling.queries.links import links_of_company
 from scheduling.services.caution import compare_caution
 from scheduling.services.comparison import Played, compare_plan
 from scheduling.services.demo_history import make_up_history
+from scheduling.services.demo_scenario import ask_what_if
 from scheduling.services.forget import forget_plans
 from scheduling.services.links import feed_address
 from scheduling.services.odds import NothingPlannedError
@@ -85,6 +86,7 @@ class Command(CompanyCommand):
             f"{len(published.new)} visits, {len(published.held_back)} held back"
         )
         make_up_history(company=company, now=plan_from)
+        ask_what_if(company=company, now=plan_from, **budget)
         self._say_where(company)
         if not options["no_serve"]:
             call_command("runserver", f"127.0.0.1:{options['port']}", use_reloader=False)

@@ -11,14 +11,18 @@ from finishing.models import (
     CoatDone,
     Company,
     Crew,
+    ForecastIssue,
     House,
     OddJob,
+    Price,
     ReadinessLine,
     Room,
     Surface,
 )
 from finishing.queries.air import hourly_air, known_span
+from finishing.rules.prices import PriceKind
 from finishing.services.demo import ANCHOR, load_demo
+from scheduling.services.forecast_record import forecast_records
 
 pytestmark = pytest.mark.django_db
 
@@ -37,6 +41,21 @@ def test_the_files_import_without_faults_and_hold_what_a_demo_should_show() -> N
     assert Closure.objects.filter(reason="Screed").exists()
     assert OddJob.objects.exists()
     assert ReadinessLine.objects.filter(done=False, expected_on__gt=ANCHOR).exists()
+    assert company.currency == "EUR"
+    assert set(Price.objects.values_list("kind", flat=True)) == set(PriceKind)
+
+
+def test_forecasts_of_the_days_before_today_miss_by_more_the_further_ahead() -> None:
+    friday = ANCHOR + timedelta(days=4)
+    for _ in range(2):
+        company = load_demo(today=friday)
+    assert ForecastIssue.objects.count() == 18
+    now = datetime(2026, 3, 6, 9, tzinfo=UTC)
+    (record,) = forecast_records(company=company, first=date(2026, 1, 1), now=now)
+    assert [error.day for error in record.errors] == [1, 2, 3, 4, 5, 6, 7]
+    misses = [error.miss_c for error in record.errors]
+    assert 0.2 < misses[0] < 1
+    assert misses == sorted(misses)
 
 
 def test_the_air_has_a_humid_spell_in_the_second_week() -> None:

@@ -184,18 +184,19 @@ def test_a_placing_rate_is_set_and_a_rate_of_nothing_refused(
     assert PlacingRate.objects.get(company=company).litres_per_hour == 6.5
 
 
-def test_a_crew_reads_its_load_and_its_mixes_in_its_language(
-    client: Client, company: Company, crew: Crew, house: House
+def test_a_crew_reads_its_load_and_its_mixes_in_its_language_and_on_paper(
+    client: Client, office: Client, company: Company, crew: Crew, house: House
 ) -> None:
     plan_mixes(company, crew, house)
     publish_plan(company=company, now=timezone.now())
     day = timezone.now() + timedelta(days=2)
     address = f"{page_address(make_page(crew=crew))}{day:%Y-%m-%d}/"
-    text = client.get(address).text
-    assert "To load into the van" in text
-    assert f"{SETTING}, 20 kg: load 1 {TIMES} 20 kg" in text
-    assert "Water to mix with: 12 L" in text
-    assert "Mix no whole batch of it after" in text
+    sheet = f"/week/{day:%Y-%m-%d}/crews/{crew.public_id}/sheet/"
+    for text in (client.get(address).text, office.get(sheet).text):
+        assert "To load into the van" in text
+        assert f"{SETTING}, 20 kg: load 1 {TIMES} 20 kg" in text
+        assert "Water to mix with: 12 L" in text
+        assert "Mix no whole batch of it after" in text
     Crew.objects.filter(pk=crew.pk).update(language="es")
     with translation.override("en"):
         text = client.get(address).text

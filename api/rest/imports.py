@@ -68,7 +68,9 @@ class ImportedEditSerializer(serializers.Serializer[Any]):
 
 
 class ImportedThingSerializer(serializers.Serializer[Any]):
-    name = serializers.CharField(help_text="of a house, a crew, a dryer or a source of air")
+    name = serializers.CharField(
+        help_text="of a house, a crew, a dryer, material or a source of air"
+    )
     is_new = serializers.BooleanField()
     parts = ImportedPartSerializer(many=True, help_text="rows of it that differ")
     edits = ImportedEditSerializer(many=True, help_text="of a house, one by one")
@@ -175,6 +177,16 @@ class DryersImport(Import):
     @described(kind)
     def post(self, request: Request) -> Response:
         """Bring dehumidifiers and heaters in line with rows, each of the units of a kind."""
+        return self.take_in(request)
+
+
+class PacksImport(Import):
+    kind = FileKind.PACKS
+
+    @described(kind)
+    def post(self, request: Request) -> Response:
+        """Bring how compounds, tape, beads and sandpaper are bought in line with rows, each of a
+        compound or of a kind of what else is bought. Prices are in the smallest coin."""
         return self.take_in(request)
 
 

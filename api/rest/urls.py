@@ -28,7 +28,14 @@ from api.rest.holidays import FetchedHolidays, Holidays
 from api.rest.hours import AirSourceHours
 from api.rest.house_history import HouseHistories
 from api.rest.houses import Houses
-from api.rest.imports import AirImport, CrewsImport, DryersImport, HousesImport, SiteImport
+from api.rest.imports import (
+    AirImport,
+    CrewsImport,
+    DryersImport,
+    HousesImport,
+    PacksImport,
+    SiteImport,
+)
 from api.rest.invitations import Invitations
 from api.rest.jointing_systems import JointingSystems
 from api.rest.labour_rates import LabourRates, UsualRates
@@ -138,6 +145,7 @@ urlpatterns = [
     path("imports/crews/", CrewsImport.as_view(), name="import_crews"),
     path("imports/dryers/", DryersImport.as_view(), name="import_dryers"),
     path("imports/houses/", HousesImport.as_view(), name="import_houses"),
+    path("imports/packs/", PacksImport.as_view(), name="import_packs"),
     path("imports/site/", SiteImport.as_view(), name="import_site"),
     path("crews/<crew:public_id>/pay/", CrewPay.as_view(), name="crew_pay"),
     path("looking-back/", LookingBack.as_view(), name="looking_back"),

@@ -75,6 +75,15 @@ KINDS = {
             " they are kept."
         ),
     ),
+    FileKind.PACKS: KindWords(
+        FileKind.PACKS,
+        _("Packs and prices"),
+        _(
+            "How compounds, tape, beads and sandpaper are bought, a line for each: sizes of packs,"
+            " what each costs in the currency's smallest coin, days from order to delivery. A"
+            " compound is named as it is on the page Compounds; what the file does not name stays."
+        ),
+    ),
 }
 
 

@@ -6,9 +6,17 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta
 from math import cos, pi
 
-from finishing.models import Area, Company
+from finishing.models import Area, Company, Compound
+from finishing.rules.supplies import SupplyKind
 from finishing.rules.vocabulary import Family, Readiness
-from finishing.services import air_sheet, crew_sheet, dryer_sheet, house_sheet, site_sheet
+from finishing.services import (
+    air_sheet,
+    crew_sheet,
+    dryer_sheet,
+    house_sheet,
+    pack_sheet,
+    site_sheet,
+)
 from finishing.services.file_imports import FileKind
 from finishing.services.site_sheet import CLOSED, ODD_JOB, READY
 
@@ -28,6 +36,7 @@ def columns_of(kind: FileKind) -> tuple[tuple[str, ...], tuple[str, ...]]:
         FileKind.AIR: air_sheet,
         FileKind.SITE: site_sheet,
         FileKind.DRYERS: dryer_sheet,
+        FileKind.PACKS: pack_sheet,
     }
     return sheets[kind].REQUIRED, sheets[kind].OPTIONAL
 
@@ -59,6 +68,8 @@ def _rows(company: Company, kind: FileKind, now: datetime) -> Iterable[Row]:
             return _site(*_house_and_area(company), now.date())
         case FileKind.DRYERS:
             return _dryers()
+        case FileKind.PACKS:
+            return _packs(company)
 
 
 def _houses(today: date) -> Iterator[Row]:
@@ -135,3 +146,13 @@ def _dryers() -> Iterator[Row]:
         "place": "Yard",
     }
     yield {"name": "Example heater", "kind": "heater", "heat_kw": "3", "hold_c": "20"}
+
+
+def _packs(company: Company) -> Iterator[Row]:
+    """Give packs of a compound that the company has, and of a tape."""
+    names = Compound.objects.filter(company=company).order_by("pk").values_list("name", flat=True)
+    bought = {"packs": "5; 20", "prices": "950 2450", "lead_days": "2", "awaited": "no"}
+    if name := next((name for name in names if not name.startswith(FORMULA_SIGNS)), None):
+        yield {"name": name, **bought, "opened_days": "60"}
+    tape = {"kind": SupplyKind.PAPER_TAPE.value, "packs": "75; 150", "prices": "310 560"}
+    yield {"name": "Example paper tape", **tape, "lead_days": "1", "used_per_unit": "1.1"}

@@ -28,6 +28,7 @@ from finishing.services.house_differences import house_parts, log_houses
 from finishing.services.house_sheet import read_houses
 from finishing.services.houses import put_houses
 from finishing.services.imported_rows import Line, Versions, line_of, versions_of
+from finishing.services.pack_sheet import put_packs, read_packs
 from finishing.services.sheet_lookups import Lookups
 from finishing.services.sheets import Content
 from finishing.services.site import put_sites
@@ -47,9 +48,13 @@ class FileKind(StrEnum):
     AIR = "air"
     SITE = "site"
     DRYERS = "dryers"
+    PACKS = "packs"
 
 
-_LOGGED = {FileKind.CREWS: (*OF_CREWS, Change.What.HOLIDAY)}
+_LOGGED = {
+    FileKind.CREWS: (*OF_CREWS, Change.What.HOLIDAY),
+    FileKind.PACKS: (Change.What.COMPOUND, Change.What.SUPPLY),
+}
 """By kind of file what else of its rows is logged."""
 
 
@@ -150,6 +155,11 @@ def _put(company: Company, upload: Upload, now: datetime) -> list[str]:
         case FileKind.DRYERS:
             dryers = read_dryers(name=name, content=content, company=company)
             return [put_dryer(company=company, dryer=dryer).name for dryer in dryers]
+        case FileKind.PACKS:
+            entries = read_packs(name=name, content=content, company=company)
+            for entry in entries:
+                put_packs(company=company, entry=entry)
+            return [entry.thing for entry in entries]
         case FileKind.SITE:
             sites = read_sites(name=name, content=content, company=company)
             put_sites(company=company, sites=sites)

@@ -14,6 +14,7 @@ from finishing.models import (
     Closure,
     CoatDone,
     Company,
+    Compound,
     Crew,
     CrewHours,
     CrewMember,
@@ -24,6 +25,7 @@ from finishing.models import (
     OddJob,
     ReadinessLine,
     Room,
+    Supply,
     Surface,
 )
 
@@ -52,10 +54,11 @@ ROWS: Mapping[str, Mapping[type[Model], str]] = {
         OddJob: "house__name",
     },
     "dryers": {Dryer: "name"},
+    "packs": {Compound: "name", Supply: "kind"},
 }
 """By kind of file the models that it writes, each with the name of the thing a row belongs to."""
 
-THINGS = ("House", "Crew", "AirSource", "Dryer")
+THINGS = ("House", "Crew", "AirSource", "Dryer", "Compound", "Supply")
 """The models of what a line of an outcome is about."""
 
 

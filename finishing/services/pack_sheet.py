@@ -30,6 +30,11 @@ class PackEntry:
     of: Compound | SupplyKind
     values: Mapping[str, Any]
 
+    @property
+    def thing(self) -> str:
+        """The compound's name; of what else it is its kind, as that may get another name."""
+        return self.of.name if isinstance(self.of, Compound) else self.of.value
+
 
 def read_packs(*, name: str, content: Content, company: Company) -> tuple[PackEntry, ...]:
     """Read how a company buys; raise InputFaults with all that is wrong in the file."""

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from finishing.models import AirDay, AirSource, Change, Company, Crew, Dryer, House, Surface
+from finishing.models import AirDay, AirSource, Change, Company, Crew, Dryer, House, Supply, Surface
 from finishing.queries.rights import Right
 from finishing.services import sheets
 from finishing.services.companies import start_company
@@ -20,7 +20,7 @@ from tests.sites import MONDAY
 
 pytestmark = pytest.mark.django_db
 IMPORTS = "/api/v1/imports/"
-ORDER = (FileKind.CREWS, FileKind.HOUSES, FileKind.AIR, FileKind.SITE, FileKind.DRYERS)
+ORDER = tuple(FileKind)
 HOUSES = """house,handover,area,room,surface,level,area_m2
 Larch Row 3,2026-03-20,Ground floor,Hall,ceiling,4,12
 ,,,,walls,4,30
@@ -63,6 +63,11 @@ def test_every_kinds_example_file_is_taken_in_as_it_is(company: Company) -> None
     assert Crew.objects.exists()
     assert AirDay.objects.exists()
     assert Dryer.objects.exists()
+    assert Supply.objects.exists()
+    assert set(Change.objects.exclude(what="holiday").values_list("what", flat=True)) >= {
+        "compound",
+        "supply",
+    }
 
 
 def test_the_same_as_rows_comes_to_the_same(company: Company) -> None:

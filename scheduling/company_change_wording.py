@@ -34,8 +34,13 @@ WHAT = {
     "supply": _("Material %(place)s"),
     "stock": _("Stock of %(place)s"),
     "price": _("Price of %(place)s"),
+    "pay": _("Pay of %(place)s"),
+    "builder": _("Line for the builder of %(place)s"),
+    "dryer": _("Dryer %(place)s"),
 }
 STAGE = "stage_"
+MONEY = frozenset({"amount", "rate", "cost_per_day"})
+"""Fields in minor units of the company's money."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +69,7 @@ class Words:
         if code == "stages_off_by_level":
             levels = [f"{k}: {self._list('stages', v)}" for k, v in (value or {}).items()]
             return ", ".join(levels) or gettext("nothing")
-        if code == "amount" and value is not None and self.money_of:
+        if code in MONEY and value is not None and self.money_of:
             return amount(value, self.money_of)
         if isinstance(value, list):
             return self._list(code, value) or gettext("nothing")
@@ -94,7 +99,18 @@ def company_change_sentence(change: Change, words: Words, zone: ZoneInfo) -> str
     elif change.what == Change.What.PRICE:
         kind, _colon, owner = place.partition(":")
         place = price_name(kind, owner)
+    elif change.what == Change.What.PAY:
+        place = _whose_pay(place)
     what = str(WHAT.get(change.what, change.what)) % {"place": place}
     return edit_sentence(
         change, what, words.name, lambda code, value: words.value(code, value, zone)
     )
+
+
+def _whose_pay(place: str) -> str:
+    """Say whose pay it is and by what; place: stage and whose."""
+    stage, _colon, whose = place.partition(":")
+    if stage:
+        said = gettext("%(whose)s, by the m² of %(stage)s")
+        return said % {"whose": whose, "stage": stage_name(stage)}
+    return gettext("%(whose)s, by the hour") % {"whose": whose}

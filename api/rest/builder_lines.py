@@ -10,7 +10,7 @@ from api.rest.fields import Day, OwnRelated, Text, Whole
 from api.rest.query import Listing
 from api.rest.rows import Editable
 from api.rest.serializers import RowSerializer
-from finishing.models import BuilderLine, House
+from finishing.models import BuilderLine, Change, House
 from finishing.models.builder_line import MOST_MINUTES
 from finishing.models.price import MOST_AMOUNT
 from finishing.queries.rights import Right
@@ -77,6 +77,7 @@ class BuilderLines(Editable[BuilderLine]):
     serializer_class = BuilderLineSerializer
     query = BuilderLineListing
     related = ("house__company",)
+    logs = (Change.What.BUILDER_LINE,)
 
     def make(self, values: Mapping[str, Any]) -> BuilderLine:
         said = {**DEFAULTS, **values}

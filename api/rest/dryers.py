@@ -9,7 +9,7 @@ from api.rest.fields import Choice, Number, OwnRelated, Percent, Text, Whole, Ye
 from api.rest.query import Flag, Listing
 from api.rest.rows import Editable
 from api.rest.serializers import RowSerializer
-from finishing.models import Dryer, House
+from finishing.models import Change, Dryer, House
 from finishing.rules.cold import LEAST_HOLD_C, TEMPORARY_HEAT_C
 from finishing.rules.vocabulary import DryerKind
 from finishing.services.dryers import add_dryer, dryer_faults, edit_dryer, remove_dryer
@@ -78,6 +78,7 @@ class Dryers(Editable[Dryer]):
     serializer_class = DryerSerializer
     query = DryerListing
     related = ("house",)
+    logs = (Change.What.DRYER,)
 
     def make(self, values: Mapping[str, Any]) -> Dryer:
         return add_dryer(company=self.company(self.request), values=values)

@@ -16,7 +16,7 @@ from api.rest.query import Listing, Query
 from api.rest.resource import CompanyResource
 from api.rest.rows import Editable
 from api.rest.serializers import RowSerializer
-from finishing.models import Crew, PayTerm
+from finishing.models import Change, Crew, PayTerm
 from finishing.models.price import MOST_AMOUNT
 from finishing.queries.rights import Right
 from finishing.rules.vocabulary import Stage
@@ -68,6 +68,7 @@ class PayTerms(Editable[PayTerm]):
     serializer_class = PayTermSerializer
     query = PayTermListing
     related = ("crew",)
+    logs = (Change.What.PAY,)
 
     def make(self, values: Mapping[str, Any]) -> PayTerm:
         return add_pay_term(company=self.company(self.request), values={**DEFAULTS, **values})

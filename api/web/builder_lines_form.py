@@ -2,6 +2,7 @@
 and nobody has settled, and two to add."""
 
 from collections.abc import Iterable
+from contextlib import AbstractContextManager
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -15,7 +16,7 @@ from api.web.day_field import DayField
 from api.web.figure_field import FigureField
 from api.web.form_group import HouseGroup
 from api.web.money_field import MoneyField
-from finishing.models import BuilderLine, Company, User
+from finishing.models import BuilderLine, Change, Company, User
 from finishing.models.builder_line import MOST_MINUTES
 from finishing.models.owned import Row
 from finishing.services.builder_lines import (
@@ -25,6 +26,7 @@ from finishing.services.builder_lines import (
     change_builder_line,
     remove_builder_lines,
 )
+from finishing.services.company_log import logged
 from finishing.services.errors import Fault
 from scheduling.models import ExtraWork
 from scheduling.money_wording import amount
@@ -90,6 +92,9 @@ class BuilderLineForm(LineForm):
 
 class BuilderLinesGroup(HouseGroup):
     """All lines of a house."""
+
+    def logged(self, by: User, now: datetime) -> AbstractContextManager[None]:
+        return logged(self.house.company, [Change.What.BUILDER_LINE], by=by, now=now)
 
     def build(self) -> list[forms.Form]:
         company = self.house.company

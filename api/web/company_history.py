@@ -9,11 +9,13 @@ from django import forms
 from django.core.paginator import Page, Paginator
 from django.utils.choices import flatten_choices
 
+from api.web.builder_lines_form import BuilderLineForm
 from api.web.compound_form import CompoundForm
 from api.web.crew_days_forms import DayOffForm, ExtraHoursForm, LoanForm
 from api.web.crew_facts_form import CrewFactsForm
 from api.web.crew_members_form import MemberForm
 from api.web.holidays_form import HolidayForm
+from api.web.pay_form import PayTermForm
 from api.web.placing_form import PlacingForm
 from api.web.prices_form import PriceForm
 from api.web.rates_form import RateForm
@@ -34,6 +36,8 @@ FORMS: Mapping[str, type[forms.Form]] = {
     "system": SystemForm,
     "rate": RateForm,
     "price": PriceForm,
+    "pay": PayTermForm,
+    "builder": BuilderLineForm,
     "placing": PlacingForm,
     "supply": SupplyForm,
     "stock": StockForm,
@@ -78,7 +82,7 @@ def company_history_page(company: Company, number: str, *, with_prices: bool) ->
         Edit(
             when=moment(row.at, zone),
             who=doer(row.by, row.program),
-            text=company_change_sentence(row, words.get(row.what, Words()), zone),
+            text=company_change_sentence(row, words.get(row.what, Words(money_of=company)), zone),
         )
         for row in page
     ]

@@ -13,7 +13,7 @@ from api.web.day_field import DayField
 from api.web.form_group import CompanyGroup
 from api.web.money_field import MoneyField
 from api.web.row_field import RowField
-from finishing.models import Company, Crew, PayTerm, User
+from finishing.models import Change, Company, Crew, PayTerm, User
 from finishing.models.owned import Row
 from finishing.rules.vocabulary import Stage
 from finishing.services.errors import Fault
@@ -73,7 +73,7 @@ class PayTermForm(LineForm):
 class PayTermsGroup(CompanyGroup):
     """All agreements of a company, the oldest first, and two lines to add."""
 
-    logs = ()
+    logs = (Change.What.PAY,)
 
     def build(self) -> list[forms.Form]:
         self.rows = list(PayTerm.objects.filter(company=self.company).select_related("crew"))

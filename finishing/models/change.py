@@ -46,6 +46,9 @@ class Change(Owned):
         SUPPLY = "supply"
         STOCK = "stock"
         PRICE = "price"
+        PAY = "pay", "agreement on pay"
+        BUILDER_LINE = "builder", "line for a builder"
+        DRYER = "dryer"
 
     house = models.ForeignKey(
         House, on_delete=models.CASCADE, null=True, blank=True, related_name="changes"

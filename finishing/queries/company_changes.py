@@ -4,14 +4,14 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
-from finishing.models import Change, Compound, Supply
+from finishing.models import Change, Compound, Dryer, Supply
 
-OF_PRICES = frozenset({Change.What.PRICE})
+OF_PRICES = frozenset({Change.What.PRICE, Change.What.PAY, Change.What.BUILDER_LINE})
 """Edits of what only owners and planners may see."""
-PRICES = frozenset({"pack_prices"})
+PRICES = frozenset({"pack_prices", "cost_per_day"})
 """Fields of others that only they may see."""
 BESIDE_PRICES = sorted(
-    {field.name for model in (Compound, Supply) for field in model._meta.fields} - PRICES
+    {field.name for model in (Compound, Supply, Dryer) for field in model._meta.fields} - PRICES
 )
 
 

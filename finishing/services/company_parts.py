@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
 from finishing.models import (
+    BuilderLine,
     Change,
     Company,
     Compound,
@@ -11,11 +12,13 @@ from finishing.models import (
     CrewHours,
     CrewMember,
     DayOff,
+    Dryer,
     ExtraHours,
     Holiday,
     JointingSystem,
     LabourRate,
     Loan,
+    PayTerm,
     PlacingRate,
     Price,
     StockLine,
@@ -23,6 +26,7 @@ from finishing.models import (
 )
 from finishing.models.owned import Row
 from finishing.rules.hours import WEEKDAYS
+from finishing.services.builder_lines import FIELDS as LINE_FIELDS
 from finishing.services.changes import values_of
 from finishing.services.company_settings import SETTINGS
 from finishing.services.compounds import COMPOUND_FIELDS, SYSTEM_FIELDS
@@ -33,6 +37,11 @@ What = Change.What
 CREW_FIELDS = ("name", "zone", "language", "units", "email", "is_active")
 MEMBER_FIELDS = ("name", "email", "skills", "from_day", "to_day")
 PRICE_FIELDS = ("amount", "since")
+DRYER_FIELDS = (
+    *("kind", "count", "litres_per_day", "rated_c", "rated_humidity", "hold_humidity", "least_c"),
+    *("tank_l", "heat_kw", "hold_c", "flame", "cost_per_day", "move_minutes", "place", "house"),
+    "is_active",
+)
 RATE_FIELDS = ("minutes", "source", "dated")
 PLACING_FIELDS = ("litres_per_hour", "source", "dated")
 SUPPLY_FIELDS = (
@@ -107,6 +116,23 @@ def _prices(company: Company) -> Iterator[Part]:
         yield _row(row, f"{row.kind}:{owner.name if owner else ''}", PRICE_FIELDS)
 
 
+def _pay_terms(company: Company) -> Iterator[Part]:
+    """Yield agreements; one that becomes somebody else's counts as another."""
+    for row in PayTerm.objects.filter(company=company).select_related("crew"):
+        place = f"{row.stage}:{row.crew or row.person}"
+        yield Part(f"{row.public_id}:{place}", place, values_of(row, PRICE_FIELDS))
+
+
+def _builder_lines(company: Company) -> Iterator[Part]:
+    for row in BuilderLine.objects.filter(company=company).select_related("house"):
+        yield _row(row, row.house.name, LINE_FIELDS)
+
+
+def _dryers(company: Company) -> Iterator[Part]:
+    for row in Dryer.objects.filter(company=company).select_related("house"):
+        yield _row(row, row.name, DRYER_FIELDS)
+
+
 def _holidays(company: Company) -> Iterator[Part]:
     for row in Holiday.objects.filter(company=company):
         yield _row(row, row.name, ("name", "day"))
@@ -174,6 +200,9 @@ _READERS: Mapping[Change.What, Callable[[Company], Iterable[Part]]] = {
     What.SUPPLY: _supplies,
     What.STOCK: _stock,
     What.PRICE: _prices,
+    What.PAY: _pay_terms,
+    What.BUILDER_LINE: _builder_lines,
+    What.DRYER: _dryers,
     What.HOLIDAY: _holidays,
     What.CREW: _crews,
     What.MEMBER: _members,

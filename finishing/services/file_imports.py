@@ -53,6 +53,7 @@ class FileKind(StrEnum):
 
 _LOGGED = {
     FileKind.CREWS: (*OF_CREWS, Change.What.HOLIDAY),
+    FileKind.DRYERS: (Change.What.DRYER,),
     FileKind.PACKS: (Change.What.COMPOUND, Change.What.SUPPLY),
 }
 """By kind of file what else of its rows is logged."""

@@ -28,7 +28,7 @@ from scheduling.services.scenario_faults import change_faults
 from scheduling.services.still_holds import broken_since, over_but_untold
 from scheduling.solver.serialize import problem_to_json
 
-LOGGED = (*OF_CREWS, Change.What.SYSTEM)
+LOGGED = (*OF_CREWS, Change.What.SYSTEM, Change.What.DRYER)
 
 
 class AdoptError(Exception):

@@ -8,12 +8,12 @@ from django.core.management import call_command
 from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
-from finishing.models import Change, Company, Compound, Crew, JointingSystem, User
+from finishing.models import Change, Company, Compound, Crew, JointingSystem, Role, User
 from finishing.services.companies import start_company
 from finishing.services.file_imports import FileKind, Upload, import_file
 from tests.api.conftest import SignIn
 from tests.api.web.page_forms import fields_in, form_on
-from tests.factories import make_company, make_crew
+from tests.factories import make_company, make_crew, make_house
 
 pytestmark = pytest.mark.django_db
 
@@ -112,6 +112,48 @@ def test_compounds_systems_and_rates_are_told(client: Client, company: Company) 
     said = newest(client)
     assert "Labour rate of " in said
     assert "(Person-minutes: 9; Where it comes from: Timed" in said
+
+
+def test_pay_and_lines_for_builders_are_told_to_who_plans_alone(
+    client: Client, company: Company, crew: Crew, sign_in: SignIn
+) -> None:
+    Company.objects.filter(pk=company.pk).update(currency="EUR")
+    pay: dict[str, Any] = {
+        "new-1-crew": str(crew.public_id),
+        "new-1-stage": "tape",
+        "new-1-amount": "1.15",
+        "new-1-since": "2026-03-02",
+    }
+    save(client, "/company/pay/", **pay)
+    assert (
+        "Pay of North crew, by the m² of Tape coat, new (Amount: 1.15\xa0EUR; Holds from: Mon 2 Mar"
+        in newest(client)
+    )
+    page = f"/houses/{make_house(company, 'Mill Cottage').public_id}/extra-work/"
+    line = {"day": "2026-03-03", "text": "Chases filled", "hours": "1.5", "rate": "40"}
+    save(client, page, **{f"new-1-{name}": typed for name, typed in line.items()})
+    said = newest(client)
+    assert "Line for the builder of Mill Cottage, new (" in said
+    assert "What was done: Chases filled" in said
+    assert "Person-hours: 1.5" in said
+    assert "A person-hour: 40.00\xa0EUR" in said
+    reader = sign_in(company, role=Role.VIEWER)
+    assert "Nothing yet" in reader.get(PAGE).text
+
+
+def test_dryers_are_told_with_what_they_cost_to_who_plans(
+    client: Client, company: Company, sign_in: SignIn
+) -> None:
+    Company.objects.filter(pk=company.pk).update(currency="EUR")
+    for cost in "12.50", "14":
+        content = f"name,kind,heat_kw,cost_per_day\nYard heater,heater,3,{cost}\n".encode()
+        upload = Upload(FileKind.DRYERS, "dryers.csv", content)
+        now = datetime(2026, 3, 2, 9, tzinfo=UTC)
+        import_file(company=company, upload=upload, by=None, now=now, at_once=True)
+    assert "Dryer Yard heater: Cost per day 14.00\xa0EUR instead of 12.50\xa0EUR" in newest(client)
+    text = sign_in(company, role=Role.VIEWER).get(PAGE).text
+    assert "Dryer Yard heater, new" in text
+    assert "Cost per day" not in text
 
 
 def test_what_is_removed_is_told(client: Client, company: Company) -> None:

@@ -6,10 +6,12 @@ Who that is, a Celery worker or a thread of this process, is for the settings to
 """
 
 import atexit
+import logging
 from datetime import datetime
 from functools import partial
 
 from django.conf import settings
+from django.core.cache import cache
 from django.db import transaction
 from django.utils import timezone
 
@@ -28,6 +30,8 @@ from scheduling.services.overtaking import hurry, stop_older_runs
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import request_run, run_replan
 from scheduling.watch_thread import WatchThread
+
+log = logging.getLogger(__name__)
 
 HERE = OneThread[int](lambda run_id: run_replan(run_id=run_id))
 BESIDE = OneThread[int](lambda run_id: run_replan(run_id=run_id))
@@ -130,17 +134,29 @@ def send_soon() -> None:
 
 def answer_for_page[T](question: Question[T], *, company: Company, now: datetime) -> T:
     """Return an answer that is kept. Raises NotYetError where a worker, or a thread of this process
-    where none shares its cache, has yet to find it."""
+    where none shares its cache or none can be told, has yet to find it."""
     return answer_to_come(question, _have_answered, company=company, now=now)
 
 
 def _have_answered(company_id: int, question: str) -> None:
-    if not settings.ANSWERS_BY_WORKERS:
+    if not (settings.ANSWERS_BY_WORKERS and _is_told_to_a_worker(company_id, question)):
         ANSWERS.start((company_id, question))
-        return
-    from scheduling import tasks  # noqa: PLC0415 - loads Celery, others go without it
 
-    tasks.find_answer.delay(company_id, question)
+
+def _is_told_to_a_worker(company_id: int, question: str) -> bool:
+    if getattr(cache, "is_away", False):  # says a SharedCache: it would not bring the answer here
+        return False
+    # They load Celery, others go without it.
+    from kombu.exceptions import OperationalError  # noqa: PLC0415
+
+    from scheduling import tasks  # noqa: PLC0415
+
+    try:
+        tasks.find_answer.delay(company_id, question)
+    except OperationalError as error:
+        log.warning("no worker can be told to find %s: %s", question, error)
+        return False
+    return True
 
 
 def _start_lost_runs(now: datetime) -> None:

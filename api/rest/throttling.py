@@ -24,7 +24,10 @@ class PerMinute(BaseThrottle):
             return True
         key = f"api:{type(who).__name__}:{who.pk}:{int(self.now_s // WINDOW_S)}"
         cache.add(key, 0, timeout=2 * WINDOW_S)
-        return cache.incr(key) <= settings.API_PER_MINUTE
+        try:
+            return cache.incr(key) <= settings.API_PER_MINUTE
+        except ValueError:  # the cache has gone, or come back, since: it counts anew
+            return True
 
     def wait(self) -> float:
         """Return the seconds until the next minute, at least one."""

@@ -96,7 +96,7 @@ DATABASES = {"default": GIVEN.database}
 if GIVEN.cache_url:
     CACHES = {
         "default": {
-            "BACKEND": "django.core.cache.backends.redis.RedisCache",
+            "BACKEND": "finishing.services.shared_cache.SharedCache",
             "LOCATION": GIVEN.cache_url,
         }
     }

@@ -7,8 +7,10 @@ from types import SimpleNamespace
 import pytest
 from django.test import Client
 from django.utils import timezone
+from kombu.exceptions import OperationalError
 from pytest_django import DjangoAssertNumQueries, Settings
 
+from finishing.services.shared_cache import SharedCache
 from scheduling import jobs, tasks
 from tests.api.conftest import SignIn
 from tests.plans import published_from
@@ -16,6 +18,10 @@ from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
 PARTS = ("/fit/", "/odds/", "/runs/changed/", "/air/now/")
+NOBODY_THERE = {
+    "BACKEND": "finishing.services.shared_cache.SharedCache",
+    "LOCATION": "redis://127.0.0.1:1/1",
+}
 
 
 def test_a_page_comes_again_for_what_a_worker_finds(
@@ -56,6 +62,33 @@ def test_a_browser_without_scripts_comes_again_by_itself(
             shown = client.get(address)
         assert (shown.status_code, "Refresh" in shown.headers) == (200, False), address
     assert len(asked) == len(PARTS)
+
+
+@pytest.mark.parametrize("away", ["cache", "broker"])
+def test_without_redis_a_thread_finds_what_workers_would(
+    away: str, sign_in: SignIn, settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client = published_site(sign_in)
+    settings.ANSWERS_BY_WORKERS = True
+    told: list[str] = []
+    asked: list[tuple[int, str]] = []
+
+    def tell(_company: int, question: str) -> None:
+        told.append(question)
+        raise OperationalError("Connection refused")
+
+    monkeypatch.setattr(tasks.find_answer, "delay", tell)
+    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
+    monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
+    if away == "cache":
+        settings.CACHES = {"default": NOBODY_THERE}
+        monkeypatch.setattr(SharedCache, "_away_until", 0.0)
+    for address in PARTS:
+        assert client.get(address, headers={"HX-Request": "true"}).status_code == 204, address
+        jobs.find_answer(asked[-1])
+        assert client.get(address, headers={"HX-Request": "true"}).status_code == 200, address
+    assert client.get("/api/v1/houses/").status_code == 200
+    assert (len(asked), len(told)) == (len(PARTS), 0 if away == "cache" else len(PARTS))
 
 
 def published_site(sign_in: SignIn) -> Client:

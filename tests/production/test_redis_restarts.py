@@ -2,22 +2,30 @@
 twice."""
 
 import signal
+from contextlib import closing
+from dataclasses import replace
 from datetime import timedelta
+from http.client import HTTPConnection
 
 import pytest
+from django.db.models import F
 from django.utils import timezone
 
+from finishing.models import House
 from scheduling import jobs
 from scheduling.models import PlanRun
 from scheduling.queries.runs import BEGINS_WITHIN
 from scheduling.tasks import sweep_runs
-from tests.production.servers import await_that
+from tests.bench.office_people import PENDING, signed_in
+from tests.plans import first_plan
+from tests.production.servers import await_that, free_port
 from tests.production.stack import Stack
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.services
 
 DONE_WITHIN_S = 120.0
+PART = "/fit/"
 
 
 def test_runs_whose_messages_are_lost_are_each_done_once(
@@ -53,6 +61,33 @@ def test_a_worker_goes_on_when_its_broker_is_back(
         again = jobs.request_replan(company=second, now=MONDAY)
         await_that(lambda: all_done([again]), "the second run is done", DONE_WITHIN_S)
     assert [run.plans.count(), again.plans.count()] == [1, 1]
+
+
+def test_pages_do_without_redis_and_with_it_again(stack: Stack) -> None:
+    cache_url = stack.redis.address.removesuffix("0") + "1"
+    stack, port = replace(stack, more={"COATWEAVE_CACHE_URL": cache_url}), free_port()
+    company, house = make_site()
+    first_plan(company, timezone.now())
+    cookie = signed_in(company, 1)
+    with stack.pages(port, "--workers", "1"), stack.worker("--queues", "air"):
+        await_that(lambda: status(port, "/", cookie) == 200, "pages are there")
+        await_that(lambda: status(port, PART, cookie) == 200, "a worker has found it")
+        stack.redis.kill(signal.SIGKILL)
+        for address in (PART, "/odds/", "/air/now/", "/runs/", "/api/v1/houses/"):
+            assert status(port, address, cookie) in (200, PENDING), address
+            await_that(lambda of=address: status(port, of, cookie) == 200, address)  # type: ignore[misc]
+        stack.redis.start()
+        House.objects.filter(pk=house.pk).update(version=F("version") + 1)
+        await_that(lambda: status(port, PART, cookie) == 200, "it is found anew")
+
+
+def status(port: int, address: str, cookie: str) -> int:
+    with closing(HTTPConnection("127.0.0.1", port, timeout=30)) as asked:
+        try:
+            asked.request("GET", address, headers={"Cookie": cookie, "HX-Request": "true"})
+            return asked.getresponse().status
+        except OSError:  # nobody listens yet
+            return 0
 
 
 def all_done(runs: list[PlanRun]) -> bool:

@@ -91,14 +91,17 @@ class WebhookGroup(CompanyGroup):
 
 
 class PushGroup(CompanyGroup):
-    """The form of a calendar on another server that is added."""
+    """The form of a calendar on another server that is added. has_nothing_to_send: there is no
+    calendar of the company whose entries could be put there."""
 
     logs: tuple[Change.What, ...] = ()
+    has_nothing_to_send: bool
 
     def build(self) -> list[forms.Form]:
         form = PushForm(self.data, initial={"version": 0})
         links = links_of_company(self.company).filter(revoked_at=None).defer("body", "body_gzip")
         offer(form, "link", self.company, links)
+        self.has_nothing_to_send = not links
         return [form]
 
     def check(self) -> Iterable[Fault]:

@@ -170,6 +170,16 @@ def test_a_calendar_on_another_server(owner: Client, company: Company) -> None:
     assert "New secret" not in page.text
 
 
+def test_with_no_calendar_yet_the_form_leads_to_making_one(owner: Client, company: Company) -> None:
+    make_link(crew=make_crew(make_company("Other Finishing")))
+    new = "/company/sending/new/calendar/"
+    page = owner.get(new).text
+    assert 'name="link"' not in page
+    assert 'href="/company/feeds/"' in page
+    make_link(crew=make_crew(company))
+    assert 'name="link"' in owner.get(new).text
+
+
 def test_many_take_no_more_queries_than_one(
     owner: Client, company: Company, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:

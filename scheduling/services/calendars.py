@@ -19,19 +19,24 @@ from scheduling.solver.problem import Span, Window
 
 
 def crew_for_solver(
-    crew: Crew, timeline: Timeline, holidays: frozenset[date], more: Sequence[ExtraHours] = ()
+    crew: Crew,
+    timeline: Timeline,
+    holidays: frozenset[date],
+    more: Sequence[ExtraHours] = (),
+    *,
+    lends: bool = True,
 ) -> solver.Crew:
     """Return a crew with its windows, heads and skills, days off and holidays taken out.
 
     A window lacks a skill that the crew has (or borrows on some day), when nobody who is there
     that day has it. Extra hours are windows at a price, holiday or not, besides the crew's own.
-    more: extra hours besides those that are stored.
+    more: extra hours besides those that are stored. lends: whether people are lent to it and by it.
     """
-    every_skill = skills_of(members_ever(crew))
+    every_skill = skills_of(members_ever(crew) if lends else crew.members.all())
     price = -(-crew.company.extra_hour_price // TICKS_PER_HOUR)
     windows = []
     for number, day in enumerate(timeline.days(ZoneInfo(crew.zone))):
-        present = members_present(crew, day)
+        present = members_present(crew, day, lends=lends)
         if not present:
             continue
         lacks = every_skill - skills_of(present)
@@ -77,19 +82,19 @@ def skills_of(members: Iterable[CrewMember]) -> frozenset[str]:
     return frozenset(skill for member in members for skill in member.skills)
 
 
-def members_present(crew: Crew, day: date) -> list[CrewMember]:
+def members_present(crew: Crew, day: date, *, lends: bool = True) -> list[CrewMember]:
     """Return who works with a crew on a day, by membership dates, days off and loans.
 
-    Those it borrows come whether or not their own crew has the day off.
+    Those it borrows come whether or not their own crew has the day off. lends: whether loans count.
     """
     if any(row.day == day and row.member_id is None for row in crew.days_off.all()):
         return []
     own = [
         member
         for member in crew.members.all()
-        if not any(loan.day == day for loan in member.loans.all())
+        if not (lends and any(loan.day == day for loan in member.loans.all()))
     ]
-    borrowed = [loan.member for loan in crew.borrowed.all() if loan.day == day]
+    borrowed = [loan.member for loan in crew.borrowed.all() if lends and loan.day == day]
     return [member for member in (*own, *borrowed) if _works_on(member, day)]
 
 

@@ -88,7 +88,11 @@ class _Builder:
         holidays = frozenset(Holiday.objects.filter(company=company).values_list("day", flat=True))
         self.solver_crews = tuple(
             calendars.crew_for_solver(
-                crew, self.timeline, holidays, ground.extra_hours.get(str(crew.public_id), ())
+                crew,
+                self.timeline,
+                holidays,
+                ground.extra_hours.get(str(crew.public_id), ()),
+                lends=str(crew.public_id) not in ground.imagined,
             )
             for crew in self.crews
         )

@@ -15,7 +15,8 @@ Json = dict[str, Any]
 
 @dataclass(frozen=True)
 class CrewMore:
-    """Another crew that works whenever this one does, with as many people of the same skills."""
+    """Another crew that works whenever this one does, with as many people of the same skills.
+    Nobody is lent to it or by it."""
 
     kind: ClassVar[str] = "crew_more"
     crew: UUID

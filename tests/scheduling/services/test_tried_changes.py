@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from finishing.models import Company, Crew, Dryer, House, JointingSystem
+from finishing.models import Company, Crew, Dryer, House, JointingSystem, Loan
 from scheduling.services.inputs import build_inputs
 from scheduling.services.made_true import MAKE_TRUE, Making
 from scheduling.services.plan_inputs import WhatIf
@@ -35,8 +35,13 @@ TODAY = date(2026, 3, 2)
 
 
 def a_site() -> tuple[Company, House]:
+    """One of two crews that lend each other somebody for a day."""
     company, house = make_heated_site()
-    make_crew(company, "South crew", heads=1)
+    south = make_crew(company, "South crew", heads=1)
+    north = Crew.objects.get(company=company, name="North crew")
+    for number, (lender, crew) in enumerate([(south, north), (north, south)], start=1):
+        day, member = TODAY + timedelta(days=number), lender.members.order_by("pk")[0]
+        Loan.objects.create(company=company, member=member, crew=crew, day=day)
     Dryer.objects.create(
         company=company, name="Big dryer", count=2, litres_per_day=40, hold_humidity=0.2
     )

@@ -45,7 +45,15 @@ class FoundSerializer(serializers.Serializer[Any]):
 
     found_at = Instant()
     person_minutes = serializers.IntegerField(source="found.person_minutes")
-    compound_kg = serializers.FloatField(source="found.material.kg")
+    compound_kg = serializers.FloatField(
+        source="found.material.kg", help_text="as it is put on, with its water"
+    )
+    powder_kg = serializers.FloatField(
+        source="found.material.powder_kg",
+        default=None,
+        allow_null=True,
+        help_text="setting powder to buy for it; null: worked out before this was kept",
+    )
     tape_m = serializers.FloatField(source="found.material.tape_m")
     cost = serializers.SerializerMethodField()
     price_minor = serializers.SerializerMethodField(help_text="the cost with the margin")

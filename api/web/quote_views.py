@@ -35,6 +35,7 @@ class QuotePage:
     found_at: str = ""
     hours: str = ""
     kg: str = ""
+    powder_kg: str = ""
     tape_m: str = ""
     costs: tuple[tuple[str, str], ...] = ()
     price: str = ""
@@ -133,12 +134,14 @@ def _in_words(row: Quote) -> QuotePage:
         return QuotePage(row, found=False)
     cost = cost_found(row)
     in_time, holds_on = found["in_time"], found["holds_on"]
+    powder = found["material"].get("powder_kg", 0)  # not kept with what was found out before
     return QuotePage(
         row,
         found=True,
         found_at=moment(row.found_at, ZoneInfo(company.zone)),
         hours=figure(found["person_minutes"] / 60),
         kg=figure(found["material"]["kg"]),
+        powder_kg=figure(powder) if powder else "",
         tape_m=figure(found["material"]["tape_m"]),
         costs=tuple(zip(part_names(), part_amounts(cost, company), strict=True)),
         price=known_amount(price_found(row), company, known=not cost.unpriced),

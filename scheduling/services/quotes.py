@@ -1,6 +1,6 @@
 """What a house that is not yet won would take, cost, and when the present plan could promise it."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
@@ -13,6 +13,7 @@ from django.db import transaction
 from finishing.models import House, Quote, User
 from finishing.rules.costs import PARTS, Cost, rounded, total_of
 from finishing.rules.readiness import ODD_JOB
+from finishing.rules.vocabulary import Hardening
 from finishing.services.quotes import house_of_quote
 from finishing.services.rows import change_row
 from scheduling.models import PlannedTask
@@ -155,10 +156,21 @@ def _costs(asked: _Asked, outcome: Outcome) -> tuple[Cost, int, dict[str, float]
     sheet = TimeSheet.of_problem(problem_to_json(replace(asked.problem, curves={}, waits=())))
     times = sheet.visits(blocks_of(rows))
     visits = [asked.pricing.visit(time) for time in times if _is_of(time.block.house, asked)]
-    used = [row.details["material"] for row in rows if row.details]
-    material = {name: round(sum(one[name] for one in used), 1) for name in ("kg", "tape_m")}
+    material = _material_of([row.details for row in rows if row.details])
     minutes = sum(visit.person_minutes for visit in visits)
     return total_of(visit.cost for visit in visits), minutes, material
+
+
+def _material_of(tasks: Sequence[Mapping[str, Any]]) -> dict[str, float]:
+    """Return the kg of compound as it is put on, the kg of setting powder to buy for it, and the
+    metres of tape."""
+    used = [task["material"] for task in tasks]
+    mixed = [task["material"] for task in tasks if task["hardening"] == Hardening.SETS]
+    return {
+        "kg": round(sum(one["kg"] for one in used), 1),
+        "powder_kg": round(sum(one["powder_kg"] for one in mixed), 1),
+        "tape_m": round(sum(one["tape_m"] for one in used), 1),
+    }
 
 
 def _task_rows(asked: _Asked, outcome: Outcome) -> Iterator[PlannedTask]:

@@ -12,7 +12,7 @@ from tests.sites import MONDAY
 pytestmark = pytest.mark.django_db
 FOUND = {
     "person_minutes": 5400,
-    "material": {"kg": 812.5, "tape_m": 644.0},
+    "material": {"kg": 812.5, "powder_kg": 301.5, "tape_m": 644.0},
     "cost": {"labour": 405000, "material": 91250},
     "unpriced": ["travel_hour"],
     "holds": [],

@@ -58,7 +58,7 @@ def test_a_quote_is_worked_out_and_leaves_no_trace(house: House, by: User) -> No
     assert found["cost"]["labour"] == found["person_minutes"] * 75  # 45.00 an hour
     assert found["cost"]["late"] == 0
     assert price_found(quote) == round(sum(found["cost"].values()) * 1.2)
-    assert found["material"]["kg"] > 0
+    assert found["material"]["kg"] > found["material"]["powder_kg"] > 0
     assert found["holds"] == []
     assert date.fromisoformat(found["handover_on"]) > MONDAY.date()
 

@@ -107,7 +107,9 @@ class PaidVisitSerializer(serializers.Serializer[Any]):
     day = serializers.DateField()
     starts_at = Instant(source="start")
     is_start_reported = serializers.BooleanField(source="start_said")
-    minutes = serializers.IntegerField(allow_null=True, help_text="null: no end was reported")
+    minutes = serializers.IntegerField(
+        allow_null=True, help_text="null: no end after its start was reported"
+    )
     lines = PayLineSerializer(many=True)
     total_minor = serializers.IntegerField(source="total")
     remarks = serializers.ListField(child=serializers.CharField())

@@ -19,6 +19,7 @@ LONGEST = timedelta(days=366)
 REMARKS = {
     Remark.SILENT: gettext_lazy("not paid: work that nobody has reported"),
     Remark.NO_END: gettext_lazy("not paid: no finish reported on that day"),
+    Remark.NO_WORK: gettext_lazy("not paid: reported finished before set-up was over"),
     Remark.HEADS: gettext_lazy("other people than planned: by the crew's rate"),
     Remark.NO_RATE: gettext_lazy("hours not paid: no rate held on that day"),
     Remark.AREA_UNKNOWN: gettext_lazy("square metres not paid: they are not known"),

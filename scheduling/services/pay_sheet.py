@@ -20,6 +20,8 @@ class Remark(StrEnum):
     """Nobody has reported some of its work."""
     NO_END = "no_end"
     """It was not reported finished on its own day."""
+    NO_WORK = "no_work"
+    """It was reported finished before its work began, the set-up over."""
     HEADS = "heads"
     """As many others were there as the crew said: by the crew's rate, since nobody knows who."""
     NO_RATE = Unpaid.NO_RATE
@@ -88,7 +90,7 @@ def _sheet_visit(one: ReportedVisit, terms: PayTerms, zone: ZoneInfo) -> SheetVi
     at_work = one.minutes_from(start)
     around = (one.set_up + one.wash_up) // timedelta(minutes=1)
     minutes = None if at_work is None else at_work + around
-    reasons = list(_reasons(one, minutes))
+    reasons = list(_reasons(one, start, minutes))
     lines: tuple[PayLine, ...] = ()
     if minutes is not None:
         paid = visit_pay(_paid_visit(one, minutes), terms.on(day, one.visit.crew))
@@ -103,11 +105,12 @@ def _start(one: ReportedVisit) -> tuple[datetime, bool]:
     return min(datetime.fromisoformat(t["starts_at"]) for t in one.visit.content["tasks"]), False
 
 
-def _reasons(one: ReportedVisit, minutes: int | None) -> Iterator[Remark]:
+def _reasons(one: ReportedVisit, start: datetime, minutes: int | None) -> Iterator[Remark]:
     if one.silent:
         yield Remark.SILENT
     if minutes is None and (one.done or one.left):
-        yield Remark.NO_END
+        before = one.ended_at is not None and one.ended_at < start
+        yield Remark.NO_WORK if before else Remark.NO_END
     if one.heads != len(one.people):
         yield Remark.HEADS
 

@@ -10,7 +10,7 @@ from finishing.models import Crew
 from finishing.services.pay_terms import add_pay_term
 from scheduling.models import Report, Visit
 from scheduling.services.for_the_office import say_extra_work
-from scheduling.services.pay_sheet import pay_sheet
+from scheduling.services.pay_sheet import Remark, SheetVisit, pay_sheet
 from scheduling.services.rate_jobs import present_rates, rate_jobs
 from scheduling.services.reported_visits import ReportedVisit, reported_visits
 from scheduling.services.sent_reports import Sent
@@ -48,15 +48,30 @@ def told_of(visit: Visit) -> ReportedVisit:
 
 def paid(visit: Visit) -> int:
     """Return what the visit is paid, in minor units: a minute of one person is 100."""
+    return on_sheet(visit).total
+
+
+def remarks(visit: Visit) -> tuple[Remark, ...]:
+    return on_sheet(visit).remarks
+
+
+def on_sheet(visit: Visit) -> SheetVisit:
     day = visit.starts_at.date()
     now = visit.ends_at + timedelta(days=1)
     sheet = pay_sheet(company=visit.company, crew=visit.crew, first=day, last=day, now=now)
     (one,) = [one for one in sheet.visits if one.reported.visit == visit]
-    return one.total
+    return one
 
 
 def minutes(length: timedelta) -> int:
     return length // MINUTE
+
+
+def test_what_is_finished_before_its_set_up_is_over_says_so(visit: Visit) -> None:
+    say_started(tapped(visit, visit.starts_at))
+    say_finished(tapped(visit, visit.starts_at + 5 * MINUTE), {})
+    assert told_of(visit).done
+    assert remarks(visit) == (Remark.NO_WORK,)
 
 
 def test_a_visit_as_published_took_what_was_published(visit: Visit) -> None:

@@ -166,7 +166,7 @@ class _Past:
 
     def _by_others(self, house: House, worked: set[date]) -> Iterator[Held]:
         """Yield days on which others kept crews out: what crews met until it was settled or they
-        worked there again, and closures."""
+        worked there again, and areas closed in which all of its next visit's work lies."""
         for row in self._obstacles:
             if row.house_id == house.pk:
                 zone = ZoneInfo(row.crew.zone)
@@ -174,9 +174,16 @@ class _Past:
                 ended = (row.settled_at or self._now).astimezone(zone).date()
                 again = min((day for day in worked if day > begun), default=ended)
                 yield Held(Cause.OTHERS, begun, min(ended, again))
-        for closure in self._closures:
-            if closure.area.house_id == house.pk:
-                yield Held(Cause.OTHERS, closure.first_day, closure.last_day)
+        for before, after in pairwise(self._of_house[house.pk]):
+            areas = {task.get("area", "") for task in after.visit.content["tasks"]}
+            for day in _days([_day(before), _day(after)]):
+                if areas and areas <= self._closed_areas(house, day):
+                    yield Held(Cause.OTHERS, day, day)
+
+    def _closed_areas(self, house: House, day: date) -> set[str]:
+        """Return the areas of a house, by the names that visits have, that are closed on a day."""
+        rows = (row for row in self._closures if row.area.house_id == house.pk)
+        return {row.area.name for row in rows if row.first_day <= day <= row.last_day}
 
     @cached_property
     def _found_wet(self) -> list[Report]:

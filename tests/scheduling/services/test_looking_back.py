@@ -92,6 +92,22 @@ def test_what_others_kept_from_work_counts_before_drying(company: Company) -> No
     assert only_month(company).lost == {Cause.OTHERS: 2, Cause.DRYING: 1, Cause.ELSEWHERE: 0}
 
 
+def test_a_closed_area_keeps_from_the_work_that_lies_in_it_alone(company: Company) -> None:
+    """Tuesday and Wednesday upstairs is closed, before a visit there; on Friday, before one below,
+    upstairs keeps nobody out."""
+    crew, house = make_crew(company), make_house(company)
+    for day, area in (("02", "Below"), ("05", "Upstairs"), ("09", "Below")):
+        row = visit(crew, house, f"2026-03-{day}")
+        row.content["tasks"][0]["area"] = area
+        row.save()
+        worked(row, 240)
+    above = house.areas.create(company=company, name="Upstairs")
+    for first, last in ((3, 4), (6, 6)):
+        days = {"first_day": date(2026, 3, first), "last_day": date(2026, 3, last)}
+        above.closures.create(company=company, **days)
+    assert only_month(company).lost == {Cause.OTHERS: 2, Cause.DRYING: 0, Cause.ELSEWHERE: 1}
+
+
 def test_a_visit_of_which_nobody_said_anything_counts_as_done(company: Company) -> None:
     crew, house = make_crew(company), make_house(company)
     visit(crew, house, "2026-03-02")

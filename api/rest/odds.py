@@ -11,6 +11,7 @@ from rest_framework.response import Response
 from api.rest.errors import Conflict
 from api.rest.resource import CompanyResource
 from finishing.rules.histories import LEAST_DAYS
+from scheduling.services.kept_answers import kept_answer
 from scheduling.services.odds import NothingPlannedError, current_odds
 from scheduling.services.source_histories import TooLittleAirError
 
@@ -61,7 +62,7 @@ class Odds(CompanyResource):
     def get(self, request: Request) -> Response:
         """Return the odds of what is published, or else of the working plan."""
         try:
-            found = current_odds(company=self.company(request), now=timezone.now())
+            found = kept_answer(current_odds, company=self.company(request), now=timezone.now())
         except NothingPlannedError:
             raise Conflict("No work is planned yet.") from None
         except TooLittleAirError as error:

@@ -3,6 +3,8 @@
 from datetime import date
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from finishing.models import AirSource
 from scheduling.services.odds import current_odds
@@ -18,7 +20,12 @@ def test_it_gives_the_odds_of_each_handover(sign_in: SignIn) -> None:
     AirSource.objects.all().delete()
     steady_air(company, temperature_c=20.0, humidity=0.5, first=date(2026, 1, 20))
     plan_from(company)
-    got = sign_in(company).get("/api/v1/odds/").json()
+    client = sign_in(company)
+    with CaptureQueriesContext(connection) as first:
+        got = client.get("/api/v1/odds/").json()
+    with CaptureQueriesContext(connection) as again:
+        assert client.get("/api/v1/odds/").json() == got
+    assert 2 * len(again) < len(first), "it is kept, not worked out anew"
     expected = current_odds(company=company, now=MONDAY)
     assert got["histories"] == 500
     (promise,) = got["handovers"]

@@ -1,6 +1,6 @@
 """/api/v1/material/: what the working plan needs, what to order by when, what crews load."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.utils import timezone
@@ -112,7 +112,7 @@ class Material(CompanyResource):
                         _visit(
                             visit,
                             found.loads.by_visit.get(visit.key, ()),
-                            mix_notes(visit.tasks, compounds, rates),
+                            mix_notes(visit.tasks, compounds, rates, heads=visit.heads),
                             late.get(visit.key),
                         )
                         for visit in found.visits
@@ -151,7 +151,7 @@ def _need(need: Need) -> dict[str, Any]:
 
 
 def _visit(
-    visit: MaterialVisit, loads: Sequence[Load], notes: Sequence[MixNote], late: LateVisit | None
+    visit: MaterialVisit, loads: Sequence[Load], notes: Iterable[MixNote], late: LateVisit | None
 ) -> dict[str, Any]:
     return {
         "planned_visit": visit.key,

@@ -20,6 +20,7 @@ class CrewMaterial:
         self.catalogue = read_catalogue(crew.company)
         self.rates = litres_per_hour(crew.company)
         self.loads = loads_of_crew(crew, self.catalogue, now=now)
+        self.heads = {one.key: one.heads for one in self.loads.visits}
 
     def load_of(self, visit: Visit) -> list[str]:
         """Say what to load for a visit."""
@@ -31,4 +32,8 @@ class CrewMaterial:
         return mix_lines(self._mixes(visit), self.zone, self.measures)
 
     def _mixes(self, visit: Visit) -> list[MixNote]:
-        return mix_notes(visit.content["tasks"], self.catalogue.compounds, self.rates)
+        heads = self.heads.get(str(visit.public_id))
+        if heads is None:  # called off, or long over
+            return []
+        tasks, compounds = visit.content["tasks"], self.catalogue.compounds
+        return list(mix_notes(tasks, compounds, self.rates, heads=heads))

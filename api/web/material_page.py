@@ -184,7 +184,7 @@ def _loads(company: Company, found: Material, today: date) -> Iterator[VisitLoad
         if visit.day >= today + LOADS_AHEAD:
             break
         loads = found.loads.by_visit.get(visit.key, ())
-        notes = mix_notes(visit.tasks, compounds, rates)
+        notes = list(mix_notes(visit.tasks, compounds, rates, heads=visit.heads))
         if loads or notes:
             zone = ZoneInfo(visit.crew.zone)
             starts = moment(visit.starts_at, zone)

@@ -122,15 +122,18 @@ def stage_material(
     area_m2: float,
     compound: Compound | None,
     waste_share: float = WASTE_SHARE,
+    tape_per_m: float | None = None,
 ) -> Material:
     """Return what to bring for a stage, waste included.
 
-    compound: None for a stage that uses none. Setting powder and its mixing water are told apart;
-    ready-mixed compound has neither.
+    compound: None for a stage that uses none. tape_per_m: metres of tape for a metre of
+    joint, None for the compound's share of waste. Setting powder and its mixing water are told
+    apart; ready-mixed compound has neither.
     """
     if compound is None:
         return Material()
     with_waste = 1 + waste_share
+    tape_per_m = with_waste if tape_per_m is None else tape_per_m
     litres = litres_for(stage_work, quantities, area_m2=area_m2) * with_waste
     kg = litres * compound.density_kg_per_l
     mixed = compound.hardening is Hardening.SETS
@@ -139,11 +142,11 @@ def stage_material(
         kg=kg,
         powder_kg=litres * compound.powder_kg_per_l,
         water_l=kg * compound.water_fraction if mixed else 0.0,
-        tape_m=_tape_m(stage_work, quantities) * with_waste,
+        tape_m=_taped_m(stage_work, quantities) * tape_per_m,
     )
 
 
-def _tape_m(stage_work: StageWork, quantities: Mapping[JointKind, float]) -> float:
+def _taped_m(stage_work: StageWork, quantities: Mapping[JointKind, float]) -> float:
     if stage_work.stage is not Stage.TAPE:
         return 0.0
     return sum(

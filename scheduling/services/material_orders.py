@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from finishing.models import Company
+from finishing.queries.crews import read_people
 from finishing.queries.materials import Catalogue, Item, read_catalogue, stock_of
 from finishing.rules.ordering import Arrival, Covered, Needed, cover
 from scheduling.services.material_uses import MaterialVisit
@@ -68,26 +69,25 @@ class Material:
 
 def company_material(*, company: Company, now: datetime) -> Material:
     """Return what a company's working plan asks for, in a fixed number of queries."""
-    return _material(company, read_catalogue(company), now, until=None)
+    found = _material(company, read_catalogue(company), now)
+    read_people({visit.crew for visit in found.visits})
+    return found
 
 
 def late_visits(*, company: Company, now: datetime) -> dict[str, LateVisit]:
     """Return by key (id of the first task) the visits whose material cannot be there in time.
 
-    None is further ahead than the longest delivery takes: no more of the plan is read, and nothing
-    where all is always there.
+    The whole plan is read, since the packs of a visit are chosen for all that comes after it in
+    its house; and nothing where all is always there.
     """
     catalogue = read_catalogue(company)
     if not catalogue.longest_lead:
         return {}
-    until = start_of_today(company, now) + timedelta(days=catalogue.longest_lead + 1)
-    return {one.visit.key: one for one in _material(company, catalogue, now, until).late}
+    return {one.visit.key: one for one in _material(company, catalogue, now).late}
 
 
-def _material(
-    company: Company, catalogue: Catalogue, now: datetime, until: datetime | None
-) -> Material:
-    loads = loads_to_come(company, catalogue, now=now, until=until)
+def _material(company: Company, catalogue: Catalogue, now: datetime) -> Material:
+    loads = loads_to_come(company, catalogue, now=now)
     visits = to_come(loads, start_of_today(company, now))
     covered = _covered(company, loads, visits, now)
     return Material(

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Any
@@ -16,6 +16,7 @@ from finishing.rules.used_up import Worked, units_used
 from finishing.rules.vocabulary import Hardening, JointKind, Stage
 from scheduling.models import PlannedTask, Visit
 from scheduling.queries.visits import Block
+from scheduling.services.calendars import members_present
 
 type Codes = Mapping[str, Any]
 type Amounts = dict[Item, float]
@@ -24,7 +25,8 @@ type Amounts = dict[Item, float]
 @dataclass(frozen=True)
 class MaterialVisit:
     """A visit with what it uses. key: names it among others; tasks: their details with key and
-    stage; fasteners_l: how many of the mixed litres go on fasteners."""
+    stage; fasteners_l: how many of the mixed litres go on fasteners; told_heads: how many were told
+    of it, None for a visit of a plan."""
 
     key: str
     crew: Crew
@@ -35,10 +37,19 @@ class MaterialVisit:
     amounts: Amounts
     litres: float
     fasteners_l: float
+    told_heads: int | None = None
+
+    @property
+    def heads(self) -> int:
+        """How many work there; one where nobody is named. Of a plan's visit it needs the crew's
+        people (``read_people``)."""
+        heads = self.told_heads
+        return max(1, len(members_present(self.crew, self.day)) if heads is None else heads)
 
 
 class VisitReader:
-    """Reads visits of one company, whose catalogue and tapes these are."""
+    """Reads visits of one company, whose catalogue and tapes these are. Of published visits
+    it needs the people."""
 
     def __init__(self, company: Company, catalogue: Catalogue, tapes: Tapes) -> None:
         self.catalogue = catalogue
@@ -55,9 +66,10 @@ class VisitReader:
 
     def told(self, visit: Visit, crew: Crew) -> MaterialVisit:
         """Return a published visit of a crew."""
-        return self._read(
-            str(visit.public_id), crew, visit.house, visit.starts_at, visit.content["tasks"]
-        )
+        tasks = visit.content["tasks"]
+        heads = sum(person.cancelled_at is None for person in visit.people.all())
+        read = self._read(str(visit.public_id), crew, visit.house, visit.starts_at, tasks)
+        return replace(read, told_heads=heads)
 
     def _read(
         self, key: str, crew: Crew, house: House, starts_at: datetime, tasks: Sequence[Codes]

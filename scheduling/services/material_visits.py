@@ -15,22 +15,18 @@ from scheduling.services.van_loads import LOOKED_BACK, VanLoads, van_loads
 _FAR = timedelta(days=3650)
 
 
-def loads_to_come(
-    company: Company, catalogue: Catalogue, *, now: datetime, until: datetime | None = None
-) -> VanLoads:
+def loads_to_come(company: Company, catalogue: Catalogue, *, now: datetime) -> VanLoads:
     """Return the loads of the working plan from today on, in a fixed number of queries; those of
-    the last weeks, as crews were told, come first.
-
-    until: visits that start later are left out.
-    """
+    the last weeks, as crews were told, come first."""
     reader = VisitReader(company, catalogue, tapes_of(company))
     today = start_of_today(company, now)
     crews = list(Crew.objects.filter(company=company).select_related("company"))
     houses = list(House.objects.filter(company=company))
     plan = working_plan(company)
-    last = until or now + _FAR
     blocks = (
-        blocks_between(plan, today, last, crews=crews, houses=houses) if plan is not None else []
+        blocks_between(plan, today, now + _FAR, crews=crews, houses=houses)
+        if plan is not None
+        else []
     )
     planned = (reader.planned(block) for block in blocks if block.tasks[0].starts_at >= today)
     crew_of = {crew.pk: crew for crew in crews}
@@ -44,7 +40,8 @@ def loads_of_crew(crew: Crew, catalogue: Catalogue, *, now: datetime) -> VanLoad
         now.astimezone(ZoneInfo(crew.zone)).date(), time.min, ZoneInfo(crew.zone)
     )
     rows = Visit.objects.filter(company=crew.company_id, crew=crew, cancelled_at=None)
-    visits = list(rows.filter(starts_at__gte=today - LOOKED_BACK).select_related("house"))
+    rows = rows.filter(starts_at__gte=today - LOOKED_BACK)
+    visits = list(rows.select_related("house").prefetch_related("people"))
     houses = {visit.house_id for visit in visits}
     reader = VisitReader(crew.company, catalogue, tapes_of(crew.company, houses))
     return van_loads((reader.told(visit, crew) for visit in visits), now=today)
@@ -73,4 +70,4 @@ def _told(company: Company, today: datetime) -> list[Visit]:
         starts_at__gte=today - LOOKED_BACK,
         starts_at__lt=today,
     )
-    return list(rows.select_related("house"))
+    return list(rows.select_related("house").prefetch_related("people"))

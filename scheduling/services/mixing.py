@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import groupby
-from math import ceil
 
 from finishing.models import Compound
 from finishing.queries.compounds import compound_rule
@@ -32,22 +31,15 @@ def mix_notes(
     tasks: Sequence[Codes],
     compounds: Mapping[str, Compound],
     litres_per_hour: Mapping[Stage, float],
-) -> list[MixNote]:
-    """Return how a visit's setting compounds are mixed, in order of work.
+    *,
+    heads: int,
+) -> Iterator[MixNote]:
+    """Yield how a visit's setting compounds are mixed, in order of work.
 
     tasks: their details with stage and when they start and end. compounds: the company's, by name;
     of one that is gone nothing is known. litres_per_hour: what one person puts on, by stage.
+    heads: how many are at the visit.
     """
-    heads = _heads(tasks)
-    return list(_notes(tasks, compounds, litres_per_hour, heads))
-
-
-def _notes(
-    tasks: Sequence[Codes],
-    compounds: Mapping[str, Compound],
-    litres_per_hour: Mapping[Stage, float],
-    heads: int,
-) -> Iterator[MixNote]:
     setting = [task for task in tasks if task.get("hardening") == Hardening.SETS]
     for (name, code), grouped in groupby(setting, key=lambda t: (t["compound"], t["stage"])):
         group, row = list(grouped), compounds.get(name)
@@ -64,15 +56,3 @@ def _notes(
         ends = max(datetime.fromisoformat(task["ends_at"]) for task in group)
         last_by = ends - timedelta(minutes=mixes.placing_minutes)
         yield MixNote(name, stage, mixes, last_by, heads, other.name if other else "")
-
-
-def _heads(tasks: Sequence[Codes]) -> int:
-    """Return how many people are at work: the work of a task by how long it takes, breaks among it,
-    so that no task says more than there are."""
-    found = [1]
-    for task in tasks:
-        start, end = (datetime.fromisoformat(task[name]) for name in ("starts_at", "ends_at"))
-        minutes = (end - start).total_seconds() / 60
-        if minutes > 0:
-            found.append(ceil(task.get("person_minutes", 0) / minutes))
-    return max(found)

@@ -13,6 +13,7 @@ from finishing.models import (
     JointingSystem,
     LabourRate,
     Room,
+    Supply,
     Surface,
     SystemStage,
 )
@@ -23,6 +24,8 @@ from finishing.rules.coats import StageWork, stage_plan
 from finishing.rules.compounds import NEEDS_COMPOUND, System
 from finishing.rules.labour import DEFAULT_RATES, Rate, person_minutes
 from finishing.rules.levels import coats_for
+from finishing.rules.supplies import USED_PER_UNIT, SupplyKind
+from finishing.rules.used_up import TAPES
 from finishing.rules.vocabulary import CornerTool, Family, JointKind, RoomKind, Stage
 
 ORDER = tuple(Stage)
@@ -50,7 +53,8 @@ class SurfaceWork:
 
 @dataclass(frozen=True)
 class RoomStage:
-    """One stage of a room over all its surfaces, ceilings first. rates: those of its minutes."""
+    """One stage of a room over all its surfaces, ceilings first. rates: those of its minutes.
+    tape_per_m: metres of tape that a metre of joint takes."""
 
     room: Room
     stage: Stage
@@ -58,6 +62,7 @@ class RoomStage:
     compound: trade.Compound | None
     person_minutes: int
     rates: tuple[Rate, ...] = ()
+    tape_per_m: float = 1.0
 
     @property
     def key(self) -> str:
@@ -79,6 +84,7 @@ class Settings:
     """What a company has set, as the rules want it; read once for all houses.
 
     swaps: by house (primary key) and stage the name of a compound tried instead of the system's.
+    used_per_unit: of supplies, as the company buys them.
     """
 
     company: Company
@@ -86,6 +92,7 @@ class Settings:
     compounds: tuple[trade.Compound, ...]
     systems: Mapping[int, System]
     default_system: int | None
+    used_per_unit: Mapping[SupplyKind, float]
     swaps: Mapping[tuple[int, Stage], str] = field(default_factory=dict)
 
     def stages_at(self, surface: Surface) -> frozenset[Stage]:
@@ -101,6 +108,10 @@ class Settings:
             stage: name for (house, stage), name in self.swaps.items() if house == area.house_id
         }
         return replace(system, by_stage={**system.by_stage, **tried}) if tried else system
+
+    def tape_per_m(self, area: Area) -> float:
+        """Return the metres of an area's tape that are bought for a metre of joint."""
+        return self.used_per_unit[TAPES[self.system_for(area).tape]]
 
     def compounds_for(self, area: Area) -> dict[Stage, trade.Compound]:
         """Return the compounds of an area's system by stage."""
@@ -124,7 +135,13 @@ def read_settings(company: Company) -> Settings:
         compounds=tuple(compound_rule(row) for row in Compound.objects.filter(company=company)),
         systems={row.pk: system_rule(row) for row in rows},
         default_system=next((row.pk for row in rows if row.is_default), None),
+        used_per_unit={**USED_PER_UNIT, **_own_use(company)},
     )
+
+
+def _own_use(company: Company) -> dict[SupplyKind, float]:
+    own = Supply.objects.filter(company=company)
+    return {SupplyKind(kind): used for kind, used in own.values_list("kind", "used_per_unit")}
 
 
 def _rate(default: Rate, own: LabourRate | None) -> Rate:
@@ -153,7 +170,7 @@ def stages_of(
             per_stage.setdefault(part.work.stage, []).append(part)
     if Stage.FINISH in per_stage:  # another surface's finish coat brings the second faces along
         per_stage[Stage.FINISH] += per_stage.pop(Stage.OTHER_FACE, [])
-    compounds = settings.compounds_for(area)
+    compounds, tape_per_m = settings.compounds_for(area), settings.tape_per_m(area)
     return [
         RoomStage(
             room,
@@ -162,6 +179,7 @@ def stages_of(
             compounds.get(stage),
             _minutes(room, per_stage[stage], settings.rates),
             settings.rates,
+            tape_per_m,
         )
         for stage in ORDER
         if stage in per_stage

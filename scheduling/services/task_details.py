@@ -147,7 +147,11 @@ def _material(stage: RoomStage, share: float) -> dict[str, float]:
     total = Material()
     for part in stage.surfaces:
         added = stage_material(
-            part.work, part.quantities, area_m2=part.surface.area_m2, compound=stage.compound
+            part.work,
+            part.quantities,
+            area_m2=part.surface.area_m2,
+            compound=stage.compound,
+            tape_per_m=stage.tape_per_m,
         )
         total = Material(
             litres=total.litres + added.litres,

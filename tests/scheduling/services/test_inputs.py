@@ -364,7 +364,7 @@ def test_reading_all_rows_takes_a_fixed_number_of_queries(
     for number in range(4):
         make_house(company, f"House {number}", rooms=("A", "B"))
     make_crew(company, "South crew")
-    with django_assert_max_num_queries(34):
+    with django_assert_max_num_queries(35):
         inputs_of(company)
 
 

@@ -6,15 +6,16 @@ from typing import Any
 
 import pytest
 
-from finishing.models import Company, Compound, Crew, House, StockLine, Supply
+from finishing.models import Company, Compound, Crew, CrewMember, House, StockLine, Supply
 from finishing.queries.materials import litres_per_hour, read_catalogue
 from finishing.rules.supplies import SupplyKind
 from finishing.rules.vocabulary import Stage
+from scheduling.models import PlannedTask
 from scheduling.services.inputs import build_inputs
 from scheduling.services.material_needs import needs_of
 from scheduling.services.material_orders import Material, company_material, late_visits
 from scheduling.services.material_visits import loads_of_crew
-from scheduling.services.mixing import mix_notes
+from scheduling.services.mixing import MixNote, mix_notes
 from scheduling.services.publish import publish_plan
 from scheduling.solver.construct import construct
 from scheduling.solver.verify import verify
@@ -139,6 +140,25 @@ def test_packs_bought_for_a_house_are_late_for_each_visit_that_opens_one_too_ear
     assert [one.visit.day for one in late] == [date(2026, 3, 3), date(2026, 3, 4)]
 
 
+def test_what_comes_after_the_longest_delivery_has_its_say_in_what_is_late(
+    company: Company, crew: Crew, house: House
+) -> None:
+    """Four kg on Tuesday and 14 in three weeks are one pack of 20, which the store has not; four
+    alone would be the pack of five that it has."""
+    compound = pails(company, pack_kg=[5.0, 20.0], lead_days=3)
+    StockLine.objects.create(
+        company=company, compound=compound, pack_size=5, packs=1, arrives_on=MONDAY.date()
+    )
+    rows = [
+        task(crew, house, "2026-03-03 08:00", **uses(4.0)),
+        task(crew, house, "2026-03-24 08:00", **uses(14.0), stage=Stage.FINISH),
+    ]
+    make_plan(company, rows)
+    late = company_material(company=company, now=MONDAY).late
+    assert [one.visit.day for one in late] == [date(2026, 3, 3)]
+    assert late_visits(company=company, now=MONDAY).keys() == {one.visit.key for one in late}
+
+
 def test_what_is_in_the_store_is_opened_before_what_the_house_needs_more_is_there(
     company: Company, crew: Crew, house: House
 ) -> None:
@@ -175,22 +195,25 @@ def test_a_crew_loads_what_is_left_of_the_weeks_before(
 
 
 def test_tape_beads_and_sandpaper_are_counted_with_their_waste(company: Company) -> None:
-    """Four surfaces of 36 m of tape each and 10 % of waste: 158.4 m, in rolls of 75 m three."""
+    """Surfaces of 36 m of tape each, of which this company buys a quarter more: crews are told of
+    as many metres as they load."""
     for kind, packs in ((SupplyKind.PAPER_TAPE, [75]), (SupplyKind.SANDPAPER, [25])):
-        used = 1.1 if kind is SupplyKind.PAPER_TAPE else 0.04
+        used = 1.25 if kind is SupplyKind.PAPER_TAPE else 0.04
         Supply.objects.create(
             company=company, kind=kind, name=str(kind), packs=packs, used_per_unit=used
         )
-    first_plan(company)
+    plan = first_plan(company)
     found = company_material(company=company, now=MONDAY)
     (need,) = needs_of(found.visits).by_house
     amounts = {item.name: amount for item, amount in need.amounts.items()}
     surfaces = House.objects.get(company=company).areas.get().rooms.count()
-    assert amounts["paper_tape"] == pytest.approx(surfaces * 36 * 1.1, rel=0.01)
+    assert amounts["paper_tape"] == pytest.approx(surfaces * 36 * 1.25, rel=0.01)
+    told = sum(row.details["material"]["tape_m"] for row in plan.tasks.all())
+    assert told == pytest.approx(amounts["paper_tape"], abs=0.1)
     assert amounts["sandpaper"] > 0
     assert 0 < need.fasteners_l < need.litres
     tape = [line for line in found.lines if line.item.name == "paper_tape"]
-    assert sum(size * count for line in tape for size, count in line.packs) >= surfaces * 39.6
+    assert sum(size * count for line in tape for size, count in line.packs) >= surfaces * 45
 
 
 def test_starts_before_the_delivery_are_closed_where_plans_wait_for_it(
@@ -262,13 +285,21 @@ def test_mixes_of_a_visit_end_in_time(company: Company, crew: Crew, house: House
     )
     make_plan(company, [row])
     (visit,) = company_material(company=company, now=MONDAY).visits
-    (note,) = mix_notes(visit.tasks, read_catalogue(company).compounds, litres_per_hour(company))
+    (note,) = notes_of(company)
     assert (note.mixes.count, note.heads, note.instead) == (3, 2, "")
     assert note.last_by == row.ends_at - timedelta(minutes=40)
-    with_a_break = {**visit.tasks[0], "person_minutes": 220}
-    (note,) = mix_notes([with_a_break], read_catalogue(company).compounds, litres_per_hour(company))
-    assert note.heads == 2, "220 person-minutes in 180 are more than one works"
     assert {item.name: amount for item, amount in visit.amounts.items()} == {SETTING: 20.0}
+    CrewMember.objects.create(company=company, crew=crew, name="Third", skills=["taping"])
+    PlannedTask.objects.update(details={**row.details, "person_minutes": 3 * 120})
+    (note,) = notes_of(company)
+    assert (note.mixes.count, note.heads) == (2, 3), "an hour's break takes nobody away"
+
+
+def notes_of(company: Company) -> list[MixNote]:
+    """How the one visit of the plan is mixed."""
+    (visit,) = company_material(company=company, now=MONDAY).visits
+    compounds, rates = read_catalogue(company).compounds, litres_per_hour(company)
+    return list(mix_notes(visit.tasks, compounds, rates, heads=visit.heads))
 
 
 def test_silly_batches_name_a_compound_that_can_be_worked_longer(
@@ -277,8 +308,7 @@ def test_silly_batches_name_a_compound_that_can_be_worked_longer(
     material = {"litres": 70.0, "kg": 112.0, "powder_kg": 70.0, "water_l": 42.0, "tape_m": 0.0}
     details: dict[str, Any] = {"compound": SETTING, "hardening": "sets", "material": material}
     make_plan(company, [task(crew, house, "2026-03-03 08:00", minutes=400, **details)])
-    (visit,) = company_material(company=company, now=MONDAY).visits
-    (note,) = mix_notes(visit.tasks, read_catalogue(company).compounds, litres_per_hour(company))
+    (note,) = notes_of(company)
     assert note.instead == "Setting base, 90 min working"
 
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from api.web.moments import hour_text, local
 from api.web.sending import switched_off
 from api.web.sent import SentLine, sent_lines
-from api.web.standing import Standing, company_standing
+from api.web.standing import Standing, standing_since
 from api.web.visits import house_tint
 from finishing.models import Company, Crew, House
 from scheduling.models import Outgoing, Publication, Visit
@@ -87,7 +87,7 @@ def publishing_page(company: Company, *, now: datetime) -> PublishingPage:
     revisions = list(rows.order_by("-revision")[:REVISIONS_SHOWN])
     zone = ZoneInfo(company.zone)
     return PublishingPage(
-        standing=company_standing(company),
+        standing=standing_since(company, revisions[0] if revisions else None),
         refusal=refusal,
         is_new=bool(pending and pending.is_new),
         crews=_crews(pending) if pending else [],

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from finishing.models import Company, House
-from scheduling.models import CompanyPlans, Plan
+from scheduling.models import CompanyPlans, Plan, Publication
 from scheduling.models.run import without_large
 from scheduling.queries.plans import latest_publication
 from scheduling.wording import Codes, handover_sentence, hold_sentence, moment
@@ -23,9 +23,13 @@ class Standing:
 
 def company_standing(company: Company) -> Standing:
     """Return where the company stands, in two queries."""
+    return standing_since(company, latest_publication(company))
+
+
+def standing_since(company: Company, last: Publication | None) -> Standing:
+    """Return where the company stands, in one query. last: its last publication."""
     rows = CompanyPlans.objects.filter(company=company).select_related("working__run")
     plans = rows.defer(*without_large("working__run")).first()
-    last = latest_publication(company)
     return Standing(
         plan=plans.working if plans else None,
         differs=plans is not None and plans.working_id != plans.published_id,

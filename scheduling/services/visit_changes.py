@@ -1,9 +1,12 @@
 """What publishing a plan changes: visits that are new, moved, cancelled, or as they were."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from heapq import merge
+from itertools import groupby
+from operator import itemgetter
 from typing import Any, ClassVar
 from uuid import uuid4
 
@@ -15,6 +18,9 @@ from scheduling.services.visit_content import freeze_content, task_minutes, told
 from scheduling.services.visit_matching import Work, match_work
 from scheduling.timezones import pinned_zone
 from scheduling.visit_wording import visit_description, visit_title
+
+AT_ONCE = 100
+"""Rows that are read at a time: together they have megabytes."""
 
 
 @dataclass
@@ -53,16 +59,41 @@ def visit_changes(company: Company, blocks: Sequence[Block], now: datetime) -> V
 
     A crew at a time: none takes over another's visit, and what all of them say, twice, is much.
     """
-    published = Visit.objects.filter(company=company, ends_at__gt=now)
-    told = published.order_by("crew").values_list("crew", flat=True).distinct()
     by_crew: dict[int, list[Block]] = defaultdict(list)
     for block in blocks:
         by_crew[block.crew.pk].append(block)
     changes = VisitChanges()
-    for crew in dict.fromkeys([*by_crew, *told]):
-        visits = list(published.filter(crew=crew).select_related("crew", "house"))
-        _add_changes(changes, visits, _drafts(company, by_crew[crew], now), now)
+    for crew, visits, details in _said_by_crew(company, blocks, now):
+        drafts = [_draft(block, details, now) for block in by_crew[crew]]
+        _add_changes(changes, visits, drafts, now)
     return changes
+
+
+type Details = dict[int, Mapping[str, Any]]
+"""By task (pk). Blocks themselves never hold what is said of their tasks."""
+
+
+def _said_by_crew(
+    company: Company, blocks: Iterable[Block], now: datetime
+) -> Iterator[tuple[int, list[Visit], Details]]:
+    """Read crew by crew, in two queries, the published visits and what blocks are to say."""
+    published = Visit.objects.filter(company=company, ends_at__gt=now)
+    visits = published.select_related("crew", "house").order_by("crew_id")
+    tasks = [task.pk for block in blocks for task in block.tasks]
+    planned = PlannedTask.objects.filter(company=company, pk__in=tasks).order_by("crew_id")
+    streams: tuple[Iterable[tuple[int, Any]], ...] = (
+        ((visit.crew_id, visit) for visit in visits.iterator(AT_ONCE)),
+        ((task.crew_id, task) for task in planned.only("crew_id", "details").iterator(AT_ONCE)),
+    )
+    for crew, rows in groupby(merge(*streams, key=itemgetter(0)), key=itemgetter(0)):
+        told: list[Visit] = []
+        details: Details = {}
+        for _crew, row in rows:
+            if isinstance(row, Visit):
+                told.append(row)
+            else:
+                details[row.pk] = row.details
+        yield crew, told, details
 
 
 def _add_changes(
@@ -94,14 +125,6 @@ def _add_taken_over(changes: VisitChanges, visit: Visit, draft: Visit, now: date
     else:
         _take_over(visit, draft, now)
         changes.moved.append(visit)
-
-
-def _drafts(company: Company, blocks: Iterable[Block], now: datetime) -> list[Visit]:
-    """Return blocks as visits; blocks themselves never hold what is said of their tasks."""
-    tasks = [task.pk for block in blocks for task in block.tasks]
-    rows = PlannedTask.objects.filter(company=company, pk__in=tasks).order_by()
-    details = dict(rows.values_list("pk", "details"))
-    return [_draft(block, details, now) for block in blocks]
 
 
 def _draft(block: Block, details: Mapping[int, Mapping[str, Any]], now: datetime) -> Visit:

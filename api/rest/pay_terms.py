@@ -115,10 +115,21 @@ class PaidVisitSerializer(serializers.Serializer[Any]):
     remarks = serializers.ListField(child=serializers.CharField())
 
 
+class UnpaidExtraWorkSerializer(serializers.Serializer[Any]):
+    extra_work = serializers.UUIDField(source="public_id")
+    house = serializers.UUIDField(source="house.public_id")
+    at = Instant()
+    what = serializers.CharField()
+    person_minutes = serializers.IntegerField()
+
+
 class PaySheetSerializer(serializers.Serializer[Any]):
     first = serializers.DateField()
     last = serializers.DateField()
     visits = PaidVisitSerializer(many=True)
+    without_visit = UnpaidExtraWorkSerializer(
+        many=True, help_text="extra work whose visit is gone or called off: listed, not paid"
+    )
     by_payee_minor = serializers.DictField(
         source="by_payee", child=serializers.IntegerField(), help_text="sums of the visits' lines"
     )

@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from finishing.models import Company, Crew
 from finishing.rules.pay import CREW, PayLine
+from scheduling.models import ExtraWork
 from scheduling.money_wording import amount, plain_amount
 from scheduling.services.pay_sheet import PaySheet, Remark, SheetVisit, pay_sheet
 from scheduling.wording import day, figure, listed, stage_name
@@ -24,6 +25,7 @@ REMARKS = {
     Remark.NO_RATE: gettext_lazy("hours not paid: no rate held on that day"),
     Remark.AREA_UNKNOWN: gettext_lazy("square metres not paid: they are not known"),
 }
+WITHOUT_VISIT = gettext_lazy("not paid: extra work whose visit is gone; hours are person-hours")
 
 
 @dataclass(frozen=True)
@@ -90,7 +92,10 @@ def shown_sheet(
         crew,
         sheet.first,
         sheet.last,
-        [_visit(one, company) for one in sheet.visits],
+        [
+            *(_visit(one, company) for one in sheet.visits),
+            *(_without_visit(row, crew) for row in sheet.without_visit),
+        ],
         [(payee_name(payee), amount(sum_, company)) for payee, sum_ in sheet.by_payee.items()],
         amount(sheet.total, company),
         fault,
@@ -113,6 +118,10 @@ def sheet_rows(sheet: PaySheet, company: Company) -> list[list[str | float]]:
             rows.append([*of_visit, payee_name(line.payee), quantity, money, remarks])
         if not one.lines:
             rows.append([*of_visit, "", "", "", remarks])
+    for row in sheet.without_visit:
+        day_of = _day_of(row, sheet.crew).isoformat()
+        hours = round(row.person_minutes / 60, 2)
+        rows.append([day_of, row.house.name, row.what, "", hours, "", str(WITHOUT_VISIT)])
     return rows
 
 
@@ -134,6 +143,22 @@ def _visit(one: SheetVisit, company: Company) -> ShownVisit:
         total=amount(one.total, company),
         remarks=_remarks(one),
     )
+
+
+def _without_visit(row: ExtraWork, crew: Crew) -> ShownVisit:
+    return ShownVisit(
+        day=day(_day_of(row, crew)),
+        house=row.house.name,
+        work=row.what,
+        hours=figure(row.person_minutes / 60),
+        lines=[],
+        total="",
+        remarks=[str(WITHOUT_VISIT)],
+    )
+
+
+def _day_of(row: ExtraWork, crew: Crew) -> date:
+    return row.at.astimezone(ZoneInfo(crew.zone)).date()
 
 
 def _line(line: PayLine, company: Company) -> tuple[str, str, str]:

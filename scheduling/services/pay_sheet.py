@@ -7,9 +7,12 @@ from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
+
 from finishing.models import Company, Crew
 from finishing.queries.pay import PayTerms
 from finishing.rules.pay import PaidTask, PaidVisit, PayLine, Unpaid, visit_pay
+from scheduling.models import ExtraWork
 from scheduling.services.reported_visits import ReportedVisit, TaskRow, reported_visits
 
 
@@ -48,12 +51,17 @@ class SheetVisit:
 
 @dataclass(frozen=True)
 class PaySheet:
-    """A crew's visits of a period (days of its own clock, both included)."""
+    """A crew's visits of a period (days of its own clock, both included).
+
+    without_visit: extra work that was noted at visits that are gone or called off: listed and not
+    paid, since nobody knows who was there.
+    """
 
     crew: Crew
     first: date
     last: date
     visits: Sequence[SheetVisit]
+    without_visit: Sequence[ExtraWork]
 
     @property
     def by_payee(self) -> Mapping[str, int]:
@@ -81,7 +89,10 @@ def pay_sheet(*, company: Company, crew: Crew, first: date, last: date, now: dat
         for one in reported_visits(company, begin, end, crew=crew)
         if one.visit.content["tasks"]
     ]
-    return PaySheet(crew, first, last, visits)
+    gone = Q(visit=None) | Q(visit__cancelled_at__isnull=False)
+    noted = ExtraWork.objects.filter(gone, company=company, crew=crew, at__gte=begin, at__lt=end)
+    without_visit = list(noted.select_related("house").order_by("at", "pk"))
+    return PaySheet(crew, first, last, visits, without_visit)
 
 
 def _sheet_visit(one: ReportedVisit, terms: PayTerms, zone: ZoneInfo) -> SheetVisit:

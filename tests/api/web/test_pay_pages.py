@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 
 from finishing.models import Company, Crew, PayTerm, Role, User
+from scheduling.models import ExtraWork, Visit
 from tests.factories import make_company, make_crew, make_house
 from tests.reported import worked
 from tests.scheduling.services.test_pay_sheet import agree, visit
@@ -47,6 +48,19 @@ def test_the_file_is_harmless(crew: Crew) -> None:
     lines = text(client, f"/company/pay/{crew.public_id}/file.csv?{WEEK}").splitlines()
     assert lines[1].startswith("2026-03-02,'=House,")
     assert "North crew 1,1.5,30.00," in lines[1]
+
+
+def test_extra_work_whose_visit_is_gone_is_listed_everywhere(crew: Crew) -> None:
+    row = Visit.objects.get(crew=crew)
+    noted = {"at": row.starts_at, "what": "=Loft hatch", "person_minutes": 90}
+    ExtraWork.objects.create(company=crew.company, crew=crew, house=row.house, **noted)
+    client = signed_in(crew.company, Role.PLANNER)
+    own = f"/company/pay/{crew.public_id}/"
+    assert "not paid: extra work whose visit is gone" in text(client, f"{own}?{WEEK}")
+    last = text(client, f"{own}file.csv?{WEEK}").splitlines()[-1]
+    assert last.startswith("2026-03-02,'=House,'=Loft hatch,,1.5,,not paid")
+    (said,) = client.get(f"/api/v1/crews/{crew.public_id}/pay/?{WEEK}").json()["without_visit"]
+    assert (said["what"], said["person_minutes"]) == ("=Loft hatch", 90)
 
 
 @pytest.mark.parametrize("role", [Role.VIEWER, Role.CREW_LEAD])

@@ -133,6 +133,10 @@ def test_extra_work_that_was_noted_is_paid_by_the_hour(crew: Crew, house: House)
         person_minutes=120,
     )
     assert sheet(crew).by_payee == {"": 6000, "North crew 1": 2000, "North crew 2": 2000}
+    assert not sheet(crew).without_visit
+    row.delete()
+    assert [one.what for one in sheet(crew).without_visit] == ["Loft hatch"]
+    assert sheet(crew).total == 0
 
 
 def test_others_than_planned_are_paid_by_the_crews_rate(crew: Crew, house: House) -> None:
@@ -177,5 +181,5 @@ def test_it_takes_a_fixed_number_of_queries(
 ) -> None:
     for day in ("2026-03-02", "2026-03-03"):
         worked(visit(crew, house, day), 60)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         sheet(crew)

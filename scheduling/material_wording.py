@@ -6,13 +6,14 @@ from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext, ngettext
 
-from finishing.queries.materials import Item
+from finishing.queries.materials import Item, unit_of
 from finishing.rules.cautions import Caution
 from finishing.rules.units import KG_PER_POUND
 from scheduling.cautions_wording import caution_text, defer_text
 from scheduling.measures import Measures
 from scheduling.services.material_orders import LateVisit
 from scheduling.services.mixing import MixNote
+from scheduling.services.stock_now import StockNow
 from scheduling.services.van_loads import Load
 from scheduling.wording import day, figure, listed, moment, quantity, stage_name
 
@@ -42,6 +43,27 @@ def packs_text(packs: Iterable[tuple[float, int]], unit: str) -> str:
 def amount_text(value: float, unit: str) -> str:
     """Return an amount of an item in its unit."""
     return f"{figure(value)} kg" if unit == "kg" else quantity(value, unit)
+
+
+def stock_sentence(one: StockNow) -> str:
+    """Say of a line of stock what was counted, what was used since, and what there should be."""
+    line = one.line
+    unit = unit_of(line.supply) if line.supply else "kg"
+    values = {
+        "counted": packs_text([(line.pack_size, line.packs)], unit),
+        "used": amount_text(one.used, unit),
+        "left": amount_text(one.left, unit),
+    }
+    if line.counted_on is None:
+        return (
+            gettext("%(counted)s. Nobody has said when, so nothing is taken off: count again.")
+            % values
+        )
+    said = gettext(
+        "counted on %(day)s: %(counted)s. Opened since by visits: %(used)s. "
+        "Reckoned to be there now: %(left)s."
+    )
+    return said % {**values, "day": day(line.counted_on)}
 
 
 def late_sentence(late: LateVisit) -> str:

@@ -1,8 +1,10 @@
 """/api/v1/stock/: full packs in the store or on their way."""
 
 from collections.abc import Iterator, Mapping
+from functools import cached_property
 from typing import Any
 
+from django.utils import timezone
 from rest_framework import serializers
 
 from api.rest.fields import Day, Number, OwnRelated, Whole
@@ -14,6 +16,8 @@ from finishing.models.packs import LARGEST_PACK
 from finishing.models.supply import MOST_PACKS_THERE
 from finishing.services.errors import Fault
 from finishing.services.supplies import remove_material, save_stock, stock_faults
+from scheduling.services.material_visits import today_of
+from scheduling.services.stock_now import company_stock
 
 
 class StockSerializer(RowSerializer[StockLine]):
@@ -24,10 +28,32 @@ class StockSerializer(RowSerializer[StockLine]):
     )
     packs = Whole(min_value=1, max_value=MOST_PACKS_THERE, help_text="full ones of this size")
     arrives_on = Day(help_text="they are there from this day on")
+    counted_on = Day(
+        required=False,
+        allow_null=True,
+        help_text="as they were that morning; today where packs are new or changed without it",
+    )
+    used = serializers.SerializerMethodField(
+        help_text="what visits have opened since, as the plan works it out; in the pack's unit"
+    )
+    left = serializers.SerializerMethodField(help_text="what is reckoned to be there now")
+
+    def get_used(self, row: StockLine) -> float:
+        return self._used[row.pk]
+
+    def get_left(self, row: StockLine) -> float:
+        return row.amount - self._used[row.pk]
+
+    @cached_property
+    def _used(self) -> Mapping[int, float]:
+        """How much of each line is used, by its primary key."""
+        stock = company_stock(company=self.context["company"], now=timezone.now())
+        return {one.line.pk: one.used for one in stock}
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         said = self.together(values, self.instance)
-        yield from stock_faults(self.context["company"], said)
+        company = self.context["company"]
+        yield from stock_faults(company, said, today_of(company, timezone.now()))
 
 
 class StockListing(Listing):
@@ -36,7 +62,7 @@ class StockListing(Listing):
 
 
 class Stock(Editable[StockLine]):
-    """What the order list counts on. What crews use up is taken off by counting again."""
+    """What the order list counts on: as it was counted, less what visits have opened since."""
 
     model = StockLine
     lookup_value_converter = "stock_line"
@@ -47,10 +73,12 @@ class Stock(Editable[StockLine]):
 
     def make(self, values: Mapping[str, Any]) -> StockLine:
         company = self.company(self.request)
-        return save_stock(company=company, line=None, version=0, values=values)
+        today = today_of(company, self.now())
+        return save_stock(company=company, line=None, version=0, values=values, today=today)
 
     def edit(self, row: StockLine, values: Mapping[str, Any]) -> None:
-        save_stock(company=row.company, line=row, version=row.version, values=values)
+        today = today_of(row.company, self.now())
+        save_stock(company=row.company, line=row, version=row.version, values=values, today=today)
 
     def remove(self, row: StockLine) -> None:
         remove_material(row=row, version=row.version)

@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from django import forms
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -16,6 +17,9 @@ from finishing.models import Change, Compound, StockLine, Supply, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault
 from finishing.services.stock import StockEdit, edit_stock, stock_edit_faults
+from scheduling.material_wording import stock_sentence
+from scheduling.services.material_visits import today_of
+from scheduling.services.stock_now import StockNow, company_stock
 from scheduling.wording import day, figure
 
 type Things = Mapping[str, Compound | Supply]
@@ -33,17 +37,26 @@ class StockForm(LineForm):
         label=gettext_lazy("There from"),
         help_text=gettext_lazy("Today or before: it is in the store."),
     )
-    field_order = ("version", "what", "pack_size", "packs", "arrives_on", "remove")
+    counted_on = DayField(
+        label=gettext_lazy("Counted on"),
+        help_text=gettext_lazy("As it was that morning. Left as it is with other packs: today."),
+    )
+    field_order = ("version", "what", "pack_size", "packs", "arrives_on", "counted_on", "remove")
 
-    def __init__(self, row: StockLine | None, things: Things, data: Any, **more: Any) -> None:
+    def __init__(self, now: StockNow | None, things: Things, data: Any, **more: Any) -> None:
+        row = now.line if now else None
         super().__init__(row.public_id if row else None, data, **more)
-        self.row, self.things = row, things
+        self.now, self.row, self.things = now, row, things
         what = self.fields["what"]
         assert isinstance(what, forms.ChoiceField)
         what.choices = [("", ""), *((key, str(thing)) for key, thing in things.items())]
 
     def legend(self) -> str:
         return str(self.row) if self.row else _("Add packs")
+
+    def about(self) -> str:
+        """Say what was counted, what was used of it since, and what is reckoned to be there."""
+        return stock_sentence(self.now) if self.now else ""
 
     def clean(self) -> dict[str, Any]:
         self.ask_for(
@@ -65,6 +78,7 @@ class StockForm(LineForm):
             pack_size=typed["pack_size"],
             packs=typed["packs"],
             arrives_on=typed["arrives_on"],
+            counted_on=typed["counted_on"] if "counted_on" in self.changed_data else None,
             version=typed["version"],
             remove=self.is_removed(),
         )
@@ -80,17 +94,21 @@ class StockGroup(CompanyGroup):
         supplies = Supply.objects.filter(company=self.company).order_by("name")
         self.things: dict[str, Compound | Supply] = {str(row.public_id): row for row in compounds}
         self.things |= {str(row.public_id): row for row in supplies}
-        rows = StockLine.objects.filter(company=self.company).select_related("compound", "supply")
+        now = timezone.now()
+        self.today = today_of(self.company, now)
         return [
-            *(self._form(f"stock-{row.public_id}", row) for row in rows.order_by("arrives_on")),
+            *(
+                self._form(f"stock-{one.line.public_id}", one)
+                for one in company_stock(company=self.company, now=now)
+            ),
             *(self._form(prefix, None) for prefix in NEW_LINES),
         ]
 
     def check(self) -> Iterable[Fault]:
-        return stock_edit_faults(self.company, self._lines())
+        return stock_edit_faults(self.company, self._lines(), self.today)
 
     def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
-        edit_stock(company=self.company, lines=self._lines())
+        edit_stock(company=self.company, lines=self._lines(), today=today_of(self.company, now))
 
     def in_words(self, row: Row) -> str:
         assert isinstance(row, StockLine)
@@ -102,14 +120,15 @@ class StockGroup(CompanyGroup):
             "day": day(row.arrives_on),
         }
 
-    def _form(self, prefix: str, row: StockLine | None) -> StockForm:
+    def _form(self, prefix: str, now: StockNow | None) -> StockForm:
         initial: dict[str, Any] = {"version": 0}
-        if row:
-            names = ("version", "pack_size", "packs", "arrives_on")
+        if now:
+            row = now.line
+            names = ("version", "pack_size", "packs", "arrives_on", "counted_on")
             initial = {name: getattr(row, name) for name in names}
             of = row.compound or row.supply
             initial["what"] = str(of.public_id) if of else ""
-        return StockForm(row, self.things, self.sent(prefix), prefix=prefix, initial=initial)
+        return StockForm(now, self.things, self.sent(prefix), prefix=prefix, initial=initial)
 
     def _lines(self) -> list[StockEdit]:
         return [

@@ -1,6 +1,7 @@
 """What is bought beside compounds, and what of all material is there or on its way."""
 
 from collections.abc import Mapping
+from datetime import date
 
 from django.core.exceptions import ValidationError
 from django.db import models
@@ -49,6 +50,8 @@ class StockLine(Owned):
     """So many full packs of one size, in the store or on their way.
 
     arrives_on: the day from which they are there; one that is past or today: they are.
+    counted_on: as they were on the morning of that day, before crews loaded; None where nobody has
+    said when (lines from before it was asked for).
     """
 
     compound = models.ForeignKey(
@@ -60,9 +63,25 @@ class StockLine(Owned):
     pack_size = models.FloatField(help_text="kg of a compound, metres or pieces of what else")
     packs = models.PositiveIntegerField(validators=within((1, MOST_PACKS_THERE)))
     arrives_on = models.DateField()
+    counted_on = models.DateField(null=True, blank=True)
 
     def __str__(self) -> str:
         return str(self.compound or self.supply)
+
+    @property
+    def of_item(self) -> str:
+        """The key of the item it is of."""
+        return f"compound:{self.compound_id}" if self.compound_id else f"supply:{self.supply_id}"
+
+    @property
+    def amount(self) -> float:
+        """What was counted, in kg, metres or pieces."""
+        return self.pack_size * self.packs
+
+    @property
+    def drawn_from(self) -> date | None:
+        """The first day on which visits can have taken of it, None where that is not known."""
+        return max(self.counted_on, self.arrives_on) if self.counted_on else None
 
     def clean(self) -> None:
         """Refuse packs that hold nothing, and of nothing or of two things."""

@@ -1,9 +1,7 @@
 """What a company buys, what of it is there, and how fast it goes on."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
 from fractions import Fraction
 
 from finishing.models import (
@@ -86,14 +84,15 @@ def uses_powder(compound: Compound) -> bool:
     return compound.hardening == Hardening.SETS and compound.powder_kg_per_l > 0
 
 
-def stock_of(company: Company) -> dict[str, list[tuple[date, float]]]:
-    """Return by the key of an item what is there or on its way in full packs: from when, how
-    much."""
-    found: defaultdict[str, list[tuple[date, float]]] = defaultdict(list)
-    for row in StockLine.objects.filter(company=company).order_by("arrives_on", "pk"):
-        key = f"compound:{row.compound_id}" if row.compound_id else f"supply:{row.supply_id}"
-        found[key].append((row.arrives_on, row.pack_size * row.packs))
-    return dict(found)
+def unit_of(supply: Supply) -> str:
+    """Return in which unit a supply is bought, as :class:`Item` has it."""
+    return "m" if supply.kind in IN_METRES else "each"
+
+
+def stock_lines(company: Company) -> list[StockLine]:
+    """Return full packs in the store or on their way as they were counted, in one query."""
+    rows = StockLine.objects.filter(company=company).select_related("compound", "supply")
+    return list(rows.order_by("arrives_on", "pk"))
 
 
 def litres_per_hour(company: Company) -> dict[Stage, float]:
@@ -146,7 +145,7 @@ def _supply_item(row: Supply) -> Item:
     return Item(
         key=f"supply:{row.pk}",
         name=row.name,
-        unit="m" if row.kind in IN_METRES else "each",
+        unit=unit_of(row),
         sizes=tuple(row.packs),
         prices=tuple(row.pack_prices),
         keeps_days=None,

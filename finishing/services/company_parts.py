@@ -52,7 +52,7 @@ SUPPLY_FIELDS = (
     "lead_days",
     "awaited",
 )
-STOCK_FIELDS = ("pack_size", "packs", "arrives_on")
+STOCK_FIELDS = ("pack_size", "packs", "arrives_on", "counted_on")
 
 
 class Part(NamedTuple):

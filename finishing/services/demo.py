@@ -112,7 +112,7 @@ def _price(company: Company, today: date) -> None:
 
 def _put_packs_there(company: Company, today: date, sizes: list[float], **of: Any) -> None:
     values = {"pack_size": max(sizes), "packs": 12, "arrives_on": today, **of}
-    save_stock(company=company, line=None, version=0, values=values)
+    save_stock(company=company, line=None, version=0, values=values, today=today)
 
 
 def _whole_weeks(today: date) -> timedelta:

@@ -24,6 +24,7 @@ class StockEdit:
     pack_size: float | None
     packs: int | None
     arrives_on: date | None
+    counted_on: date | None = None
     version: int = 0
     remove: bool = False
 
@@ -35,31 +36,38 @@ class StockEdit:
             "pack_size": self.pack_size,
             "packs": self.packs,
             "arrives_on": self.arrives_on,
+            "counted_on": self.counted_on,
         }
 
 
-def stock_edit_faults(company: Company, lines: Iterable[StockEdit]) -> Iterator[Fault]:
+def stock_edit_faults(company: Company, lines: Iterable[StockEdit], today: date) -> Iterator[Fault]:
     """Yield what no line may be (places: ``place-field``)."""
     for line in lines:
-        for fault in () if line.remove else stock_faults(company, line.values()):
+        for fault in () if line.remove else stock_faults(company, line.values(), today):
             name = "what" if fault.place == "compound" else fault.place
             yield replace(fault, place=f"{line.place}-{name}")
 
 
 @transaction.atomic
-def edit_stock(*, company: Company, lines: Sequence[StockEdit]) -> None:
-    """Add, change and remove lines; those that no line names stay.
+def edit_stock(*, company: Company, lines: Sequence[StockEdit], today: date) -> None:
+    """Add, change and remove lines; those that no line names stay. today: the company's.
 
     Raises InputFaults (places: ``place-field``) and StaleRowsError, with all that is wrong.
     """
-    if faults := list(stock_edit_faults(company, lines)):
+    if faults := list(stock_edit_faults(company, lines, today)):
         raise InputFaults(faults)
-    all_or_stale([partial(_bring_in, company, line) for line in lines])
+    all_or_stale([partial(_bring_in, company, line, today) for line in lines])
 
 
-def _bring_in(company: Company, line: StockEdit) -> None:
+def _bring_in(company: Company, line: StockEdit, today: date) -> None:
     if line.remove:
         if line.row:
             remove_material(row=line.row, version=line.version)
     else:
-        save_stock(company=company, line=line.row, version=line.version, values=line.values())
+        save_stock(
+            company=company,
+            line=line.row,
+            version=line.version,
+            values=line.values(),
+            today=today,
+        )

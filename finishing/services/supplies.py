@@ -1,6 +1,7 @@
 """Editing what a company buys beside compounds, and what of all material is there."""
 
 from collections.abc import Iterator, Mapping
+from datetime import date
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -13,7 +14,8 @@ from finishing.services.errors import Fault, InputFaults, faults_of_row
 from finishing.services.rows import change_row, remove_row
 
 SUPPLY_FIELDS = ("kind", "name", "packs", "pack_prices", "awaited", *LIMITS)
-STOCK_FIELDS = ("compound", "supply", "pack_size", "packs", "arrives_on")
+COUNT = ("compound", "supply", "pack_size", "packs")
+STOCK_FIELDS = ("compound", "supply", "pack_size", "packs", "arrives_on", "counted_on")
 
 
 @transaction.atomic
@@ -41,18 +43,40 @@ def supply_faults(
 
 @transaction.atomic
 def save_stock(
-    *, company: Company, line: StockLine | None, version: int, values: Mapping[str, Any]
+    *,
+    company: Company,
+    line: StockLine | None,
+    version: int,
+    values: Mapping[str, Any],
+    today: date,
 ) -> StockLine:
     """Make a line of what is there or on its way, or change the one that was looked at.
 
-    values: :data:`STOCK_FIELDS`. Raises InputFaults and StaleRowsError.
+    values: :data:`STOCK_FIELDS`; without the day of counting, what is new or of which the packs
+    are changed was counted today. Raises InputFaults and StaleRowsError.
     """
-    return _save(StockLine, company, line, version, values)
+    if faults := list(_day_faults(values, today)):
+        raise InputFaults(faults)
+    counted_on = values.get("counted_on") or _counted_on(line, values, today)
+    return _save(StockLine, company, line, version, {**values, "counted_on": counted_on})
 
 
-def stock_faults(company: Company, values: Mapping[str, Any]) -> Iterator[Fault]:
+def stock_faults(company: Company, values: Mapping[str, Any], today: date) -> Iterator[Fault]:
     """Yield what does not fit together in the values of a line of stock."""
     yield from _clean_faults(StockLine(company=company, **values))
+    yield from _day_faults(values, today)
+
+
+def _day_faults(values: Mapping[str, Any], today: date) -> Iterator[Fault]:
+    if (day := values.get("counted_on")) and day > today:
+        yield Fault("counted_on", _("Nobody can have counted after today."))
+
+
+def _counted_on(line: StockLine | None, values: Mapping[str, Any], today: date) -> date | None:
+    """Return when packs were counted of which nobody says it."""
+    if line and all(values.get(name, getattr(line, name)) == getattr(line, name) for name in COUNT):
+        return line.counted_on
+    return today
 
 
 @transaction.atomic

@@ -7,15 +7,16 @@ from datetime import date, datetime, timedelta
 
 from finishing.models import Company
 from finishing.queries.crews import read_people
-from finishing.queries.materials import Catalogue, Item, read_catalogue, stock_of
-from finishing.rules.ordering import Arrival, Covered, Needed, cover
-from scheduling.services.material_uses import MaterialVisit
+from finishing.queries.materials import Catalogue, Item, read_catalogue, tapes_of
+from finishing.rules.ordering import Covered, Needed, cover
+from scheduling.services.material_uses import MaterialVisit, VisitReader
 from scheduling.services.material_visits import (
     loads_to_come,
     start_of_today,
     to_come,
     today_of,
 )
+from scheduling.services.stock_now import stock_now
 from scheduling.services.van_loads import VanLoads
 
 
@@ -87,9 +88,10 @@ def late_visits(*, company: Company, now: datetime) -> dict[str, LateVisit]:
 
 
 def _material(company: Company, catalogue: Catalogue, now: datetime) -> Material:
-    loads = loads_to_come(company, catalogue, now=now)
+    reader = VisitReader(company, catalogue, tapes_of(company))
+    loads = loads_to_come(reader, now=now)
     visits = to_come(loads, start_of_today(company, now))
-    covered = _covered(company, loads, visits, now)
+    covered = _covered(reader, loads, visits, now)
     return Material(
         catalogue=catalogue,
         loads=loads,
@@ -104,20 +106,26 @@ def _material(company: Company, catalogue: Catalogue, now: datetime) -> Material
 
 
 def _covered(
-    company: Company, loads: VanLoads, visits: Iterable[MaterialVisit], now: datetime
+    reader: VisitReader, loads: VanLoads, visits: Iterable[MaterialVisit], now: datetime
 ) -> dict[Item, list[Covered]]:
-    """Return by item how what visits open is met: from the store, from what is on its way, new."""
+    """Return by item how what visits open is met: from the store, from what is on its way, new.
+
+    Today's visits are among those to come, whatever is reported of them: so what is in the store
+    is as on this morning.
+    """
     needs: defaultdict[Item, list[Needed]] = defaultdict(list)
     for visit in visits:
         for load in loads.by_visit.get(visit.key, ()):
             if load.drawn and load.drawn.opened:
                 need = Needed(visit.key, visit.day.toordinal(), load.drawn.opened)
                 needs[load.item].append(need)
-    stock, today = stock_of(company), today_of(company, now).toordinal()
+    this_morning = start_of_today(reader.company, now)
+    stock = stock_now(reader, until=this_morning, now=now).arrivals()
+    today = today_of(reader.company, now).toordinal()
     return {
         item: cover(
             of_item,
-            [Arrival(day.toordinal(), amount) for day, amount in stock.get(item.key, ())],
+            stock.get(item.key, ()),
             item.sizes,
             today=today,
             lead_days=item.lead_days,

@@ -10,14 +10,15 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
 from finishing.models import Company, House
-from finishing.queries.materials import Item, read_catalogue, stock_of
+from finishing.queries.materials import Item, read_catalogue, tapes_of
 from finishing.rules.materials import stage_material
 from finishing.rules.ordering import Arrival, first_day_there
 from finishing.rules.used_up import Worked, units_used
 from finishing.rules.vocabulary import Hardening, JointKind, Stage, Tape
-from scheduling.services.material_uses import beads_stage
+from scheduling.services.material_uses import VisitReader, beads_stage
 from scheduling.services.material_visits import today_of
 from scheduling.services.room_work import RoomStage, Settings
+from scheduling.services.stock_now import Store, stock_now
 from scheduling.services.surveys import AreaSurvey
 
 type Key = tuple[int, Stage]
@@ -36,7 +37,10 @@ class MaterialThere:
         self.awaited = [item for item in catalogue.items if item.awaited and item.lead_days]
         self.by_compound = catalogue.by_compound
         self.by_kind = catalogue.by_kind
-        self.stock = stock_of(company) if self.awaited else {}
+        self.store = Store((), {})
+        if self.awaited:
+            reader = VisitReader(company, catalogue, tapes_of(company))
+            self.store = stock_now(reader, until=now, now=now)
 
     def first_days(self, sites: Iterable[Site]) -> dict[Key, date]:
         """Return by house (primary key) and stage the day from which its material is there, of
@@ -44,10 +48,12 @@ class MaterialThere:
         sites = sorted(sites, key=lambda site: (site[0].handover_on, site[0].pk))
         used = [self._used(areas) for _, areas in sites]
         found: dict[Key, date] = {}
+        arrivals = self.store.arrivals()
         for item in self.awaited:
+            in_vans = Arrival(self.today.toordinal(), self.store.open.get(item.key, 0.0))
             days = first_day_there(
                 [sum(of_house.get(item, {}).values()) for of_house in used],
-                [Arrival(day.toordinal(), amount) for day, amount in self.stock.get(item.key, ())],
+                [in_vans, *arrivals.get(item.key, ())],
                 today=self.today.toordinal(),
                 lead_days=item.lead_days,
             )
@@ -65,9 +71,10 @@ class MaterialThere:
             for stage in (stage for _, stages in area.rooms for stage in stages):
                 if (over := area.done.get(stage.key)) and over.whole:
                     continue
+                done = min(1.0, over.minutes / max(1, stage.person_minutes)) if over else 0.0
                 for item, amount in self._of_stage(stage, tape):
                     by_stage = found[item]
-                    by_stage[stage.stage] = by_stage.get(stage.stage, 0.0) + amount
+                    by_stage[stage.stage] = by_stage.get(stage.stage, 0.0) + (1 - done) * amount
         return found
 
     def _of_stage(self, stage: RoomStage, tape: Tape) -> Iterable[tuple[Item, float]]:

@@ -52,6 +52,7 @@ class VisitReader:
     it needs the people."""
 
     def __init__(self, company: Company, catalogue: Catalogue, tapes: Tapes) -> None:
+        self.company = company
         self.catalogue = catalogue
         self.tapes = tapes
         self.beads_with = beads_stage(company)

@@ -95,6 +95,30 @@ def last_of_work(said: Said) -> Report | None:
     return max(reports, key=lambda report: (report.at, report.said_at, report.pk), default=None)
 
 
+def looks_of(said: Mapping[str, Said], recheck: timedelta) -> dict[str, Look]:
+    """Return by coat (stage key) where it was found wet last. recheck: from then to the next look,
+    where its crew did not say when."""
+    return {
+        key: Look(report.at, report.again_at or report.at + recheck)
+        for key, reports in said.items()
+        if (report := reports.get(Report.Kind.NOT_DRY))
+    }
+
+
+def was_kept_off(
+    key: str, starts_at: datetime, begun: Report | None, *, looks: Mapping[str, Look], now: datetime
+) -> bool:
+    """Return whether a coat under a task was found wet, so that it cannot have begun as planned:
+    nothing goes over that coat before the next look. (One that is yet to begin is still to come,
+    and the next look moves it.)"""
+    room, stage = stage_key_of(key).split(":")
+    under = ORDER[: ORDER.index(Stage(stage))] if stage in ORDER else ()
+    found = [look for coat in under if (look := looks.get(f"{room}:{coat}"))]
+    if begun:
+        return any(begun.at < look.found_at for look in found)
+    return starts_at <= now and any(starts_at < look.again_at for look in found)
+
+
 class Reported:
     """Tells where published tasks stand at a moment, and which coats wait for another look."""
 
@@ -104,11 +128,7 @@ class Reported:
         self._said = said
         self._now = now
         self._hours = hours
-        self.looks = {
-            key: Look(report.at, report.again_at or report.at + recheck)
-            for key, reports in said.items()
-            if (report := reports.get(Report.Kind.NOT_DRY))
-        }
+        self.looks = looks_of(said, recheck)
 
     def standing(self, task: PublishedTask) -> tuple[State, PublishedTask]:
         """Return where a task stands, and the task with its true times and crew."""
@@ -119,7 +139,7 @@ class Reported:
         if last and kind == Report.Kind.NOT_DONE and _is_of(last, task):
             return self._left_undone(task, last)
         begun = last if kind in (Report.Kind.STARTED, Report.Kind.LEFT) else None
-        if self._was_kept_off(task, begun):
+        if was_kept_off(task.key, task.starts_at, begun, looks=self.looks, now=self._now):
             return State.NOT_DONE, task
         if begun:
             task = self._going_on(task, begun)
@@ -133,17 +153,6 @@ class Reported:
             last = last_of_work(reports)
             if key not in keys and last and last.kind == Report.Kind.DONE:
                 yield done_task(last)
-
-    def _was_kept_off(self, task: PublishedTask, begun: Report | None) -> bool:
-        """Return whether a coat under the task was found wet, so that it cannot have begun as
-        planned: nothing goes over that coat before the next look. (One that is yet to begin is
-        still to come, and the next look moves it.)"""
-        room, stage = stage_key_of(task.key).split(":")
-        under = ORDER[: ORDER.index(Stage(stage))] if stage in ORDER else ()
-        looks = [look for coat in under if (look := self.looks.get(f"{room}:{coat}"))]
-        if begun:
-            return any(begun.at < look.found_at for look in looks)
-        return task.starts_at <= self._now and any(task.starts_at < look.again_at for look in looks)
 
     def _left_undone(self, task: PublishedTask, last: Report) -> tuple[State, PublishedTask]:
         """A crew that says how much it left has done the rest of the task."""

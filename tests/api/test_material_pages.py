@@ -4,6 +4,7 @@ import csv
 from datetime import date, timedelta
 from io import StringIO
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.test import Client
@@ -136,6 +137,13 @@ def test_the_store_is_counted_and_faults_are_named_at_once(
     row = StockLine.objects.get()
     assert (row.compound, row.pack_size, row.packs) == (compound, 20, 3)
     assert row.arrives_on == date(2026, 3, 2)
+    assert row.counted_on == timezone.localdate(timezone=ZoneInfo(company.zone))
+    page = office.get("/company/stock/").text
+    assert (
+        f"3 {TIMES} 20 kg. Opened since by visits: 0 kg. Reckoned to be there now: 60 kg." in page
+    )
+    StockLine.objects.update(counted_on=None)
+    assert "Nobody has said when, so nothing is taken off" in office.get("/company/stock/").text
     before = f"stock-{row.public_id}"
     gone = {f"{before}-version": "1", f"{before}-what": str(compound.public_id)}
     gone |= {f"{before}-pack_size": "20", f"{before}-packs": "3", f"{before}-remove": "on"}

@@ -23,7 +23,14 @@ def test_a_supply_is_made_changed_and_removed_with_its_stock(company: Company) -
     made = asker.post(SUPPLIES, TAPE)
     assert made.status_code == 201, made.json()
     packs = {"supply": made.json()["id"], "pack_size": 75, "packs": 4, "arrives_on": "2026-03-02"}
-    assert asker.post(STOCK, packs).status_code == 201
+    stored = asker.post(STOCK, packs)
+    assert stored.status_code == 201
+    assert (stored.json()["used"], stored.json()["left"]) == (0, 300)
+    there = stored.json() | {"packs": 3, "counted_on": "2026-03-02"}
+    counted = asker.patch(stored["Location"], there, stored["ETag"])
+    assert (counted.json()["left"], counted.json()["counted_on"]) == (225, "2026-03-02")
+    refused = asker.patch(stored["Location"], {"counted_on": "2099-01-01"}, counted["ETag"])
+    assert pointers(refused) == ["#/counted_on"]
     changed = asker.patch(made["Location"], {"lead_days": 3}, made["ETag"])
     assert changed.json()["lead_days"] == Supply.objects.get().lead_days == 3
     assert asker.delete(made["Location"], changed["ETag"]).status_code == 204

@@ -9,7 +9,9 @@ from django.conf import settings as site
 from hypothesis import HealthCheck, settings
 
 from scheduling import jobs
+from scheduling.services import quotes
 from scheduling.services.fetches import FETCHES
+from scheduling.solver.outcome import Limits
 from tests.examples import SOAK
 
 # Who wants no compiled files beside the code has them with what else is this machine's own. With
@@ -20,6 +22,7 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
 
 site.FEED_DIR = site.VAR_DIR / "feeds-of-tests"  # a row of a test is nobody's calendar
 site.WHITENOISE_AUTOREFRESH = True  # or every client of a test reads through all static files
+quotes.LIMITS, quotes.HISTORIES = Limits(work=2, seed=1), 10  # enough to see what one comes to
 site.RUN_LEASE_SECONDS = 3600  # its thread does not get at what a test has not committed
 
 # The same examples on every machine and in every run: a red run is one that can be repeated.

@@ -49,35 +49,19 @@ class _Asked:
     inputs: PlanInputs
     problem: Problem
     pricing: Pricing
-    histories: int
 
 
-def work_out_quote(
-    *,
-    quote: Quote,
-    by: User | None,
-    now: datetime,
-    limits: Limits = LIMITS,
-    histories: int = HISTORIES,
-) -> Quote:
+def work_out_quote(*, quote: Quote, by: User | None, now: datetime) -> Quote:
     """Find out what a quote comes to, and keep that with it; see the two below."""
-    found = find_out(quote, by=by, now=now, limits=limits, histories=histories)
-    keep_found(quote=quote, found=found, now=now)
+    keep_found(quote=quote, found=find_out(quote, by=by, now=now), now=now)
     return quote
 
 
-def find_out(
-    quote: Quote,
-    *,
-    by: User | None,
-    now: datetime,
-    limits: Limits = LIMITS,
-    histories: int = HISTORIES,
-) -> dict[str, Any]:
+def find_out(quote: Quote, *, by: User | None, now: datetime) -> dict[str, Any]:
     """Return what a quote comes to, and store nothing. Raises InputFaults where it can be no house
     by now."""
-    asked = _asked(quote, by, now, histories)
-    return _found(asked, solve(asked.problem, limits).outcome, now)
+    asked = _asked(quote, by, now)
+    return _found(asked, solve(asked.problem, LIMITS).outcome, now)
 
 
 @transaction.atomic
@@ -98,7 +82,7 @@ def cost_found(quote: Quote) -> Cost:
     return Cost(**quote.found["cost"], unpriced=frozenset(quote.found["unpriced"]))
 
 
-def _asked(quote: Quote, by: User | None, now: datetime, histories: int) -> _Asked:
+def _asked(quote: Quote, by: User | None, now: datetime) -> _Asked:
     with _supposed():
         today = now.astimezone(ZoneInfo(quote.company.zone)).date()
         house = house_of_quote(quote, handover_on=max(today, quote.opens_on), by=by, now=now)
@@ -106,7 +90,7 @@ def _asked(quote: Quote, by: User | None, now: datetime, histories: int) -> _Ask
         planned = planned_to_come(quote.company, inputs)
         problem = _with_the_rest_in_place(inputs.problem, str(house.public_id), planned)
         pricing = Pricing(quote.company)  # by now, so that it knows the tape of the house's rooms
-    return _Asked(house, inputs, problem, pricing, histories)
+    return _Asked(house, inputs, problem, pricing)
 
 
 @contextmanager
@@ -229,7 +213,7 @@ def _odds(
     problem = replace(asked.problem, handovers=tuple(mine.values()))
     inputs = replace(asked.inputs, problem=problem, handovers=mine, held_handovers=())
     try:
-        drawn = histories_of(inputs, outcome.placements, now=now, seed=1, count=asked.histories)
+        drawn = histories_of(inputs, outcome.placements, now=now, seed=1, count=HISTORIES)
         odds = odds_in(inputs, outcome.placements, drawn)
     except TooLittleAirError:
         return None, None

@@ -13,14 +13,12 @@ from finishing.services.rows import StaleRowsError
 from scheduling.models import Plan, PlannedTask, PlanRun
 from scheduling.services.inputs import build_inputs
 from scheduling.services.quotes import keep_found, price_found, work_out_quote
-from scheduling.solver.outcome import Limits
 from tests.factories import make_house
 from tests.plans import first_plan
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
 ROOMS = [{"name": "Hall", "walls_m2": 40.0, "ceiling_m2": 15.0}]
-QUICK: dict[str, Any] = {"limits": Limits(work=2, seed=1), "histories": 10}
 COUNTED = (House, Area, Room, Plan, PlannedTask, PlanRun, Change)
 
 
@@ -50,7 +48,7 @@ def counts() -> list[int]:
 def test_a_quote_is_worked_out_and_leaves_no_trace(house: House, by: User) -> None:
     before = counts()
     tasks = list(PlannedTask.objects.order_by("pk").values())
-    quote = work_out_quote(quote=quote_like(house, margin_percent=20), by=by, now=MONDAY, **QUICK)
+    quote = work_out_quote(quote=quote_like(house, margin_percent=20), by=by, now=MONDAY)
     assert counts() == before
     assert list(PlannedTask.objects.order_by("pk").values()) == tasks
     found = quote.found
@@ -66,10 +64,10 @@ def test_a_quote_is_worked_out_and_leaves_no_trace(house: House, by: User) -> No
 def test_the_promise_comes_after_work_that_stays_where_it_is(house: House, by: User) -> None:
     """With the crew's weeks full of the house that is planned, another of the same type cannot be
     done as early as it could alone."""
-    quote = work_out_quote(quote=quote_like(house), by=by, now=MONDAY, **QUICK)
+    quote = work_out_quote(quote=quote_like(house), by=by, now=MONDAY)
     beside = quote.found["handover_on"]
     PlannedTask.objects.all().delete()
-    alone = work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK).found["handover_on"]
+    alone = work_out_quote(quote=quote, by=by, now=MONDAY).found["handover_on"]
     assert alone <= beside
 
 
@@ -81,7 +79,7 @@ def test_nothing_of_a_quote_is_planned(house: House) -> None:
 
 def test_rooms_by_their_m2_are_enough(house: House, by: User) -> None:
     quote = quote_like(None, rooms=ROOMS, level="4")
-    found = work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK).found
+    found = work_out_quote(quote=quote, by=by, now=MONDAY).found
     assert found["person_minutes"] > 0
     assert price_found(quote) == sum(found["cost"].values()) > 0
 
@@ -108,7 +106,7 @@ def test_a_quote_won_while_it_is_worked_out_stays_won(house: House, by: User) ->
     )
     House.objects.filter(pk=won.pk).update(name="Ash Row, plot 1")
     with pytest.raises(StaleRowsError):
-        work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK)
+        work_out_quote(quote=quote, by=by, now=MONDAY)
     stored = Quote.objects.get()
     assert stored.won == won
     with pytest.raises(InputFaults, match="plot 1"):
@@ -121,7 +119,7 @@ def test_a_quote_whose_house_is_gone_says_so(house: House, by: User) -> None:
     bare.delete()
     quote.refresh_from_db()
     with pytest.raises(InputFaults, match="removed"):
-        work_out_quote(quote=quote, by=by, now=MONDAY, **QUICK)
+        work_out_quote(quote=quote, by=by, now=MONDAY)
 
 
 def test_what_was_found_is_forgotten_once_it_rests_on_what_is_otherwise(house: House) -> None:

@@ -5,6 +5,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from api.access import rights_of_asker
 from api.rest.fields import Instant, OwnRelated
 from api.rest.query import Flag, Listing
 from api.rest.rows import Made
@@ -20,14 +21,15 @@ from scheduling.services.links import make_page, page_address
 class CrewPageSerializer(RowSerializer[CrewPage]):
     crew = OwnRelated(Crew, help_text="whose page it is; each has one at most")
     address = serializers.SerializerMethodField(
-        help_text="secret: who has it may report. Blank: it is revoked or cannot be shown, or this"
-        " answer is given again for its Idempotency-Key"
+        help_text="secret: who has it may report. Blank: it is revoked or cannot be shown, who asks"
+        " may not report, or this answer is given again for its Idempotency-Key"
     )
     generation = serializers.IntegerField(read_only=True, help_text="of its address; from 1")
     revoked_at = Instant(read_only=True, allow_null=True)
 
     def get_address(self, page: CrewPage) -> str:
-        return "" if page.revoked_at else page_address(page)
+        may_see = Right.REPORT in rights_of_asker(self.context["request"])
+        return page_address(page) if may_see and not page.revoked_at else ""
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         if "crew" in values and CrewPage.objects.filter(crew=values["crew"]).exists():

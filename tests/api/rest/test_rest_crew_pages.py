@@ -49,11 +49,12 @@ def test_a_crews_page_is_made_shown_renewed_and_ended() -> None:
 def test_addresses_are_for_planners_and_ended_by_owners() -> None:
     company = make_company()
     crew = make_crew(company)
-    planner, reader = program(company, Right.PLAN), program(company, Right.READ)
+    planner, reader = program(company, Right.PLAN, Right.REPORT), program(company, Right.READ)
     owner_alone = program(company, Right.OWN)
     page = planner.post(PAGES, {"crew": str(crew.public_id)}).json()
     address = f"{PAGES}{page['id']}/"
     assert planner.get(address).json()["address"]
+    assert program(company, Right.PLAN).get(address).json()["address"] == "", "it could report"
     for asker in (reader, owner_alone):
         assert {asker.get(PAGES).status_code, asker.get(address).status_code} == {403}
     for asker in (planner, reader, owner_alone):

@@ -30,6 +30,7 @@ from finishing.services.invitations import (
     invite,
     is_open,
     send_invitation,
+    was_just_mailed,
     withdraw_invitation,
 )
 
@@ -73,11 +74,13 @@ class InvitationSerializer(RowSerializer[Invitation]):
             role=values.get("role", Role.VIEWER),
             crew=values.get("crew"),
             program=self.context["program"],
+            now=timezone.now(),
         )
 
 
 class Invitations(Made[Invitation]):
-    """Invitations by e-mail, good once and for seven days. The list has those that may still be
+    """Invitations by e-mail, good once and for seven days, one by a program for no longer than its
+    token. The list has those that may still be
     used; inviting the same address again ends the one before."""
 
     needs = Right.OWN
@@ -112,10 +115,13 @@ class Invitations(Made[Invitation]):
     @extend_schema(request=None, responses=InvitationSerializer)
     @action(detail=True, methods=["post"])
     def send(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
-        """Have the mail sent again, with the same link; refused where it has ended."""
+        """Have the mail sent again, with the same link; refused where it has ended, or one was
+        sent less than a minute ago."""
         row = self.row(public_id)
         if not is_open(row, now=self.now()):
             raise Overtaken("ended", "It was used or withdrawn, or is too old: invite them again.")
+        if was_just_mailed(row, now=self.now()):
+            raise Overtaken("mailed", "A mail was sent less than a minute ago: wait a little.")
         self._mail(row)
         return self.changed(row)
 

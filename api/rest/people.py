@@ -48,7 +48,9 @@ class PersonListing(Listing):
 
 
 class People(Removed[User]):
-    """Those who may sign in. The last owner stays one; who is new is invited (``invitations``)."""
+    """Those who may sign in. The last owner stays one; who is new is invited (``invitations``).
+    With an owner who is removed, or made another role, end the open invitations they made and the
+    tokens they made that may ``own``; their other tokens go on until they are revoked."""
 
     needs = Right.OWN
     model = User

@@ -73,9 +73,9 @@ class CompanyResource(APIView):
     def before(self, request: Request, **address: Any) -> None:
         """Do what takes long and writes nothing, before a write's transaction begins."""
 
-    def require_seen(self, said: Mapping[str, Any]) -> None:
-        """Refuse a change of what If-Match does not name as it is."""
-        tag = unseen(self.request, said)
+    def require_seen(self, said: Mapping[str, Any], editable: Collection[str]) -> None:
+        """Refuse a change of what If-Match does not name as it is, see ``versions.unseen``."""
+        tag = unseen(self.request, said, editable)
         if tag is not None:
             raise self.stale(said, tag)
 

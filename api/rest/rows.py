@@ -133,6 +133,11 @@ class Edited[R: Row](Rows[R]):
     """PATCH of a row that the client has seen as it is."""
 
     matched: ClassVar[Collection[str]] = ("PATCH",)
+    serializer_class: type[RowSerializer[Any]]
+
+    def editable(self, row: R) -> Collection[str]:
+        """Return the names of the fields that can be changed."""
+        return self.serializer_class(row, context=self.get_serializer_context()).editable()
 
     def edit(self, row: R, values: Mapping[str, Any]) -> None:
         """Change a row, which has the version that was seen, by a service."""
@@ -142,7 +147,7 @@ class Edited[R: Row](Rows[R]):
         """Change the fields that are named; the others stay."""
         row = self.row(public_id)
         said = self.said(row)
-        self.require_seen(said)
+        self.require_seen(said, self.editable(row))
         sent = self.get_serializer(row, data=request.data, partial=True)
         sent.is_valid(raise_exception=True)
         try:
@@ -166,7 +171,7 @@ class Removed[R: Row](Edited[R]):
         """Remove it."""
         row = self.row(public_id)
         said = self.said(row)
-        self.require_seen(said)
+        self.require_seen(said, self.editable(row))
         try:
             with self.logging():
                 self.remove(row)
@@ -183,5 +188,3 @@ class Removed[R: Row](Edited[R]):
 
 class Editable[R: Row](Made[R], Removed[R]):
     """Rows that can be made, changed and removed."""
-
-    serializer_class: type[RowSerializer[Any]]

@@ -95,7 +95,7 @@ class Strict(Spelt):
     def _fault_of_name(self, name: str, value: Any) -> str:
         field = self.fields.get(name)
         if field is None:
-            return f"Is not known here; known: {', '.join(self._known())}."
+            return f"Is not known here; known: {', '.join(self.editable())}."
         if not field.read_only:
             return ""
         if self.instance is not None and self._as_it_is().get(name) == value:
@@ -105,7 +105,8 @@ class Strict(Spelt):
     def _names_by_source(self) -> dict[str, str]:
         return {str(field.source): str(field.field_name) for field in self._writable_fields}
 
-    def _known(self) -> list[str]:
+    def editable(self) -> list[str]:
+        """Return the names of the fields that can be set."""
         return [str(field.field_name) for field in self._writable_fields]
 
     def _as_it_is(self) -> Mapping[str, Any]:

@@ -95,8 +95,8 @@ class Settings(CompanyResource):
     def patch(self, request: Request) -> Response:
         """Change the settings that are named; another country brings its public holidays."""
         said = self._said(request)
-        self.require_seen(said)
         company = self.company(request)
+        self.require_seen(said, SettingsSerializer(company).editable())
         sent = SettingsSerializer(company, data=request.data, partial=True)
         sent.is_valid(raise_exception=True)
         try:

@@ -7,7 +7,7 @@ of what a client was shown.
 
 import json
 from base64 import urlsafe_b64encode
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from hashlib import sha256
 from typing import Any
 
@@ -74,16 +74,27 @@ def _then(said: Mapping[str, Any], seen: str, name: str, former: Iterable[Any]) 
     return {}
 
 
-def unseen(request: Request, said: Mapping[str, Any]) -> str | None:
+def unseen(request: Request, said: Mapping[str, Any], editable: Collection[str]) -> str | None:
     """Return the tag of what its client has seen where that is not what there is now.
 
-    said: the answer that would be given now, with its ``etag``. Raises NoIfMatch.
+    said: the answer that would be given now, with its ``etag``. editable: its fields that can be
+    changed. The others may be others by now: what is reckoned moves on by itself, and nobody can
+    overwrite it. Raises NoIfMatch.
     """
     asked = request.headers.get("If-Match")
     if asked is None:
         raise NoIfMatch
     tags = parse_etags(asked) or [""]
-    return None if "*" in tags or said["etag"] in tags else tags[0]
+    return None if "*" in tags or any(_fits(said, tag, editable) for tag in tags) else tags[0]
+
+
+def _fits(said: Mapping[str, Any], seen: str, editable: Collection[str]) -> bool:
+    of_one_version = _version(seen) == _version(said["etag"])
+    return of_one_version and not set(changed_fields(said, seen)).intersection(editable)
+
+
+def _version(etag: str) -> str:
+    return etag.partition(".")[0]
 
 
 def has_seen(request: Request, etag: str) -> bool:

@@ -40,7 +40,7 @@ def people(request: HttpRequest, company: Company) -> HttpResponse:
         invitation = invite(company=company, **said, by=who, now=now)
     except InputFaults as error:
         for fault in error.faults:
-            form.add_error(fault.place, fault.text)
+            form.add_error(fault.place or None, fault.text)
         return _page(request, company, invite=form, status=422)
     return _back("invited" if send_invitation(invitation, now=now) else "not_sent")
 
@@ -60,6 +60,9 @@ def set_role(request: HttpRequest, company: Company, public_id: UUID) -> HttpRes
         return _page(request, company, refusal=_last_owner(), status=409)
     except StaleRowsError:
         return _page(request, company, refusal=changed_meanwhile(), status=409)
+    except InputFaults as error:
+        refusal = " ".join(fault.text for fault in error.faults)
+        return _page(request, company, refusal=refusal, status=409)
     return _back("changed")
 
 

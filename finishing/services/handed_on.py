@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from django.utils.translation import gettext as _
 
-from finishing.models import ApiToken, Crew, Role
+from finishing.models import ApiToken, Company, Crew, Role, User
 from finishing.queries.rights import may_give, rights_of_token
 from finishing.services.errors import Fault
 
@@ -36,9 +36,24 @@ def faults_of_made_by(program: ApiToken, token: ApiToken) -> Iterator[Fault]:
         yield Fault("expires_at", _("is after the end of the token that asks for it"))
 
 
-def ended_meanwhile(program: ApiToken | None) -> Iterator[Fault]:
-    """Yield a fault where a program's token has been revoked; hold it for the transaction, so that
-    what revokes it finds what is made here too."""
+def hold_owners(company: Company) -> set[int]:
+    """Return the primary keys of who owns a company, and hold them for the transaction: nobody
+    ceases to be an owner meanwhile. In one order: of two who do this at once, one waits."""
+    owners = User.objects.filter(company=company, role=Role.OWNER, is_active=True)
+    held = owners.select_related(None).order_by("pk").select_for_update()
+    return {owner.pk for owner in held}
+
+
+def ended_meanwhile(
+    company: Company, *, by: User | None, program: ApiToken | None
+) -> Iterator[Fault]:
+    """Yield a fault where who hands on owns nothing any more, or the token of the program that
+    does it has been revoked; hold both for the transaction, so that what ends them finds what is
+    made here too. Owners before tokens, as who removes an owner has to: neither waits for what the
+    other holds."""
+    owners = hold_owners(company)
+    if by and by.pk not in owners:
+        yield Fault("", _("You were made another role at this moment: ask an owner."))
     held = ApiToken.objects.select_for_update().filter(revoked_at=None)
     if program and held.filter(pk=program.pk).first() is None:
         yield Fault("", _("The token that asks was revoked at this moment."))

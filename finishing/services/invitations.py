@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from smtplib import SMTPException
 from typing import Any
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.core import signing
@@ -16,6 +17,7 @@ from django.core.exceptions import ValidationError
 from django.core.mail import send_mail
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from finishing.models import ApiToken, Company, Crew, Deed, Invitation, Role, User
@@ -24,6 +26,8 @@ from finishing.services.errors import Fault, InputFaults
 from finishing.services.handed_on import ended_meanwhile, role_faults
 
 GOOD_FOR = timedelta(days=7)
+PAUSE = timedelta(minutes=1)
+"""Between two mails to one address."""
 _SIGNER = signing.Signer(salt="finishing.invitation")
 
 
@@ -45,7 +49,10 @@ def invite(
     address = User.objects.normalize_email(email)
     with transaction.atomic():
         said: dict[str, Any] = {"company": company, "email": address, "program": program}
-        faults = [*invitation_faults(**said, role=role, crew=crew), *ended_meanwhile(program)]
+        faults = [
+            *invitation_faults(**said, role=role, crew=crew, now=now),
+            *ended_meanwhile(company, by=by, program=program),
+        ]
         if faults:
             raise InputFaults(faults)
         _open(company).filter(email__iexact=address).update(withdrawn_at=now)
@@ -54,7 +61,7 @@ def invite(
             role=role,
             crew=crew,
             invited_by=by,
-            expires_at=now + GOOD_FOR,
+            expires_at=_end_of_new(program, now),
         )
         invitation.full_clean()
         invitation.save()
@@ -70,14 +77,38 @@ def invite(
     return invitation
 
 
+def _end_of_new(program: ApiToken | None, now: datetime) -> datetime:
+    """Return when an invitation ends: one by a program not after that program's token."""
+    end = program.expires_at if program else None
+    return min(now + GOOD_FOR, end) if end else now + GOOD_FOR
+
+
 def invitation_faults(
-    *, company: Company, email: str, role: str, crew: Crew | None, program: ApiToken | None
+    *,
+    company: Company,
+    email: str,
+    role: str,
+    crew: Crew | None,
+    program: ApiToken | None,
+    now: datetime,
 ) -> Iterator[Fault]:
-    """Yield what is wrong with inviting somebody, by field: they are here already, or the role is
-    none to give them."""
+    """Yield what is wrong with inviting somebody, by field: they are here already or were written
+    to a moment ago, or the role is none to give them."""
     if User.objects.filter(company=company, email__iexact=email, is_active=True).exists():
         yield Fault("email", _("This person can sign in here already."))
+    if _written_to(Invitation.objects.filter(company=company, email__iexact=email), now):
+        yield Fault("email", _("They were written to less than a minute ago: wait a little."))
     yield from role_faults(role, crew, program=program)
+
+
+def was_just_mailed(invitation: Invitation, *, now: datetime) -> bool:
+    """Return whether whom it invites was written to less than a minute ago."""
+    rows = Invitation.objects.filter(company=invitation.company, email__iexact=invitation.email)
+    return _written_to(rows, now)
+
+
+def _written_to(invitations: QuerySet[Invitation], now: datetime) -> bool:
+    return invitations.filter(mailed_at__gt=now - PAUSE, mailed_at__lte=now).exists()
 
 
 @transaction.atomic
@@ -156,16 +187,18 @@ def is_open(invitation: Invitation, *, now: datetime) -> bool:
 
 def send_invitation(invitation: Invitation, *, now: datetime) -> bool:
     """Write to who was invited; note and return whether the mail server took it."""
+    zone = ZoneInfo(invitation.company.zone)
     values = {
         "company": invitation.company.name,
         "by": invitation.invited_by or invitation.program or invitation.company.name,
         "role": invitation.get_role_display(),
         "link": invitation_link(invitation),
-        "days": GOOD_FOR.days,
+        "until": date_format(invitation.expires_at.astimezone(zone), "j F Y, H:i"),
+        "zone": zone.key,
     }
     text = _(
         "%(by)s invites you to %(company)s in Coatweave, as %(role)s.\n\n"
-        "Choose your password here within %(days)s days:\n%(link)s\n\n"
+        "Choose your password here before %(until)s (%(zone)s):\n%(link)s\n\n"
         "If you do not know what this is about, do nothing."
     )
     subject = _("%(company)s invites you to Coatweave") % values

@@ -7,7 +7,7 @@ from django.db import transaction
 from finishing.models import ApiToken, Crew, Deed, Role, User
 from finishing.services.deeds import note_deed
 from finishing.services.errors import InputFaults
-from finishing.services.handed_on import role_faults
+from finishing.services.handed_on import ended_meanwhile, hold_owners, role_faults
 from finishing.services.invitations import withdraw_all_of
 from finishing.services.rows import change_row
 from finishing.services.second_step import turn_off
@@ -34,16 +34,20 @@ def change_role(
     the tokens they made that may own, end once they are none.
 
     program: that does it, for ``by`` or on its own. Raises LastOwnerError, StaleRowsError, and
-    InputFaults as ``role_faults`` has them.
+    InputFaults as ``role_faults`` and ``ended_meanwhile`` have them.
     """
-    if faults := list(role_faults(role, crew, program=program, before=person.role)):
+    assert person.company
+    faults = [
+        *role_faults(role, crew, program=program, before=person.role),
+        *ended_meanwhile(person.company, by=by, program=program),
+    ]
+    if faults:
         raise InputFaults(faults)
     if role != Role.OWNER:
         _refuse_last_owner(person)
     before = person.role
     if not change_row(person, version=version, values={"role": role, "crew": crew}):
         return False
-    assert person.company
     note_deed(
         company=person.company,
         by=by,
@@ -83,7 +87,6 @@ def _end_what_lets_in(person: User, *, by: User | None, now: datetime) -> None:
 
 def _refuse_last_owner(person: User) -> None:
     """Raise LastOwnerError where nobody else owns the company; hold its owners until the end."""
-    owners = User.objects.filter(company=person.company, role=Role.OWNER, is_active=True)
-    held = {row.pk for row in owners.select_related(None).select_for_update()}
-    if held == {person.pk}:
+    assert person.company
+    if hold_owners(person.company) == {person.pk}:
         raise LastOwnerError

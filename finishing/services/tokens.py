@@ -49,7 +49,8 @@ def make_token(**said: Unpack[NewToken]) -> tuple[ApiToken, str]:
     Raises InputFaults with all that is wrong, by field.
     """
     token, secret = draft_token(**said)
-    if faults := [*token_faults(token), *ended_meanwhile(token.parent)]:
+    ended = ended_meanwhile(token.company, by=token.made_by, program=token.parent)
+    if faults := [*token_faults(token), *ended]:
         raise InputFaults(faults)
     token.save()
     told: dict[str, Any] = {"company": token.company, "by": token.made_by, "now": token.made_at}

@@ -81,6 +81,9 @@ def test_a_calendar_that_is_removed_has_its_entries_taken_out_first_or_left_if_a
     again = asker.delete(address, asker.get(address)["ETag"])
     assert (again.status_code, again.json()["is_on"]) == (202, True), "tried again"
     assert Outgoing.objects.count() == 2
+    PushedEntry.objects.order_by("pk")[:1].get().delete()
+    again = asker.delete(address, again["ETag"])
+    assert (again.status_code, again.json()["entries"]) == (202, 1), "nobody edited that"
     wrong = asker.delete(f"{address}?leave_entries=2", again["ETag"])
     assert (wrong.status_code, CalendarPush.objects.count()) == (422, 1)
     left = asker.delete(f"{address}?leave_entries=yes", again["ETag"])

@@ -1,10 +1,25 @@
 """What is bought, what is there, placing rates and what a plan asks for, over the API."""
 
-import pytest
+from datetime import timedelta
 
-from finishing.models import Change, Company, Compound, PlacingRate, StockLine, Supply
+import pytest
+from django.utils import timezone
+
+from finishing.models import (
+    Change,
+    Company,
+    Compound,
+    Crew,
+    House,
+    PlacingRate,
+    StockLine,
+    Supply,
+)
+from scheduling.services.publish import publish_plan
 from tests.api.rest.api_clients import pointers, program
+from tests.factories import make_plan, task
 from tests.plans import first_plan
+from tests.scheduling.services.test_material import pails, uses
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db
@@ -37,6 +52,25 @@ def test_a_supply_is_made_changed_and_removed_with_its_stock(company: Company) -
     assert not StockLine.objects.exists()
     logged = Change.objects.filter(company=company, what="supply").values_list("kind", flat=True)
     assert list(logged) == ["made", "changed", "removed"]
+
+
+def test_what_visits_open_meanwhile_is_nobodys_edit(
+    company: Company, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A stock line's tag stays good for a change though less is there by now."""
+    asker, compound = program(company), pails(company, lead_days=7)
+    packs = {"compound": str(compound.public_id), "pack_size": 20, "packs": 5}
+    seen = asker.post(STOCK, {**packs, "arrives_on": "2026-03-01", "counted_on": "2026-03-02"})
+    crew, house = Crew.objects.get(company=company), House.objects.get(company=company)
+    make_plan(company, [task(crew, house, "2026-03-03 08:00", **uses(30.0))])
+    publish_plan(company=company, now=MONDAY)
+    monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(days=2))
+    now = asker.get(seen["Location"])
+    assert (now.json()["left"], now["ETag"] == seen["ETag"]) == (60, False)
+    changed = asker.patch(seen["Location"], {"arrives_on": "2026-02-27"}, seen["ETag"])
+    assert changed.status_code == 200, changed.json()
+    stale = asker.patch(seen["Location"], {"arrives_on": "2026-02-26"}, now["ETag"])
+    assert (stale.status_code, stale.json()["changes"][0]["pointer"]) == (412, "#/arrives_on")
 
 
 def test_packs_of_nothing_and_prices_of_no_pack_are_refused_at_once(company: Company) -> None:

@@ -2,6 +2,7 @@
 may do itself."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from smtplib import SMTPException
 from typing import Any
 
@@ -95,6 +96,10 @@ def test_somebody_is_invited_written_to_again_and_not_wanted_any_more(
     (listed,) = asker.get(INVITATIONS).json()["results"]
     assert (listed["link"], listed["mailed_at"]) == (said["link"], "2026-03-02T00:00:00Z")
     address = f"{INVITATIONS}{said['id']}/"
+    soon = asker.post(f"{address}send/", None)
+    assert (soon.status_code, soon.json()["reason"]) == (409, "mailed")
+    assert pointers(asker.post(INVITATIONS, NEW)) == ["#/email"], "nor by inviting them once more"
+    Invitation.objects.update(mailed_at=MONDAY - timedelta(minutes=1))
     with django_capture_on_commit_callbacks(execute=True):
         assert asker.post(f"{address}send/", None).status_code == 200
     assert len(mail.outbox) == 2
@@ -108,6 +113,7 @@ def test_somebody_is_invited_written_to_again_and_not_wanted_any_more(
     def away(*_args: object) -> None:
         raise SMTPException
 
+    Invitation.objects.update(mailed_at=MONDAY - timedelta(minutes=1))
     monkeypatch.setattr("finishing.services.invitations.send_mail", away)
     with django_capture_on_commit_callbacks(execute=True):
         unsent = asker.post(INVITATIONS, NEW).json()
@@ -163,6 +169,17 @@ def test_what_a_program_invited_ends_with_its_token(company: Company) -> None:
     assert other.post(f"/api/v1/tokens/{token['id']}/revoke/", None).status_code == 200
     assert (opened(link), opened(kept)) == (410, 200)
     assert asker.get(PEOPLE).status_code == 401
+
+
+def test_what_a_program_invites_is_good_no_longer_than_its_token(company: Company) -> None:
+    end = MONDAY + timedelta(days=2)
+    told: dict[str, Any] = {"company": company, "scopes": [*Right], "now": MONDAY}
+    _, short = make_token(**told, name="Short", expires_at=end)
+    invited = Program(short).post(INVITATIONS, NEW).json()
+    assert invited["expires_at"] == "2026-03-04T00:00:00Z"
+    _, long = make_token(**told, name="Long", expires_at=MONDAY + timedelta(days=30))
+    invited = Program(long).post(INVITATIONS, {**NEW, "email": "b@example.com"}).json()
+    assert invited["expires_at"] == "2026-03-09T00:00:00Z"
 
 
 def test_people_are_for_owners_who_plan(company: Company) -> None:

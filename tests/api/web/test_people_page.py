@@ -11,7 +11,7 @@ from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
 from finishing.models import ApiToken, Company, Deed, Invitation, Role, User
-from finishing.services.invitations import GOOD_FOR, invitation_link
+from finishing.services.invitations import GOOD_FOR, PAUSE, invitation_link
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_crew
 
@@ -85,6 +85,7 @@ def test_a_link_that_has_ended_makes_nobody(
     elif end == "withdrawn":
         office.post(f"{PEOPLE}invitations/{row.public_id}/withdraw/")
     elif end == "renewed":
+        Invitation.objects.update(mailed_at=timezone.now() - PAUSE)
         office.post(PEOPLE, {"email": "new@example.com", "role": "viewer"})
     elif end == "forged":
         link = f"/invited/{row.public_id}:{'A' * 43}/"
@@ -93,6 +94,14 @@ def test_a_link_that_has_ended_makes_nobody(
     assert Client().get(link).status_code == 410
     assert choose(link)[1] == 410
     assert not User.objects.filter(email="new@example.com").exists()
+
+
+def test_nobody_is_written_to_twice_in_a_minute(office: Client) -> None:
+    office.post(PEOPLE, {"email": "new@example.com", "role": "viewer"})
+    again = office.post(PEOPLE, {"email": "New@example.com", "role": "viewer"})
+    assert (again.status_code, len(mail.outbox)) == (422, 1)
+    assert "less than a minute ago" in again.content.decode()
+    assert Invitation.objects.get().withdrawn_at is None
 
 
 def test_a_weak_password_is_refused_with_all_that_is_wrong(office: Client) -> None:

@@ -12,6 +12,7 @@ from finishing.models import ApiToken, Invitation, Role, User
 from finishing.queries.rights import SCOPES, Right, rights_of_token
 from finishing.services.errors import InputFaults
 from finishing.services.invitations import invite
+from finishing.services.people import change_role
 from finishing.services.rows import StaleRowsError
 from finishing.services.tokens import PREFIX, find_token, make_token, revoke_token
 from tests.factories import make_company
@@ -135,5 +136,29 @@ def test_a_program_whose_token_was_revoked_at_this_moment_gives_nothing() -> Non
         make_token(**told, name="B", scopes=[Right.READ])
     with pytest.raises(InputFaults, match="revoked at this moment"):
         invite(**told, email="new@example.com", role=Role.VIEWER, crew=None, by=None)
+    somebody = User.objects.create(email="a@example.com", company=company)
+    with pytest.raises(InputFaults, match="revoked at this moment"):
+        change_role(
+            person=somebody,
+            role=Role.PLANNER,
+            crew=None,
+            version=somebody.version,
+            by=None,
+            now=MONDAY,
+            program=program,
+        )
     assert ApiToken.objects.count() == 1
+    assert not Invitation.objects.exists()
+
+
+def test_who_ceased_to_be_an_owner_at_this_moment_gives_nothing() -> None:
+    """They were let in before; what made them another role has looked for what they made."""
+    person = make_person(Role.OWNER)
+    User.objects.update(role=Role.PLANNER)
+    told: dict[str, Any] = {"company": person.company, "now": MONDAY}
+    with pytest.raises(InputFaults, match="another role at this moment"):
+        make_token(**told, name="B", scopes=[Right.READ], made_by=person)
+    with pytest.raises(InputFaults, match="another role at this moment"):
+        invite(**told, email="new@example.com", role=Role.VIEWER, crew=None, by=person)
+    assert not ApiToken.objects.exists()
     assert not Invitation.objects.exists()

@@ -78,7 +78,12 @@ def of_a_system(shown: Shown) -> dict[str, Any]:
 
 
 def of_a_quote(shown: Shown) -> dict[str, Any]:
-    return {"public_id": Quote.objects.filter(company=shown.company)[0].public_id}
+    row, _ = Quote.objects.get_or_create(
+        company=shown.company,
+        name="Ash Row 1",
+        defaults={"like": shown.house, "opens_on": shown.run.plan_from.date()},
+    )
+    return {"public_id": row.public_id}
 
 
 def of_a_feed(shown: Shown) -> dict[str, Any]:

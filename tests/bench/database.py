@@ -11,7 +11,6 @@ import argparse
 import os
 from collections import defaultdict
 from collections.abc import Mapping
-from statistics import median
 from time import monotonic, perf_counter
 from typing import TYPE_CHECKING
 
@@ -28,7 +27,8 @@ if TYPE_CHECKING:
     from tests.production.stack import Stack
 
 HOUSES, AIR_DAYS, LARGE = 20, 60, "large"
-ROUNDS, RATIO_BOUND = 5, 1.5
+ROUNDS, RATIO_BOUND = 9, 1.5
+"""The quickest of so many counts: what else a machine does only ever adds to the others."""
 MANY_ROWS = 10_000
 """A table with fewer is read as soon from end to end as by an index."""
 SOONEST_S = 0.004
@@ -102,11 +102,11 @@ def compare(stack: "Stack", client: "Client", addresses: Mapping[str, str]) -> N
     with connected_to(stack.postgres, LARGE):
         tell_plans(client, addresses)
     ratios = {
-        name: max(SOONEST_S, median(spent[LARGE][name])) / max(SOONEST_S, median(small))
+        name: max(SOONEST_S, min(spent[LARGE][name])) / max(SOONEST_S, min(small))
         for name, small in spent[DATABASE].items()
     }
     for name, ratio in sorted(ratios.items(), key=lambda item: -item[1]):
-        small, large = (1000 * median(spent[one][name]) for one in (DATABASE, LARGE))
+        small, large = (1000 * min(spent[one][name]) for one in (DATABASE, LARGE))
         say(f"  {name}: {small:.0f} ms, {large:.0f} ms, {ratio:.2f}")
     slower = [name for name, ratio in ratios.items() if ratio > RATIO_BOUND]
     say(f"{len(ratios)} addresses; slower than {RATIO_BOUND} times: {slower or 'none'}")

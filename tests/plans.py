@@ -7,6 +7,7 @@ from finishing.rules.vocabulary import Stage
 from scheduling.models import Plan, PlannedTask, PlanRun
 from scheduling.services.inputs import build_inputs
 from scheduling.services.outputs import make_working, store_plan
+from scheduling.services.plan_cost import PlanCost, Pricing
 from scheduling.services.proposals import accept_proposal, store_proposals
 from scheduling.services.publish import publish_plan
 from scheduling.services.published import published_to_come
@@ -66,6 +67,11 @@ def published_from(company: Company, moment: datetime) -> Plan:
     plan = plan_from(company, moment)
     publish_plan(company=company, now=moment)
     return plan
+
+
+def plan_cost(plan: Plan) -> PlanCost:
+    """What a plan costs, worked out anew."""
+    return Pricing(plan.company).of_all([plan])[plan.pk]
 
 
 def task_of(plan: Plan, stage: Stage, room: str = "Hall", part: int = 1) -> PlannedTask:

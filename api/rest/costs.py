@@ -15,7 +15,8 @@ from finishing.queries.rights import Right
 from scheduling.models import Plan
 from scheduling.queries.plans import working_plan
 from scheduling.services.hours_compared import stage_hours
-from scheduling.services.plan_cost import HouseCost, plan_cost
+from scheduling.services.kept_costs import plan_cost
+from scheduling.services.plan_cost import PlanCost
 
 
 class CostSerializer(serializers.Serializer[Any]):
@@ -38,8 +39,8 @@ class CostSerializer(serializers.Serializer[Any]):
 
 
 class HouseOfPlanSerializer(serializers.Serializer[Any]):
-    house = serializers.UUIDField(source="house.public_id")
-    name = serializers.CharField(source="house.name")
+    house = serializers.UUIDField(source="house_id")
+    name = serializers.CharField()
     person_minutes = serializers.IntegerField(help_text="on site")
     cost = CostSerializer()
 
@@ -51,9 +52,9 @@ class PlanCostsSerializer(serializers.Serializer[Any]):
 
 
 class VisitCostSerializer(serializers.Serializer[Any]):
-    crew = serializers.UUIDField(source="block.crew.public_id")
-    starts_at = Instant(source="block.starts_at")
-    ends_at = Instant(source="block.ends_at")
+    crew = serializers.UUIDField()
+    starts_at = Instant()
+    ends_at = Instant()
     person_minutes = serializers.IntegerField()
     cost = CostSerializer()
 
@@ -95,7 +96,7 @@ class HouseCosts(CompanyResource):
         planned and taken."""
         house = self.house(request, public_id)
         plan = working_plan(house.company)
-        cost = plan_cost(plan).of(house) if plan else HouseCost(house)
+        cost = (plan_cost(plan) if plan else PlanCost(())).of(house)
         said = {
             "plan": plan.public_id if plan else None,
             "person_minutes": cost.person_minutes,

@@ -18,7 +18,7 @@ from scheduling.compared_wording import (
 from scheduling.models import Plan
 from scheduling.money_wording import amount
 from scheduling.queries.plans import PlanStates
-from scheduling.services.plan_cost import Pricing
+from scheduling.services.kept_costs import plan_costs
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,7 @@ def _costs(plans: list[Plan]) -> list[Compared]:
     company = plans[0].company
     if not has_prices(company):
         return []
-    costs = Pricing(company).of_all(plans)
+    costs = plan_costs(company, plans)
     words = tuple(amount(costs[plan.pk].cost.total, company) for plan in plans)
     return [Compared(gettext("Cost from now on"), "", words)]
 

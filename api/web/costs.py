@@ -9,18 +9,20 @@ from finishing.rules.costs import Cost
 from scheduling.cost_wording import Unpriced, part_amounts, part_names, unpriced_of
 from scheduling.queries.plans import working_plan
 from scheduling.services.hours_compared import StageHours, stage_hours
-from scheduling.services.plan_cost import HouseCost, VisitCost, plan_cost
+from scheduling.services.kept_costs import plan_cost
+from scheduling.services.plan_cost import HouseCost, PlanCost, VisitCost
 from scheduling.wording import figure, moment, stage_name
 
 
 @dataclass(frozen=True)
 class CostLine:
-    """A row: what it is of, its person-hours, its parts by name. house: where it leads to."""
+    """A row: what it is of, its person-hours, its parts by name. house: the id of one that it
+    leads to."""
 
     name: str
     hours: str
     parts: list[tuple[str, str]]
-    house: House | None = None
+    house_id: str = ""
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,7 @@ def company_costs(company: Company) -> CostPage:
 def house_costs(house: House, *, now: datetime) -> HouseCosts:
     """Return what a house costs in the working plan, and the hours of its visits so far."""
     plan, company = working_plan(house.company), house.company
-    cost = plan_cost(plan).of(house) if plan else HouseCost(house)
+    cost = (plan_cost(plan) if plan else PlanCost(())).of(house)
     lines = [_visit_line(one, company) for one in cost.visits]
     if cost.beside.total or cost.beside.unpriced:
         lines.append(CostLine("", "", _parts(cost.beside, company)))
@@ -85,12 +87,12 @@ def _page(
 
 def _house_line(one: HouseCost, company: Company) -> CostLine:
     parts = _parts(one.cost, company)
-    return CostLine(one.house.name, _hours(one.person_minutes), parts, one.house)
+    return CostLine(one.name, _hours(one.person_minutes), parts, one.house_id)
 
 
 def _visit_line(one: VisitCost, company: Company) -> CostLine:
-    starts = moment(one.block.starts_at, ZoneInfo(one.block.crew.zone))
-    name = f"{starts}, {one.block.crew.name}"
+    starts = moment(one.starts_at, ZoneInfo(one.zone))
+    name = f"{starts}, {one.crew_name}"
     return CostLine(name, _hours(one.person_minutes), _parts(one.cost, company))
 
 

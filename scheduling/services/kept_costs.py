@@ -1,4 +1,4 @@
-"""What plans cost beside each other, worked out once until prices change: plans never do."""
+"""What plans cost, worked out once until prices change: plans never do."""
 
 from collections.abc import Sequence
 from hashlib import sha256
@@ -9,30 +9,36 @@ from finishing.models import Company
 from finishing.rules.costs import Cost, total_of
 from scheduling.models import Plan
 from scheduling.queries.row_state import price_state
-from scheduling.services.plan_cost import DatedCost, Pricing
+from scheduling.services.plan_cost import PlanCost, Pricing
 
 KEPT_FOR_S = 24 * 60 * 60
+
+
+def plan_cost(plan: Plan) -> PlanCost:
+    """Return what a stored plan costs at the company's prices as they are now."""
+    return plan_costs(plan.company, [plan])[plan.pk]
 
 
 def costs_beside(company: Company, plans: Sequence[Plan]) -> dict[int, Cost]:
     """Return by pk what plans cost from the moment on from which all of them are made: what was
     over by then would be work that only some of them have. What is under way counts whole."""
-    dated = dated_costs(company, plans)
+    costs = plan_costs(company, plans)
     since = max((plan.run.plan_from for plan in plans if plan.run), default=None)
     return {
-        plan.pk: total_of(cost for until, cost in dated[plan.pk] if since is None or until > since)
+        plan.pk: total_of(
+            cost for until, cost in costs[plan.pk].dated() if since is None or until > since
+        )
         for plan in plans
     }
 
 
-def dated_costs(company: Company, plans: Sequence[Plan]) -> dict[int, tuple[DatedCost, ...]]:
-    """Return by pk all that plans cost, each cost with its end; in one query where it is kept."""
+def plan_costs(company: Company, plans: Sequence[Plan]) -> dict[int, PlanCost]:
+    """Return by pk what plans of a company cost; in one query where it is kept."""
     state = sha256(price_state(company).encode()).hexdigest()
-    keys = {plan.pk: f"cost:{company.public_id}:{plan.pk}:{state}" for plan in plans}
+    keys = {plan.pk: f"plan_cost:{company.public_id}:{plan.pk}:{state}" for plan in plans}
     kept = cache.get_many(keys.values())
     if missing := [plan for plan in plans if keys[plan.pk] not in kept]:
-        found = Pricing(company).of_all(missing)
-        new = {keys[pk]: tuple(cost.dated()) for pk, cost in found.items()}
+        new = {keys[pk]: cost for pk, cost in Pricing(company).of_all(missing).items()}
         cache.set_many(new, KEPT_FOR_S)
         kept |= new
     return {pk: kept[key] for pk, key in keys.items()}

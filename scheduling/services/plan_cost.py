@@ -24,19 +24,25 @@ type DatedCost = tuple[datetime, Cost]
 
 @dataclass(frozen=True)
 class VisitCost:
-    """A visit with what it costs; person_minutes: on site."""
+    """A visit with what it costs. crew: its id as the plan's problem has it; zone: the crew's;
+    person_minutes: on site."""
 
-    block: Block
+    crew: str
+    crew_name: str
+    zone: str
+    starts_at: datetime
+    ends_at: datetime
     person_minutes: int
     cost: Cost
 
 
 @dataclass(frozen=True)
 class HouseCost:
-    """A house: its visits, and what it costs beside them (dryers that stand, days late), each
+    """A house (public id): its visits, and what it costs beside them (dryers, days late), each
     with the moment until which it grows."""
 
-    house: House
+    house_id: str
+    name: str
     visits: tuple[VisitCost, ...] = ()
     dated_beside: tuple[DatedCost, ...] = ()
 
@@ -69,19 +75,15 @@ class PlanCost:
 
     def of(self, house: House) -> HouseCost:
         """Return the part of one house; nothing where the plan has nothing to do with it."""
-        found = (one for one in self.houses if one.house == house)
-        return next(found, HouseCost(house))
+        house_id = str(house.public_id)
+        found = (one for one in self.houses if one.house_id == house_id)
+        return next(found, HouseCost(house_id, house.name))
 
     def dated(self) -> Iterator[DatedCost]:
         """Yield all that it costs with its end: of a visit when the crew leaves."""
         for house in self.houses:
-            yield from ((visit.block.ends_at, visit.cost) for visit in house.visits)
+            yield from ((visit.ends_at, visit.cost) for visit in house.visits)
             yield from house.dated_beside
-
-
-def plan_cost(plan: Plan) -> PlanCost:
-    """Return what a stored plan costs at the company's prices as they are now."""
-    return Pricing(plan.company).of(plan)
 
 
 class Pricing:
@@ -98,10 +100,6 @@ class Pricing:
         dryers = Dryer.objects.filter(company=company)
         self.dryers = {str(row.public_id): row.cost_per_day for row in dryers}
         self.houses = {str(row.public_id): row for row in House.objects.filter(company=company)}
-
-    def of(self, plan: Plan) -> PlanCost:
-        """Return what one plan of the company costs."""
-        return self.of_all([plan])[plan.pk]
 
     def of_all(self, plans: Sequence[Plan]) -> dict[int, PlanCost]:
         """Return by pk what plans of the company cost, in two queries."""
@@ -121,21 +119,29 @@ class Pricing:
             visits[str(time.block.house.public_id)].append(self.visit(time))
         for house_id, dated in (*self._stays(plan), *self._late(plan)):
             beside[house_id].append(dated)
-        named = [self.houses[key] for key in {*visits, *beside} if key in self.houses]
-        houses = (
-            HouseCost(
-                house, tuple(visits[str(house.public_id)]), tuple(beside[str(house.public_id)])
+        costly = visits.keys() | beside.keys()
+        names = [(row.name, key) for key, row in self.houses.items() if key in costly]
+        return PlanCost(
+            tuple(
+                HouseCost(key, name, tuple(visits[key]), tuple(beside[key]))
+                for name, key in sorted(names)
             )
-            for house in sorted(named, key=lambda house: house.name)
         )
-        return PlanCost(tuple(houses))
 
     def visit(self, time: VisitTime) -> VisitCost:
         """Return what one visit costs."""
-        crew = str(time.block.crew.public_id)
-        work = VisitWork(crew, time.hours, time.ways, *self.material.price(time.block.tasks))
-        minutes = sum(hours.person_minutes for hours in time.hours)
-        return VisitCost(time.block, minutes, visit_cost(work, self.prices))
+        block, crew = time.block, time.block.crew
+        material = self.material.price(block.tasks)
+        work = VisitWork(str(crew.public_id), time.hours, time.ways, *material)
+        return VisitCost(
+            crew=block.crew_id,
+            crew_name=crew.name,
+            zone=crew.zone,
+            starts_at=block.starts_at,
+            ends_at=block.ends_at,
+            person_minutes=sum(hours.person_minutes for hours in time.hours),
+            cost=visit_cost(work, self.prices),
+        )
 
     def _stays(self, plan: Plan) -> Iterator[tuple[str, DatedCost]]:
         """Yield by house what its dryers cost."""

@@ -8,9 +8,8 @@ import pytest
 from finishing.models import Company, House, Price, Quote
 from finishing.queries.rights import Right
 from scheduling.queries.plans import working_plan
-from scheduling.services.plan_cost import plan_cost
 from tests.api.rest.api_clients import pointers, program
-from tests.plans import first_plan
+from tests.plans import first_plan, plan_cost
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db

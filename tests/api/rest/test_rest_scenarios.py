@@ -8,9 +8,8 @@ from finishing.models import Crew, House, Price
 from finishing.queries.rights import Right
 from scheduling.models import Scenario
 from scheduling.queries.plans import working_plan
-from scheduling.services.plan_cost import plan_cost
 from tests.api.rest.api_clients import pointers, program
-from tests.plans import first_plan
+from tests.plans import first_plan, plan_cost
 from tests.scenarios import planned_for, rows_beside_scenarios, scenario_with
 from tests.sites import MONDAY, make_site
 

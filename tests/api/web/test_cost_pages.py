@@ -4,16 +4,17 @@ from datetime import date
 from urllib.parse import urlsplit
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from finishing.models import House, Price, Role
 from scheduling.models import Plan
 from scheduling.money_wording import amount
 from scheduling.services.links import feed_address, make_link, make_page, page_address
-from scheduling.services.plan_cost import plan_cost
 from scheduling.services.publish import publish_plan
 from tests.api.conftest import SignIn
-from tests.plans import first_plan, quick_proposal
+from tests.plans import first_plan, plan_cost, quick_proposal
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db
@@ -63,6 +64,27 @@ def test_proposals_are_compared_by_cost_for_who_plans(
     assert in_all(proposal) in sign_in(house.company, Role.PLANNER).get(page).content.decode()
     for role in (Role.VIEWER, Role.CREW_LEAD):
         assert "Cost from now on" not in sign_in(house.company, role).get(page).content.decode()
+
+
+def test_what_was_worked_out_is_shown_until_a_price_changes(
+    sign_in: SignIn, house: House, plan: Plan
+) -> None:
+    publish_plan(company=house.company, now=MONDAY)
+    proposal = quick_proposal(house.company)
+    assert proposal.run is not None
+    client, before = sign_in(house.company), in_all(proposal)
+    pages = "/costs/", f"/houses/{house.public_id}/costs/", f"/runs/{proposal.run.public_id}/"
+    shown = [client.get(page).content.decode() for page in pages]
+    for page, once in zip(pages, shown, strict=True):
+        with CaptureQueriesContext(connection) as queries:
+            again = client.get(page).content.decode()
+        assert again.count("EUR") == once.count("EUR") > 0
+        assert not any('"finishing_price"."amount"' in query["sql"] for query in queries)
+    Price.objects.update(amount=2 * RATE, version=2)
+    assert in_all(proposal) != before
+    assert before not in client.get(pages[2]).content.decode()
+    for page in pages[:2]:
+        assert in_all(plan) in client.get(page).content.decode()
 
 
 def test_without_a_plan_or_prices_the_pages_say_what_belongs_there(sign_in: SignIn) -> None:

@@ -11,11 +11,10 @@ from finishing.models import Company, Crew, House, Price, Role
 from scheduling.models import PlanRun, Scenario
 from scheduling.money_wording import amount
 from scheduling.queries.plans import working_plan
-from scheduling.services.plan_cost import plan_cost
 from scheduling.services.scenario_changes import CrewMore, FixedHandover, OtherWeather
 from tests.api.conftest import SignIn
 from tests.factories import make_company
-from tests.plans import published_from
+from tests.plans import plan_cost, published_from
 from tests.scenarios import planned_for, rows_beside_scenarios, scenario_with
 from tests.sites import MONDAY, make_site
 

@@ -12,7 +12,7 @@ from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan
 from scheduling.queries.row_state import READ_BY_PLANNING, READ_BY_PRICING, price_state, row_state
 from scheduling.services.kept_answers import QUESTIONS
-from scheduling.services.kept_costs import dated_costs
+from scheduling.services.kept_costs import plan_costs
 from scheduling.services.source_histories import TooLittleAirError
 from tests.api.rest.whole_company import whole_company
 from tests.sites import MONDAY
@@ -80,7 +80,7 @@ def test_what_prices_a_plan_reads_no_other_rows() -> None:
     """But for plans, which never change, and the company, whose version counts."""
     company, _ = whole_company()
     with CaptureQueriesContext(connection) as queries:
-        dated_costs(company, list(Plan.objects.filter(company=company)))
+        plan_costs(company, list(Plan.objects.filter(company=company)))
     read = {
         table for query in queries for table in re.findall(r'(?:FROM|JOIN) "(\w+)"', query["sql"])
     }

@@ -15,11 +15,10 @@ from scheduling.models import Plan, PlanRun
 from scheduling.queries.runs import PAID_TIME
 from scheduling.services import cut_problems as cutting
 from scheduling.services.cut_problems import cut_problems
-from scheduling.services.plan_cost import plan_cost
 from scheduling.services.publish import publish_plan
 from scheduling.services.since_published import since_published
 from scheduling.services.take_back import take_back
-from tests.plans import first_plan
+from tests.plans import first_plan, plan_cost
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)

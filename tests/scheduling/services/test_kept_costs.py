@@ -6,7 +6,7 @@ import pytest
 
 from finishing.models import Price
 from scheduling.services.kept_costs import costs_beside
-from scheduling.services.plan_cost import plan_cost
+from tests.plans import plan_cost
 from tests.scheduling.services.test_plan_cost import planned
 from tests.sites import MONDAY, make_site
 
@@ -21,7 +21,7 @@ def test_what_is_over_when_the_newer_of_two_plans_begins_counts_in_neither() -> 
     costs = [visit.cost.total for one in plan_cost(older).houses for visit in one.visits]
     assert costs_beside(company, [older, newer])[older.pk].total == sum(costs)
     first = plan_cost(older).houses[0].visits[0]
-    newer.run.plan_from = first.block.ends_at
+    newer.run.plan_from = first.ends_at
     assert costs_beside(company, [older, newer])[older.pk].total == sum(costs) - first.cost.total
-    newer.run.plan_from = first.block.ends_at - timedelta(minutes=5)
+    newer.run.plan_from = first.ends_at - timedelta(minutes=5)
     assert costs_beside(company, [older, newer])[older.pk].total == sum(costs)

@@ -56,13 +56,17 @@ class PriceList:
         """Return what one costs on a day, in minor units; None where no price holds by then.
 
         A price of a crew or house (``whose``) goes before the company's, and any price of the kind
-        before one that stands in for it (:data:`INSTEAD`).
+        before one that stands in for it (:data:`INSTEAD`). But everybody's price of an extra hour
+        makes nobody's cheaper than the ordinary hours of a crew that has a price of its own.
         """
-        found = self._latest(kind, day, whose)
-        if found is None and whose:
-            found = self._latest(kind, day, "")
-        if found is None and kind in INSTEAD:
-            return self.on(INSTEAD[kind], day, whose)
+        own = self._latest(kind, day, whose)
+        if own is not None:
+            return own
+        found = self._latest(kind, day, "")
+        if found is None:
+            return self.on(INSTEAD[kind], day, whose) if kind in INSTEAD else None
+        if kind is PriceKind.EXTRA_HOUR and whose:
+            return max(found, self._latest(PriceKind.HOUR, day, whose) or 0)
         return found
 
     def _latest(self, kind: PriceKind, day: date, whose: str) -> int | None:

@@ -35,9 +35,20 @@ def test_hours_without_a_price_of_their_own_cost_as_others(kind: PriceKind) -> N
     assert prices.on(kind, MONDAY) == 4500
 
 
-def test_any_price_of_extra_hours_goes_before_a_crews_ordinary_hour() -> None:
-    prices = PriceList([DatedPrice(EXTRA, 7000, MONDAY), DatedPrice(HOUR, 6000, MONDAY, "north")])
-    assert prices.on(EXTRA, MONDAY, "north") == 7000
+def test_everybodys_extra_hour_is_a_crews_too_and_no_cheaper_than_its_ordinary_one() -> None:
+    """Everybody's extra hour is 54.00. Who costs 45.00 by day costs that; who costs 60.00 by day
+    costs 60.00; who has agreed on 50.00 costs 50.00."""
+    prices = PriceList(
+        [
+            DatedPrice(HOUR, 4500, MONDAY),
+            DatedPrice(EXTRA, 5400, MONDAY),
+            DatedPrice(HOUR, 6000, MONDAY, "dear"),
+            DatedPrice(HOUR, 6000, MONDAY, "agreed"),
+            DatedPrice(EXTRA, 5000, MONDAY, "agreed"),
+        ]
+    )
+    found = {whose: prices.on(EXTRA, MONDAY, whose) for whose in ("", "usual", "dear", "agreed")}
+    assert found == {"": 5400, "usual": 5400, "dear": 6000, "agreed": 5000}
 
 
 def test_a_late_day_costs_nothing_unless_somebody_said_so() -> None:

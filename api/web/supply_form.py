@@ -42,7 +42,10 @@ class SupplyForm(VersionedForm):
         FigureField,
         gettext_lazy("Bought for each metre, or m² sanded"),
         LIMITS["used_per_unit"],
-        gettext_lazy("Waste included: 1.1 is 10 % more than is laid."),
+        gettext_lazy(
+            "Waste included: 1.1 is 10 % more than is laid. Visits planned before keep their "
+            "metres of tape."
+        ),
     )
     lead_days = limited(
         WholeField,

@@ -12,8 +12,8 @@ from finishing.models import Company, Crew, House
 from finishing.queries.materials import Catalogue, Item, Tapes
 from finishing.rules.costs import UNPRICED_MATERIAL
 from finishing.rules.materials import WASTE_SHARE, litres_per_unit
-from finishing.rules.used_up import Worked, units_used
-from finishing.rules.vocabulary import Hardening, JointKind, Stage
+from finishing.rules.used_up import TAPES, Worked, units_used
+from finishing.rules.vocabulary import Hardening, JointKind, Stage, Tape
 from scheduling.models import PlannedTask, Visit
 from scheduling.queries.visits import Block
 from scheduling.services.calendars import members_present
@@ -48,8 +48,10 @@ class MaterialVisit:
 
 
 class VisitReader:
-    """Reads visits of one company, whose catalogue and tapes these are. Of published visits
-    it needs the people."""
+    """Reads visits of one company, whose catalogue this is; of published ones it needs the people.
+
+    tapes: of rooms, for tasks that do not say theirs; those planned by now do.
+    """
 
     def __init__(self, company: Company, catalogue: Catalogue, tapes: Tapes) -> None:
         self.company = company
@@ -126,16 +128,15 @@ class VisitReader:
     def _supplies(self, task: Codes) -> Iterator[tuple[str, Item | None, float]]:
         if task["stage"] not in Stage:
             return
-        stage = Stage(task["stage"])
-        used = units_used(
-            stage,
-            worked(task),
-            tape=self.tapes.of(task["key"]),
-            beads_now=stage is self.beads_with,
-        )
-        for kind, units in used.items():
+        stage, code = Stage(task["stage"]), task.get("tape")
+        tape = Tape(code) if code else self.tapes.of(task["key"])
+        beads_now = stage is self.beads_with
+        for kind, units in units_used(stage, worked(task), tape=tape, beads_now=beads_now).items():
             item = self.catalogue.by_kind.get(kind)
-            yield kind.value, item, units * (item.used_per_unit if item else 1.0)
+            if code and kind is TAPES[tape]:  # as many metres as the crew is told of
+                yield kind.value, item, task["material"]["tape_m"]
+            else:
+                yield kind.value, item, units * (item.used_per_unit if item else 1.0)
 
 
 def beads_stage(company: Company) -> Stage:

@@ -26,7 +26,7 @@ from finishing.rules.labour import DEFAULT_RATES, Rate, person_minutes
 from finishing.rules.levels import coats_for
 from finishing.rules.supplies import USED_PER_UNIT, SupplyKind
 from finishing.rules.used_up import TAPES
-from finishing.rules.vocabulary import CornerTool, Family, JointKind, RoomKind, Stage
+from finishing.rules.vocabulary import CornerTool, Family, JointKind, RoomKind, Stage, Tape
 
 ORDER = tuple(Stage)
 """Stages in order of doing."""
@@ -54,7 +54,7 @@ class SurfaceWork:
 @dataclass(frozen=True)
 class RoomStage:
     """One stage of a room over all its surfaces, ceilings first. rates: those of its minutes.
-    tape_per_m: metres of tape that a metre of joint takes."""
+    tape, tape_per_m: which is used, and the metres of it that a metre of joint takes."""
 
     room: Room
     stage: Stage
@@ -62,6 +62,7 @@ class RoomStage:
     compound: trade.Compound | None
     person_minutes: int
     rates: tuple[Rate, ...] = ()
+    tape: Tape = Tape.PAPER
     tape_per_m: float = 1.0
 
     @property
@@ -109,9 +110,9 @@ class Settings:
         }
         return replace(system, by_stage={**system.by_stage, **tried}) if tried else system
 
-    def tape_per_m(self, area: Area) -> float:
-        """Return the metres of an area's tape that are bought for a metre of joint."""
-        return self.used_per_unit[TAPES[self.system_for(area).tape]]
+    def bought_per_m(self, tape: Tape) -> float:
+        """Return the metres of a tape that are bought for a metre of joint."""
+        return self.used_per_unit[TAPES[tape]]
 
     def compounds_for(self, area: Area) -> dict[Stage, trade.Compound]:
         """Return the compounds of an area's system by stage."""
@@ -170,7 +171,7 @@ def stages_of(
             per_stage.setdefault(part.work.stage, []).append(part)
     if Stage.FINISH in per_stage:  # another surface's finish coat brings the second faces along
         per_stage[Stage.FINISH] += per_stage.pop(Stage.OTHER_FACE, [])
-    compounds, tape_per_m = settings.compounds_for(area), settings.tape_per_m(area)
+    compounds, tape = settings.compounds_for(area), settings.system_for(area).tape
     return [
         RoomStage(
             room,
@@ -179,7 +180,8 @@ def stages_of(
             compounds.get(stage),
             _minutes(room, per_stage[stage], settings.rates),
             settings.rates,
-            tape_per_m,
+            tape,
+            settings.bought_per_m(tape),
         )
         for stage in ORDER
         if stage in per_stage

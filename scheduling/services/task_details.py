@@ -25,6 +25,7 @@ NO_COAT: Mapping[str, Any] = {
     "compound": "",
     "hardening": "",
     "working_minutes": 0,
+    "tape": "",
     "work": [],
     "area_m2": 0.0,
     "material": {"litres": 0.0, "kg": 0.0, "powder_kg": 0.0, "water_l": 0.0, "tape_m": 0.0},
@@ -46,8 +47,8 @@ def task_details(
     reasons: Mapping[str, Reason],
     places: Mapping[str, Placement],
 ) -> dict[str, Any]:
-    """Return the details of a task as JSON: room, area, compound and how it hardens, the work by
-    surface and joint kind, each line with its rate (see ``_rated``), the m2 of its surfaces,
+    """Return the details of a task as JSON: room, area, compound and how it hardens, tape, the work
+    by surface and joint kind, each line with its rate (see ``_rated``), the m2 of its surfaces,
     material (L, kg, m), tool and caution codes, what its planned ready time rests on (``leaves``),
     the coat it waits on (``waits_on``) and why it is not earlier (``why``). places: the plan's
     placements by task."""
@@ -67,6 +68,7 @@ def task_details(
         "area": stage.room.area.name,
         "part": _part(inputs, place.task, stage),
         **_compound(stage),
+        "tape": str(stage.tape) if stage.stage is Stage.TAPE else "",
         "work": _work(stage, share),
         "area_m2": round(sum(part.surface.area_m2 for part in stage.surfaces) * share, 2),
         "material": _material(stage, share),

@@ -16,6 +16,7 @@ _FROZEN: Mapping[str, Any] = {
     "compound": "",
     "hardening": "",
     "working_minutes": 0,
+    "tape": "",
     "work": [],
     "area_m2": None,
     "material": {},

@@ -10,7 +10,7 @@ from finishing.models import Company, Compound, Crew, CrewMember, House, StockLi
 from finishing.queries.materials import litres_per_hour, read_catalogue
 from finishing.rules.supplies import SupplyKind
 from finishing.rules.vocabulary import Stage
-from scheduling.models import PlannedTask
+from scheduling.models import PlannedTask, Visit
 from scheduling.services.inputs import build_inputs
 from scheduling.services.material_needs import needs_of
 from scheduling.services.material_orders import Material, company_material, late_visits
@@ -214,6 +214,31 @@ def test_tape_beads_and_sandpaper_are_counted_with_their_waste(company: Company)
     assert 0 < need.fasteners_l < need.litres
     tape = [line for line in found.lines if line.item.name == "paper_tape"]
     assert sum(size * count for line in tape for size, count in line.packs) >= surfaces * 45
+
+
+def test_a_crew_loads_the_tape_that_it_was_told_of_whatever_is_bought_now(
+    company: Company, crew: Crew
+) -> None:
+    tape = Supply.objects.create(
+        company=company, kind=SupplyKind.PAPER_TAPE, name="Paper", packs=[75], used_per_unit=1.25
+    )
+    first_plan(company)
+    publish_plan(company=company, now=MONDAY)
+    told = sum(
+        task["material"]["tape_m"]
+        for visit in Visit.objects.filter(crew=crew)
+        for task in visit.content["tasks"]
+    )
+    tape.used_per_unit = 2.0
+    tape.save()
+    catalogue = read_catalogue(company)
+    of_crew = loads_of_crew(crew, catalogue, now=MONDAY)
+    ordered = company_material(company=company, now=MONDAY).loads
+    for found in (of_crew, ordered):
+        loads = [load for of_visit in found.by_visit.values() for load in of_visit]
+        loaded = sum(load.amount for load in loads if load.item.name == "Paper")
+        assert loaded == pytest.approx(told)
+        assert loaded > 0
 
 
 def test_starts_before_the_delivery_are_closed_where_plans_wait_for_it(

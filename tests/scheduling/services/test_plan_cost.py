@@ -12,9 +12,11 @@ from finishing.models import (
     Dryer,
     ExtraHours,
     House,
+    JointingSystem,
     Price,
     Supply,
     Surface,
+    SystemStage,
 )
 from finishing.rules.costs import PARTS
 from finishing.rules.supplies import USED_PER_UNIT, SupplyKind
@@ -22,11 +24,12 @@ from finishing.rules.vocabulary import JointKind
 from scheduling.models import Plan
 from scheduling.queries.visits import plan_blocks
 from scheduling.services.inputs import build_inputs
-from scheduling.services.plan_cost import plan_cost
+from scheduling.services.scenario_changes import OtherSystem
 from scheduling.solver.problem import TICK_MINUTES
 from scheduling.solver.serialize import problem_to_json
 from tests.factories import local, make_house
-from tests.plans import first_plan
+from tests.plans import first_plan, plan_cost
+from tests.scenarios import planned_for, scenario_with
 from tests.sites import FLATS_AND_CORNERS, MONDAY, add_joints, give_board, make_site
 
 pytestmark = pytest.mark.django_db
@@ -63,7 +66,7 @@ def test_visits_add_up_to_houses_and_the_plan() -> None:
         Supply.objects.create(company=company, kind=kind, name=kind, packs=[7], pack_prices=[461])
     plan = planned(company)
     cost = plan_cost(plan)
-    assert [one.house for one in cost.houses] == [other, house]
+    assert [one.name for one in cost.houses] == [other.name, house.name]
     for part in PARTS:
         visits = [getattr(v.cost, part) for one in cost.houses for v in one.visits]
         beside = [getattr(one.beside, part) for one in cost.houses]
@@ -161,12 +164,13 @@ def test_visits_of_a_crew_that_only_a_scenario_has_are_its_own() -> None:
         row.details["crew_more"] = {"id": "more", "name": "More"}
         row.save()
     cost = plan_cost(plan)
+    of_blocks = {(block.crew_id, block.starts_at): block for block in plan_blocks(plan)}
     visits = [visit for one in cost.houses for visit in one.visits]
-    assert {bool(visit.block.crew_more) for visit in visits} == {True, False}
+    assert {visit.crew for visit in visits} == {"more", crew["id"]}
     for visit in visits:
-        block, people = visit.block, 3 if visit.block.crew_more else 2
-        assert {task.key in theirs for task in block.tasks} == {bool(block.crew_more)}
-        minutes = (block.ends_at - block.starts_at).total_seconds() / 60
+        block, people = of_blocks[visit.crew, visit.starts_at], 3 if visit.crew == "more" else 2
+        assert {task.key in theirs for task in block.tasks} == {visit.crew == "more"}
+        minutes = (visit.ends_at - visit.starts_at).total_seconds() / 60
         assert visit.cost.labour == visit.person_minutes * 100 == minutes * people * 100
 
 
@@ -213,3 +217,26 @@ def test_compound_on_fasteners_is_paid_for_with_the_rest() -> None:
         )
         found.append(plan_cost(planned(company)).cost.material)
     assert found[1] - found[0] == pytest.approx(0.99 * 1.5 * 10000, rel=0.03)
+
+
+def test_a_plan_costs_the_tape_that_it_was_made_with() -> None:
+    """Mesh, which is tried in a scenario, has a price; paper, which the house is planned with, has
+    none. By hand: 36 m of joints on the one surface and 10 % of waste, at 40 a metre."""
+    company, house = make_site()
+    mesh = JointingSystem.objects.create(company=company, name="Meshed", tape="mesh")
+    usual = JointingSystem.objects.get(company=company, is_default=True)
+    for row in usual.stage_rows.all():
+        SystemStage.objects.create(
+            company=company, system=mesh, stage=row.stage, compound=row.compound
+        )
+    Supply.objects.create(
+        company=company, kind="mesh_tape", name="Mesh", packs=[1], pack_prices=[40]
+    )
+    working = planned(company)
+    tried = planned_for(scenario_with(company, OtherSystem(mesh.public_id, (house.public_id,))))
+    house.system = mesh
+    house.save()
+    assert "paper_tape" in plan_cost(working).cost.unpriced
+    assert plan_cost(working).cost.material == 0
+    assert "paper_tape" not in plan_cost(tried).cost.unpriced
+    assert plan_cost(tried).cost.material == pytest.approx(36 * 1.1 * 40, rel=0.01)

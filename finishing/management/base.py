@@ -9,12 +9,14 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import connection, transaction
 from django.db.migrations.executor import MigrationExecutor
+from django.utils import timezone
 
 from finishing.models import Company, House
 from finishing.models.zones import validate_zone
 from finishing.queries.companies import UnknownCompany, chosen_company
 from finishing.services.companies import company_for_import
 from finishing.services.errors import InputFaults
+from finishing.services.file_imports import FileKind, logged_import
 
 
 class ReadyCommand(BaseCommand):
@@ -52,8 +54,11 @@ class CompanyCommand(ReadyCommand):
 
 
 class ImportCommand(CompanyCommand):
-    """Reads one file into a company, which it makes where there is none; all or nothing."""
+    """Reads one file into a company, which it makes where there is none, and logs what it does to
+    houses and to the company's parts; all or nothing."""
 
+    kind: FileKind
+    """What its file is about."""
     zone_is_the_companys = True
     """Whether ``--zone`` speaks of the company, not of the times in the file."""
 
@@ -100,7 +105,9 @@ class ImportCommand(CompanyCommand):
 
     def read(self, options: dict[str, Any]) -> None:
         """Store what the file says."""
-        self.work(self.find_company(options), options)
+        company = self.find_company(options)
+        with logged_import(company, self.kind, by=None, now=timezone.now()):
+            self.work(company, options)
 
     def _refuse(self, faults: list[str]) -> None:
         for fault in faults:

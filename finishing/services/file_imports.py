@@ -6,7 +6,8 @@ trial says is what the import does, and there is no second reading of any sheet.
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
@@ -115,14 +116,12 @@ def import_file(
     if isinstance(upload.content, bytes) and len(upload.content) > upload.most_bytes:
         raise InputFaults([Fault(upload.name, f"is larger than {upload.most_bytes:,} bytes")])
     before = versions_of(company, upload.kind)
-    houses = house_parts(company) if upload.kind in ABOUT_HOUSES else None
     try:
-        with logged(company, _LOGGED.get(upload.kind, ()), by=by, now=now):
+        with logged_import(company, upload.kind, by=by, now=now) as of_houses:
             names = _put(company, upload, now)
     except ValidationError as error:
         raise InputFaults(Fault(upload.name, text) for text in error.messages) from None
     after = versions_of(company, upload.kind)
-    of_houses = {} if houses is None else log_houses(company, names, houses, by=by, now=now)
     lines = tuple(
         line_of(name, before.get(name, {}), after.get(name, {}), of_houses.get(name, ()))
         for name in names
@@ -132,6 +131,20 @@ def import_file(
     if not kept:
         transaction.set_rollback(True)
     return Outcome(lines, tried, kept)
+
+
+@contextmanager
+def logged_import(
+    company: Company, kind: FileKind, *, by: User | None, now: datetime
+) -> Iterator[Mapping[str, list[Change]]]:
+    """Log what the block does with a file of a kind; by: None where a command does it. What is
+    logged of houses is in the mapping once the block is over, by name."""
+    houses = house_parts(company) if kind in ABOUT_HOUSES else None
+    of_houses: dict[str, list[Change]] = {}
+    with logged(company, _LOGGED.get(kind, ()), by=by, now=now):
+        yield of_houses
+        if houses is not None:
+            of_houses |= log_houses(company, houses, by=by, now=now)
 
 
 def _token(

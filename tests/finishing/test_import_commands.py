@@ -11,7 +11,7 @@ import pytest
 from django.conf import settings
 from django.core.management import CommandError, call_command
 
-from finishing.models import AirDay, AirSource, Company, Crew, Holiday, House, OddJob
+from finishing.models import AirDay, AirSource, Change, Company, Crew, Holiday, House, OddJob
 from tests.factories import make_company, make_house
 
 pytestmark = pytest.mark.django_db
@@ -174,3 +174,29 @@ def test_zone_and_country_of_a_company_that_is_there_already(run: Run) -> None:
     printed = run("import_crews", CREWS, "--company", "North", "--zone", "Europe/Dublin")
     assert "the zone of 'North' is Europe/Dublin from now on" in printed
     assert Company.objects.get(name="North").zone == "Europe/Dublin"
+
+
+@pytest.mark.parametrize(
+    ("command", "content", "edits"),
+    [
+        ("import_crews", CREWS, {("crew", "North"), ("member", "North, Ann")}),
+        ("import_houses", HOUSES, {("house", "")}),
+        (
+            "import_site",
+            "house,what,item,done\nMill Cottage,ready,heat,no\n",
+            {("readiness", "heat")},
+        ),
+        ("import_dryers", "name,kind,litres_per_day\nBig,dehumidifier,40\n", {("dryer", "Big")}),
+        ("import_packs", "name,kind,packs\nTape,paper_tape,75\n", {("supply", "Tape")}),
+    ],
+)
+def test_what_a_file_changes_is_in_the_history_of_house_or_company(
+    run: Run, command: str, content: str, edits: set[tuple[str, str]]
+) -> None:
+    make_house(make_company("North"))
+    run(command, content)
+    found = Change.objects.filter(by=None).values_list("what", "place")
+    assert edits <= {*found}
+    logged = len(found)
+    run(command, content)
+    assert Change.objects.count() == logged

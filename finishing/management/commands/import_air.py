@@ -12,9 +12,11 @@ from finishing.models import AirSource, Company
 from finishing.services.air import Reading
 from finishing.services.air_files import import_air
 from finishing.services.air_sheet import HOUR, AirFormat
+from finishing.services.file_imports import FileKind
 
 
 class Command(ImportCommand):
+    kind = FileKind.AIR
     zone_is_the_companys = False
     help = "Import hourly temperature and relative humidity of a station or of one house."
 

@@ -9,10 +9,12 @@ from finishing.models import Company
 from finishing.services.companies import set_country
 from finishing.services.crew_sheet import read_crews
 from finishing.services.crews import put_crew
+from finishing.services.file_imports import FileKind
 from finishing.services.holidays import refresh_holidays
 
 
 class Command(ImportCommand):
+    kind = FileKind.CREWS
     help = "Import crews with their people, hours and days off, and the country's public holidays."
 
     def work(self, company: Company, options: dict[str, Any]) -> None:

@@ -6,11 +6,13 @@ from finishing.management.base import ImportCommand, file_content
 from finishing.models import Company
 from finishing.services.dryer_sheet import read_dryers
 from finishing.services.dryers import put_dryer
+from finishing.services.file_imports import FileKind
 
 CAUTION = " (it burns: carbon monoxide; fresh air, an alarm, never left unattended)"
 
 
 class Command(ImportCommand):
+    kind = FileKind.DRYERS
     help = "Import dehumidifiers and heaters: how many, what they can do, where they are."
 
     def work(self, company: Company, options: dict[str, Any]) -> None:

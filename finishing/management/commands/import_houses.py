@@ -4,12 +4,14 @@ from typing import Any
 
 from finishing.management.base import ImportCommand, file_content
 from finishing.models import Company
+from finishing.services.file_imports import FileKind
 from finishing.services.house_sheet import read_houses
 from finishing.services.houses import put_houses
 from finishing.services.sheet_lookups import Lookups
 
 
 class Command(ImportCommand):
+    kind = FileKind.HOUSES
     help = (
         "Import houses with their rooms and joints; a house of the same name is brought up to date."
     )

@@ -4,10 +4,12 @@ from typing import Any
 
 from finishing.management.base import ImportCommand, file_content
 from finishing.models import Company
+from finishing.services.file_imports import FileKind
 from finishing.services.pack_sheet import put_packs, read_packs
 
 
 class Command(ImportCommand):
+    kind = FileKind.PACKS
     help = "Import how compounds, tape, beads and sandpaper are bought: packs, prices, lead times."
 
     def work(self, company: Company, options: dict[str, Any]) -> None:

@@ -4,11 +4,13 @@ from typing import Any
 
 from finishing.management.base import ImportCommand, file_content
 from finishing.models import Company
+from finishing.services.file_imports import FileKind
 from finishing.services.site import put_sites
 from finishing.services.site_sheet import read_sites
 
 
 class Command(ImportCommand):
+    kind = FileKind.SITE
     help = "Import what houses offer, which areas are closed to the crews, and odd jobs."
 
     def work(self, company: Company, options: dict[str, Any]) -> None:

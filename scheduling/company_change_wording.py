@@ -16,7 +16,7 @@ from scheduling.history_wording import edit_sentence
 from scheduling.money_wording import amount
 from scheduling.price_wording import price_name
 from scheduling.value_wording import value_text
-from scheduling.wording import figure, joint_name, listed, stage_name
+from scheduling.wording import figure, joint_name, stage_name
 
 WHAT = {
     "settings": _("Settings"),
@@ -39,8 +39,8 @@ WHAT = {
     "dryer": _("Dryer %(place)s"),
 }
 STAGE = "stage_"
-MONEY = frozenset({"amount", "rate", "cost_per_day"})
-"""Fields in minor units of the company's money."""
+MONEY = frozenset({"amount", "rate", "cost_per_day", "pack_prices"})
+"""Fields in minor units of the company's money; a list has an amount for each pack."""
 
 
 @dataclass(frozen=True)
@@ -69,21 +69,23 @@ class Words:
         if code == "stages_off_by_level":
             levels = [f"{k}: {self._list('stages', v)}" for k, v in (value or {}).items()]
             return ", ".join(levels) or gettext("nothing")
-        if code in MONEY and value is not None and self.money_of:
-            return amount(value, self.money_of)
         if isinstance(value, list):
             return self._list(code, value) or gettext("nothing")
+        if code in MONEY and value is not None and self.money_of:
+            return amount(value, self.money_of)
         if code == "water_fraction" and value is not None:
             return f"{figure(100 * value)} %"
         known = self.values.get(code, {}).get("" if value is None else str(value))
         return known or value_text(code, value, zone)
 
     def _list(self, code: str, values: list[Any]) -> str:
-        return listed([self._one(code, value) for value in values])
+        return ", ".join(self._one(code, value) for value in values)
 
     def _one(self, code: str, value: Any) -> str:
         if code == "stages":
             return stage_name(value)
+        if code in MONEY and self.money_of:
+            return amount(value, self.money_of)
         known = self.values.get(code, {}).get(str(value))
         return known or (figure(value) if isinstance(value, int | float) else str(value))
 

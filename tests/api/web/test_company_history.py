@@ -156,6 +156,17 @@ def test_dryers_are_told_with_what_they_cost_to_who_plans(
     assert "Cost per day" not in text
 
 
+def test_what_packs_cost_reads_as_money(client: Client, company: Company) -> None:
+    Company.objects.filter(pk=company.pk).update(currency="EUR")
+    for prices in "410 410", "425 123450":
+        content = f"name,kind,packs,prices\nTape,paper_tape,75; 150,{prices}\n".encode()
+        upload = Upload(FileKind.PACKS, "packs.csv", content)
+        now = datetime(2026, 3, 2, 9, tzinfo=UTC)
+        import_file(company=company, upload=upload, by=None, now=now, at_once=True)
+    before, after = "4.10\xa0EUR, 4.10\xa0EUR", "4.25\xa0EUR, 1,234.50\xa0EUR"
+    assert f"Price of each pack {after} instead of {before}" in newest(client)
+
+
 def test_what_is_removed_is_told(client: Client, company: Company) -> None:
     spare = Compound.objects.create(
         company=company, name="Spare", hardening="dries", stages=["finish"]

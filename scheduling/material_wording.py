@@ -9,7 +9,7 @@ from django.utils.translation import gettext, ngettext
 from finishing.queries.materials import Item, unit_of
 from finishing.rules.cautions import Caution
 from finishing.rules.units import KG_PER_POUND
-from scheduling.cautions_wording import caution_text, defer_text
+from scheduling.cautions_wording import caution_text
 from scheduling.measures import Measures
 from scheduling.services.material_orders import LateVisit
 from scheduling.services.mixing import MixNote
@@ -30,9 +30,13 @@ def load_lines(loads: Sequence[Load], notes: Sequence[MixNote], measures: Measur
 
 
 def mix_lines(notes: Iterable[MixNote], zone: ZoneInfo, measures: Measures) -> list[str]:
-    """Say how setting powders are mixed, with the caution of alkaline powder below."""
-    lines = [line for note in notes for line in _mix_lines(note, zone, measures)]
-    return [*lines, caution_text(Caution.ALKALINE_POWDER), defer_text()] if lines else []
+    """Say how setting powders are mixed; ``mix_caution`` stands once beside it, or above."""
+    return [line for note in notes for line in _mix_lines(note, zone, measures)]
+
+
+def mix_caution() -> str:
+    """Return what to mind with setting powder."""
+    return caution_text(Caution.ALKALINE_POWDER)
 
 
 def packs_text(packs: Iterable[tuple[float, int]], unit: str) -> str:

@@ -1,6 +1,6 @@
 """A visit as its crew reads it on a phone, with what it can say of it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -15,6 +15,7 @@ from finishing.rules.vocabulary import Stage
 from scheduling.cautions_wording import defer_text
 from scheduling.dryer_wording import move_lines
 from scheduling.keep_off_wording import keep_off_lines
+from scheduling.material_wording import mix_caution
 from scheduling.measures import Measures
 from scheduling.models import SentReport, Visit
 from scheduling.visit_wording import (
@@ -90,6 +91,7 @@ def crew_visit(
     crew's visits take."""
     zone, measures = ZoneInfo(crew.zone), Measures(crew.reads_imperial)
     tasks, house = visit.content["tasks"], visit.content["house"]
+    mixing = material.mixing_of(visit) if material else []
     placed = house["latitude"] is not None and house["longitude"] is not None
     return CrewVisit(
         visit=visit,
@@ -101,10 +103,10 @@ def crew_visit(
         work_hours=work_hours(tasks),
         bring=[*bring_lines(tasks, measures), *_dryer_lines(tasks)],
         load=material.load_of(visit) if material else [],
-        mixing=material.mixing_of(visit) if material else [],
+        mixing=[*mixing, mix_caution()] if mixing else [],
         keep_off=_keep_off(visit, others, zone),
         waits=wait_lines(tasks, zone),
-        cautions=_cautions(tasks),
+        cautions=_cautions(tasks, but=[mix_caution()] if mixing else []),
         said=[said_line(report, visit, zone) for report in said],
         tasks=[Choice(task["key"], task_name(task)) for task in tasks],
         over_coats=[
@@ -127,9 +129,10 @@ def _work(tasks: Sequence[Codes], measures: Measures) -> list[Work]:
     ]
 
 
-def _cautions(tasks: Sequence[Codes]) -> list[str]:
+def _cautions(tasks: Sequence[Codes], *, but: Collection[str]) -> list[str]:
+    """Return the cautions of the work. but: those that stand beside what they are about."""
     texts = caution_texts(tasks)
-    return [*texts, defer_text()] if texts else []
+    return [*(text for text in texts if text not in but), defer_text()] if texts else []
 
 
 def _forms(tasks: Sequence[Codes], sent: TapForm | None) -> dict[str, TapForm]:

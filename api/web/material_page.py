@@ -10,10 +10,12 @@ from django.utils.translation import gettext as _
 
 from finishing.models import Company
 from finishing.queries.materials import litres_per_hour
+from scheduling.cautions_wording import defer_text
 from scheduling.material_wording import (
     amount_text,
     late_sentence,
     load_lines,
+    mix_caution,
     mix_lines,
     packs_text,
 )
@@ -188,9 +190,10 @@ def _loads(company: Company, found: Material, today: date) -> Iterator[VisitLoad
         if loads or notes:
             zone = ZoneInfo(visit.crew.zone)
             starts = moment(visit.starts_at, zone)
+            mixing = mix_lines(notes, zone, METRIC)
             yield VisitLoad(
                 visit=f"{visit.crew.name}, {starts}, {visit.house.name}",
                 load=load_lines(loads, notes, METRIC),
-                mixing=mix_lines(notes, zone, METRIC),
+                mixing=[*mixing, mix_caution(), defer_text()] if mixing else [],
                 late=late_sentence(late[visit.key]) if visit.key in late else "",
             )

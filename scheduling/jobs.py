@@ -24,11 +24,14 @@ from scheduling.queries.runs import runs_not_begun, waiting_run
 from scheduling.queries.scenarios import waiting_scenario_run
 from scheduling.services.cut_problems import cut_problems
 from scheduling.services.fetches import FETCHES
-from scheduling.services.kept_answers import Question, answer_to_come, find_for_others
+from scheduling.services.kept_answers import Question, answer_to_come, find_for_others, is_kept
 from scheduling.services.lost_runs import look_for_lost_runs
+from scheduling.services.odds import current_odds
 from scheduling.services.overtaking import hurry, stop_older_runs
+from scheduling.services.publish import after_publishing
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import request_run, run_replan
+from scheduling.services.told_odds import odds_to_tell, tell_odds
 from scheduling.watch_thread import WatchThread
 
 log = logging.getLogger(__name__)
@@ -44,13 +47,21 @@ def find_answer(asked: tuple[int, str]) -> None:
     find_for_others(company_id=company_id, name=question, now=timezone.now())
 
 
+def tell_published(company_id: int) -> None:
+    """Find and tell the odds of what a company (pk) has published."""
+    after_publishing(company=Company.objects.get(pk=company_id), now=timezone.now())
+
+
 ANSWERS = OneThread[tuple[int, str]](find_answer)
+TELLING = OneThread[int](tell_published)
 
 
 def _look_here() -> float | None:
     """Start runs again that a process before this one has left, cut down those that are long over;
-    send what is due, and return in how many seconds more is."""
+    have odds told that are not; send what is due, and return in how many seconds more is."""
     look_after_runs(now=timezone.now())
+    for company_id in odds_to_tell():
+        TELLING.start(company_id)
     cut_problems(now=timezone.now())
     push_for_the_day(now=timezone.now())
     send_due()
@@ -138,23 +149,34 @@ def answer_for_page[T](question: Question[T], *, company: Company, now: datetime
     return answer_to_come(question, _have_answered, company=company, now=now)
 
 
+def tell_odds_soon(*, company: Company, now: datetime) -> None:
+    """Have calendars tell the odds of what is published: at once where they are kept; else a
+    worker, or a thread of this process where none can be told, finds them first."""
+    if is_kept(current_odds, company=company, now=now):
+        tell_odds(company=company, now=now)
+    elif odds_to_tell(of=company) and not (
+        settings.CELERY_BROKER_URL and _is_told_to_a_worker("tell_published", company.pk)
+    ):
+        TELLING.start(company.pk)
+
+
 def _have_answered(company_id: int, question: str) -> None:
-    if not (settings.ANSWERS_BY_WORKERS and _is_told_to_a_worker(company_id, question)):
+    # An answer comes from a worker by a cache that both see.
+    shared = settings.ANSWERS_BY_WORKERS and not getattr(cache, "is_away", False)
+    if not (shared and _is_told_to_a_worker("find_answer", company_id, question)):
         ANSWERS.start((company_id, question))
 
 
-def _is_told_to_a_worker(company_id: int, question: str) -> bool:
-    if getattr(cache, "is_away", False):  # says a SharedCache: it would not bring the answer here
-        return False
+def _is_told_to_a_worker(task: str, *about: int | str) -> bool:
     # They load Celery, others go without it.
     from kombu.exceptions import OperationalError  # noqa: PLC0415
 
     from scheduling import tasks  # noqa: PLC0415
 
     try:
-        tasks.find_answer.delay(company_id, question)
+        getattr(tasks, task).delay(*about)
     except OperationalError as error:
-        log.warning("no worker can be told to find %s: %s", question, error)
+        log.warning("no worker can be told to %s %s: %s", task, about, error)
         return False
     return True
 

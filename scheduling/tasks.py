@@ -14,8 +14,10 @@ from scheduling.services.cut_problems import cut_problems
 from scheduling.services.kept_answers import find_for_others
 from scheduling.services.lost_runs import look_for_lost_runs
 from scheduling.services.night_runs import request_night_runs
+from scheduling.services.publish import after_publishing
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.replan import run_replan
+from scheduling.services.told_odds import odds_to_tell
 
 
 @app.task
@@ -54,6 +56,19 @@ def refresh_all_air() -> None:
 def find_answer(company_id: int, question: str) -> None:
     """Find what pages come again for, so that no web process needs the memory."""
     find_for_others(company_id=company_id, name=question, now=timezone.now())
+
+
+@app.task
+def tell_published(company_id: int) -> None:
+    """Find and tell the odds of what a company has published, so that no page waits for them."""
+    after_publishing(company=Company.objects.get(pk=company_id), now=timezone.now())
+
+
+@app.task
+def sweep_odds() -> None:
+    """Have odds told that are not: whoever was to tell them is gone, or has failed."""
+    for company_id in odds_to_tell():
+        tell_published.delay(company_id)
 
 
 @app.task

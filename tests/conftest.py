@@ -2,6 +2,7 @@
 
 import os
 import sys
+from collections.abc import Callable
 from contextlib import suppress
 
 import pytest
@@ -39,12 +40,15 @@ settings.register_profile(
 settings.load_profile("repeatable")
 
 
-class AtOnce:
-    """Stands where the thread does that works out parts of pages: they are there when asked for."""
+class AtOnce[Job]:
+    """Stands where a thread does that no page waits for: what it does is done when asked for."""
 
-    def start(self, asked: tuple[int, str]) -> None:
+    def __init__(self, work: Callable[[Job], None]) -> None:
+        self._work = work
+
+    def start(self, job: Job) -> None:
         with suppress(Exception):  # the thread notes it; the page finds it again and is told why
-            jobs.find_answer(asked)
+            self._work(job)
 
 
 class Started:
@@ -66,7 +70,8 @@ def _no_fetches_of_others(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture(autouse=True)
 def _answers_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nobody else sees what a test has not committed."""
-    monkeypatch.setattr(jobs, "ANSWERS", AtOnce())
+    monkeypatch.setattr(jobs, "ANSWERS", AtOnce(jobs.find_answer))
+    monkeypatch.setattr(jobs, "TELLING", AtOnce(jobs.tell_published))
 
 
 @pytest.fixture

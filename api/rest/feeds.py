@@ -16,6 +16,7 @@ from api.rest.serializers import RowSerializer
 from finishing.models import Crew, CrewMember, House
 from finishing.queries.rights import Right
 from finishing.services.errors import Fault
+from scheduling.jobs import tell_odds_soon
 from scheduling.models import FeedLink
 from scheduling.models.link import MOST_WEEKS
 from scheduling.services.links import (
@@ -25,7 +26,6 @@ from scheduling.services.links import (
     feed_address,
 )
 from scheduling.services.new_feeds import store_feed
-from scheduling.services.told_handovers import tell_odds
 
 SUBJECTS = ("crew", "house", "person")
 
@@ -116,7 +116,7 @@ class Feeds(Made[FeedLink], Edited[FeedLink], SecretAddresses[FeedLink]):
         for name in OPTIONS:
             setattr(link, name, values.get(name, getattr(link, name)))
         store_feed(link=link, now=now, by=self.who())
-        transaction.on_commit(partial(tell_odds, company=company, now=now), robust=True)
+        transaction.on_commit(partial(tell_odds_soon, company=company, now=now), robust=True)
         return link
 
     def edit(self, row: FeedLink, values: Mapping[str, Any]) -> None:

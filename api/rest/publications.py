@@ -24,6 +24,7 @@ from api.rest.query import Listing
 from api.rest.rows import Rows
 from api.rest.serializers import RowSerializer, Strict
 from finishing.services.errors import Fault
+from scheduling.jobs import tell_odds_soon
 from scheduling.models import Plan, Publication
 from scheduling.publish_wording import take_back_refusal
 from scheduling.queries.revision_changes import visits_revised
@@ -137,6 +138,7 @@ class Publications(Rows[Publication]):
 
     def _told(self, publication: Publication, *, status: int) -> Response:
         """Return the answer to a publication; what calendars tell of it is made afterwards."""
-        after = partial(after_publishing, company=publication.company, now=self.now())
+        company, now = publication.company, self.now()
+        after = partial(after_publishing, company=company, now=now, tell=tell_odds_soon)
         transaction.on_commit(after, robust=True)
         return self.changed(publication, status=status)

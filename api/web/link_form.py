@@ -14,6 +14,7 @@ from api.web.form_group import CompanyGroup, VersionedForm
 from finishing.models import Company, Crew, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault
+from scheduling.jobs import tell_odds_soon
 from scheduling.models import FeedLink
 from scheduling.models.link import MOST_WEEKS
 from scheduling.services.links import OPTIONS, edit_link
@@ -83,7 +84,7 @@ class LinkGroup(CompanyGroup):
             return
         for name, value in values.items():
             setattr(self.link, name, value)
-        add_feed(link=self.link, now=now, by=by)
+        add_feed(link=self.link, now=now, by=by, tell=tell_odds_soon)
 
     def in_words(self, row: Row) -> str:
         assert isinstance(row, FeedLink)

@@ -14,6 +14,7 @@ from api.web.house_edits import typed_version, who_edits
 from api.web.publishing import publishing_page
 from finishing.models import Company
 from finishing.services.rows import StaleRowsError
+from scheduling.jobs import tell_odds_soon
 from scheduling.models import Outgoing
 from scheduling.publish_wording import take_back_refusal
 from scheduling.queries.plans import plan_of
@@ -34,8 +35,9 @@ def publishing(request: HttpRequest, company: Company) -> HttpResponse:
 def publish(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Publish the working plan, if it is the plan that was looked at."""
     plan = plan_of(company, public_id)
+    now, by = timezone.now(), who_edits(request)
     try:
-        publish_plan(company=company, now=timezone.now(), looked_at=plan, by=who_edits(request))
+        publish_plan(company=company, now=now, looked_at=plan, by=by, tell=tell_odds_soon)
     except PublishError as error:
         return _page(request, company, str(error))
     return redirect("web:publishing")
@@ -45,8 +47,9 @@ def publish(request: HttpRequest, company: Company, public_id: UUID) -> HttpResp
 @company_view()
 def take_last_back(request: HttpRequest, company: Company, revision: int) -> HttpResponse:
     """Show crews again what they saw before the last publication."""
+    now, by = timezone.now(), who_edits(request)
     try:
-        take_back(company=company, revision=revision, now=timezone.now(), by=who_edits(request))
+        take_back(company=company, revision=revision, now=now, by=by, tell=tell_odds_soon)
     except TakeBackError as error:
         return _page(request, company, take_back_refusal(error.code, error.values))
     except PublishError as error:

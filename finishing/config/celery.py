@@ -39,10 +39,12 @@ def beat_schedule(*, forecasts: bool, nights: bool = False) -> Mapping[str, Mapp
     sweep = {"task": "scheduling.tasks.sweep_runs", "schedule": settings.RUN_LOOK_SECONDS}
     refresh = {"task": "scheduling.tasks.refresh_all_air", "schedule": crontab(minute="*/15")}
     send = {"task": "scheduling.tasks.sweep_outgoing", "schedule": 60.0}
+    odds = {"task": "scheduling.tasks.sweep_odds", "schedule": crontab(minute="*/5")}
     cut = {"task": "scheduling.tasks.cut_old_problems", "schedule": crontab(minute="*/10")}
     always: dict[str, Mapping[str, Any]] = {
         "sweep_runs": sweep,
         "sweep_outgoing": send,
+        "sweep_odds": odds,
         "cut_old_problems": cut,
     }
     if nights:
@@ -58,6 +60,7 @@ ROUTES: Mapping[str, Mapping[str, str]] = {
     "scheduling.tasks.refresh_air": {"queue": "air"},
     "scheduling.tasks.refresh_all_air": {"queue": "air"},
     "scheduling.tasks.find_answer": {"queue": "air"},
+    "scheduling.tasks.tell_published": {"queue": "air"},
 }
 """A plan takes a core for a while, and air waits for others: neither waits for the other, nor what
 is sent or swept, in the queue of all else, for either."""

@@ -52,6 +52,11 @@ def kept_answer[T](question: Question[T], *, company: Company, now: datetime) ->
     return answer
 
 
+def is_kept(question: Question[Any], *, company: Company, now: datetime) -> bool:
+    """Return whether ``kept_answer`` would have nothing to find."""
+    return cache.get(_key(company, question.__name__, now)) is not None
+
+
 def answer_to_come[T](
     question: Question[T], ask: Callable[[int, str], object], *, company: Company, now: datetime
 ) -> T:

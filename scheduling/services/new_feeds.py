@@ -9,18 +9,21 @@ from finishing.services.deeds import note_deed
 from scheduling.models import FeedLink
 from scheduling.queries.plans import published_plan
 from scheduling.services.links import add_link
-from scheduling.services.told_handovers import tell_handovers, tell_odds
+from scheduling.services.told_handovers import tell_handovers
+from scheduling.services.told_odds import Tell, tell_odds
 from scheduling.services.told_people import tell_people
 
 
-def add_feed(*, link: FeedLink, now: datetime, by: User | None = None) -> FeedLink:
+def add_feed(
+    *, link: FeedLink, now: datetime, by: User | None = None, tell: Tell = tell_odds
+) -> FeedLink:
     """Store a new feed; raises InputFaults, by field, where it is not in order.
 
     What is published was published perhaps before anybody's feed told of it, so that is noted now;
-    odds may take seconds, outside the transaction.
+    tell: tells odds, which may take seconds, outside the transaction.
     """
     store_feed(link=link, now=now, by=by)
-    tell_odds(company=link.company, now=now)
+    tell(company=link.company, now=now)
     return link
 
 

@@ -18,7 +18,7 @@ from scheduling.services.held_back import HeldBack, held_back_blocks
 from scheduling.services.links import make_links
 from scheduling.services.revisions import store_revision
 from scheduling.services.still_holds import changes_begun, over_but_untold
-from scheduling.services.told_handovers import tell_odds
+from scheduling.services.told_odds import Tell, tell_odds
 from scheduling.services.visit_changes import VisitChanges, visit_changes
 from scheduling.solver.outcome import Status
 from scheduling.wording import listed, moment, stage_name
@@ -74,19 +74,25 @@ def pending_publication(*, company: Company, now: datetime) -> Pending:
 
 
 def publish_plan(
-    *, company: Company, now: datetime, looked_at: Plan | None = None, by: User | None = None
+    *,
+    company: Company,
+    now: datetime,
+    looked_at: Plan | None = None,
+    by: User | None = None,
+    tell: Tell = tell_odds,
 ) -> PublishResult:
     """Publish the company's working plan as its next revision; all of it or nothing.
 
     Visits that ended before ``now`` stay as they are. After the transaction the odds of handovers
-    are worked out, where a calendar tells them, and feeds are rendered; one that is not, for
-    whatever reason, is rendered when it is next fetched. looked_at: the plan that whoever publishes
-    has seen. by: who that is, None for a command. Raises PublishError where there is no plan that
-    may be published, OvertakenError where the working plan is another than looked_at.
+    are told, where a calendar tells them, and feeds are rendered; one that is not, for whatever
+    reason, is rendered when it is next fetched. looked_at: the plan that whoever publishes has
+    seen. by: who that is, None for a command. tell: tells the odds, which may take seconds. Raises
+    PublishError where there is no plan that may be published, OvertakenError where the working plan
+    is another than looked_at.
     """
     with transaction.atomic(durable=True):
         result = store_publication(company=company, now=now, looked_at=looked_at, by=by)
-    after_publishing(company=company, now=now)
+    after_publishing(company=company, now=now, tell=tell)
     return result
 
 
@@ -107,10 +113,10 @@ def store_publication(
     return result
 
 
-def after_publishing(*, company: Company, now: datetime) -> None:
-    """Make what calendars tell of the newest revision, which may take seconds."""
+def after_publishing(*, company: Company, now: datetime, tell: Tell = tell_odds) -> None:
+    """Make what calendars tell of the newest revision; done again it changes nothing."""
     make_links(company=company)
-    tell_odds(company=company, now=now)
+    tell(company=company, now=now)
     render_feeds(company=company, now=now)
 
 

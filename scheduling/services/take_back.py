@@ -16,6 +16,7 @@ from scheduling.queries.visits import plan_blocks
 from scheduling.services.held_back import held_back_blocks
 from scheduling.services.publish import after_publishing, refuse_unsound
 from scheduling.services.revisions import store_revision
+from scheduling.services.told_odds import Tell, tell_odds
 from scheduling.services.visit_changes import VisitChanges, visit_changes
 
 type Begun = set[tuple[str, int, datetime]]
@@ -30,18 +31,23 @@ class TakeBackError(Exception):
 
 
 def take_back(
-    *, company: Company, revision: int, now: datetime, by: User | None = None
+    *,
+    company: Company,
+    revision: int,
+    now: datetime,
+    by: User | None = None,
+    tell: Tell = tell_odds,
 ) -> Publication:
     """Put the visits of all crews back as they were before a revision; all of them or none.
 
     Raises TakeBackError: ``not_the_last`` (something else has been published since, or nothing
     was), ``taken_back`` (the revision takes one back itself), ``begun`` (crews have begun work
     that they would not have by the plan before, or the other way round). PublishError where a
-    crew or house of the plan before gets no more work.
+    crew or house of the plan before gets no more work. tell: as for ``publish_plan``.
     """
     with transaction.atomic(durable=True):
         publication = store_taking_back(company=company, revision=revision, now=now, by=by)
-    after_publishing(company=company, now=now)
+    after_publishing(company=company, now=now, tell=tell)
     return publication
 
 

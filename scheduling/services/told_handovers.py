@@ -1,22 +1,15 @@
-"""Handovers as calendars tell of them: the day due, and the day that holds in 8 of 10."""
+"""Handovers as calendars tell of them: the day due, and what is said of it."""
 
 from collections.abc import Iterable
 from datetime import UTC, date, datetime
 
-from django.db import transaction
-
 from finishing.models import Company, House
-from scheduling.models import FeedLink, Plan, ToldHandover
-from scheduling.models.link import OUTDATED
-from scheduling.queries.plans import latest_publication
-from scheduling.services.odds import HandoverOdds, NothingPlannedError, current_odds
-from scheduling.services.source_histories import TooLittleAirError
+from scheduling.models import Plan, ToldHandover
 from scheduling.services.visit_matching import Work, match_work
 from scheduling.wording import Codes
 
 FIELDS = ("sequence", "version", "modified_at", "cancelled_at", "due_on", "content", "areas")
 SAID = ("house", "areas", "due_on", "state", "met_at", "late_minutes")
-TOLD_TO = (FeedLink.Kind.HOUSE, FeedLink.Kind.COMPANY)
 
 ALWAYS = datetime.min.replace(tzinfo=UTC)
 """Which of two handovers is earlier says nothing of which is which."""
@@ -47,47 +40,6 @@ def tell_handovers(*, company: Company, plan: Plan | None, now: datetime) -> Non
         )
         for one in new
     )
-
-
-def tell_odds(*, company: Company, now: datetime) -> None:
-    """Work out, once for each revision, which day of each handover holds in 8 of 10, where somebody
-    follows a calendar that says so. That takes seconds: call it outside any transaction.
-
-    Where there are no odds, because too little air is on record or no work is to come, none are
-    told.
-    """
-    latest = latest_publication(company)
-    links = FeedLink.objects.filter(company=company, kind__in=TOLD_TO, revoked_at=None)
-    live = ToldHandover.objects.filter(company=company, cancelled_at=None)
-    if latest is None or not links.exists() or not live.exists():
-        return
-    if live.filter(odds_revision=latest.revision).exists():
-        return
-    _store(company, _odds(company, now), latest.revision, now)
-
-
-def _odds(company: Company, now: datetime) -> Iterable[HandoverOdds]:
-    try:
-        return current_odds(company=company, now=now).handovers
-    except (NothingPlannedError, TooLittleAirError):
-        return ()
-
-
-@transaction.atomic
-def _store(company: Company, odds: Iterable[HandoverOdds], revision: int, now: datetime) -> None:
-    """Store them, unless another revision has been published meanwhile."""
-    latest = latest_publication(company)
-    if latest is None or latest.revision != revision:
-        return
-    holds = {(row.house, row.areas, row.due_on): row.holds_on for row in odds}
-    rows = ToldHandover.objects.select_for_update().filter(company=company, cancelled_at=None)
-    for row in rows.select_related("house"):
-        day = holds.get((row.house.name, tuple(row.areas), row.due_on))
-        if day != row.holds_on:
-            row.touch(now.replace(microsecond=0))
-        row.holds_on, row.odds_revision = day, revision
-        row.save()
-    FeedLink.objects.filter(company=company, kind__in=TOLD_TO).update(**OUTDATED)
 
 
 def _work[T](item: T, house_id: str, areas: Iterable[str]) -> Work[T]:

@@ -70,7 +70,7 @@ def test_without_an_address_the_task_asks_nobody(
 
 
 def test_the_clock_asks_for_forecasts_only_where_there_is_an_address() -> None:
-    always = {"sweep_runs", "sweep_outgoing", "cut_old_problems"}
+    always = {"sweep_runs", "sweep_outgoing", "sweep_odds", "cut_old_problems"}
     assert set(beat_schedule(forecasts=False)) == always
     scheduled = beat_schedule(forecasts=True)
     assert set(scheduled) == always | {"refresh_air"}
@@ -88,7 +88,7 @@ def test_plans_and_air_wait_in_queues_of_their_own() -> None:
         "replan"
     }
     assert {name.rpartition(".")[2] for name, queue in queues.items() if queue == "air"} == {
-        "find_answer", "refresh_air", "refresh_all_air",
+        "find_answer", "refresh_air", "refresh_all_air", "tell_published",
     }  # fmt: skip
     assert set(queues.values()) == {"planning", "air", "sending"}
     assert set(app.amqp.queues) == set(queues.values()), "a worker that is told none does all"

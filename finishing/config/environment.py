@@ -13,6 +13,7 @@ from finishing.config.mail import mailers
 from finishing.config.reader import Reader, WholeNumber
 from finishing.config.web import Web, web
 
+REDIS = ("redis", "rediss")
 SOLVER_MEMORY_MB = WholeNumber(default=4096, least=1, most=1_000_000)
 API_PER_MINUTE = WholeNumber(default=600, least=1, most=1_000_000)
 FORECAST_MINUTES = WholeNumber(default=60, least=0, most=7 * 24 * 60)
@@ -60,14 +61,14 @@ def read_environment(environment: Mapping[str, str], *, base_dir: Path) -> Envir
         debug=debug,
         web=reached,
         database=database(reader, var_dir=var_dir),
-        cache_url=reader.secret("COATWEAVE_CACHE_URL"),
-        broker_url=reader.secret("COATWEAVE_CELERY_BROKER_URL"),
+        cache_url=reader.address("COATWEAVE_CACHE_URL", *REDIS, secret=True),
+        broker_url=reader.address("COATWEAVE_CELERY_BROKER_URL", *REDIS, secret=True),
         mailers=mailers(reader),
         mail_from=reader.text("COATWEAVE_MAIL_FROM"),
         webhook_hosts=allowed_hosts(reader, "COATWEAVE_WEBHOOK_HOSTS"),
         caldav_hosts=allowed_hosts(reader, "COATWEAVE_CALDAV_HOSTS"),
-        caldav_ca_file=reader.text("COATWEAVE_CALDAV_CA_FILE"),
-        forecast_url=reader.text("COATWEAVE_FORECAST_URL"),
+        caldav_ca_file=reader.file("COATWEAVE_CALDAV_CA_FILE"),
+        forecast_url=reader.address("COATWEAVE_FORECAST_URL", "https"),
         forecast_key=reader.secret("COATWEAVE_FORECAST_KEY"),
         forecast_minutes=reader.number("COATWEAVE_FORECAST_MINUTES", FORECAST_MINUTES),
         night_plans=reader.flag("COATWEAVE_NIGHT_PLANS"),

@@ -34,9 +34,7 @@ def keys(reader: Reader, *, var_dir: Path, public: bool) -> Keys:
     if public:
         _hold_to_account(reader, given)
     elif not reader.faults:
-        given = {
-            part: key or _own_key(var_dir / _NAMES[part].lower()) for part, key in given.items()
-        }
+        given |= _own_keys(reader, given, var_dir)
     return Keys(
         **given,
         former_link=tuple(reader.secret("COATWEAVE_FORMER_LINK_KEYS").split()),
@@ -59,6 +57,17 @@ def _hold_to_account(reader: Reader, given: dict[str, str]) -> None:
             )
         elif list(given.values()).count(key) > 1:
             reader.faults.append(f"{name} is the same as another key")
+
+
+def _own_keys(reader: Reader, given: dict[str, str], var_dir: Path) -> dict[str, str]:
+    """Return the keys of this installation that nobody has given."""
+    missing = [part for part, key in given.items() if not key]
+    try:
+        return {part: _own_key(var_dir / _NAMES[part].lower()) for part in missing}
+    except OSError as error:
+        why = error.strerror
+        reader.faults.append(f"COATWEAVE_VAR: no keys can be kept in {str(var_dir)!r}: {why}")
+        return {}
 
 
 def _own_key(path: Path) -> str:

@@ -4,6 +4,7 @@ import re
 from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import NamedTuple
+from urllib.parse import urlsplit
 
 _FLAGS = {"": None, "1": True, "yes": True, "true": True, "0": False, "no": False, "false": False}
 
@@ -14,6 +15,15 @@ class WholeNumber(NamedTuple):
     default: int
     least: int
     most: int
+
+
+def is_address(text: str, *schemes: str) -> bool:
+    """Return whether a text is an address by one of the schemes, at a host."""
+    try:
+        parts = urlsplit(text)
+        return parts.scheme in schemes and bool(parts.hostname) and parts.port != 0
+    except ValueError:  # of the host, or of the port
+        return False
 
 
 class Reader:
@@ -46,6 +56,21 @@ class Reader:
             why = error.strerror if isinstance(error, OSError) else "it is no text"
             self.faults.append(f"{name}_FILE: {path[:200]!r} cannot be read: {why}")
             return ""
+
+    def address(self, name: str, *schemes: str, secret: bool = False) -> str:
+        """Return an address; one by none of the schemes is a fault, which does not show it."""
+        text = self.secret(name) if secret else self.text(name)
+        if text and not is_address(text, *schemes):
+            ways = " or ".join(f"{scheme}://" for scheme in schemes)
+            self.faults.append(f"{name} is not an address that begins with {ways}")
+        return text
+
+    def file(self, name: str) -> str:
+        """Return the path of a file that is to be there."""
+        text = self.text(name)
+        if text and not Path(text).is_file():
+            self.faults.append(f"{name}: {text[:200]!r} is not a file")
+        return text
 
     def flag(self, name: str) -> bool:
         """Return whether something is switched on; it is not unless said."""

@@ -89,7 +89,12 @@ TEMPLATES = [
         },
     }
 ]
-SECURE_CSP = {"default-src": ["'self'"], "frame-ancestors": ["'none'"], "form-action": ["'self'"]}
+SECURE_CSP = {
+    "default-src": ["'self'"],
+    "base-uri": ["'none'"],
+    "frame-ancestors": ["'none'"],
+    "form-action": ["'self'"],
+}
 SECURE_REFERRER_POLICY = "same-origin"
 
 DATABASES = {"default": GIVEN.database}

@@ -1,12 +1,14 @@
 """How the pages are reached: hosts, and what a browser is told about the way to them."""
 
+import re
 from dataclasses import dataclass
 from urllib.parse import urlsplit
 
-from finishing.config.reader import Reader, WholeNumber
+from finishing.config.reader import Reader, WholeNumber, is_address
 
 HERE = ("127.0.0.1", "localhost", "[::1]")
 TRUSTED_PROXIES = WholeNumber(default=0, least=0, most=10)
+_HOST = re.compile(r"\*|\.?[A-Za-z0-9_-]+(\.[A-Za-z0-9_-]+)*\.?|\[[0-9a-fA-F:.]+\]")
 TWO_YEARS_S = 2 * 366 * 24 * 60 * 60
 
 
@@ -39,7 +41,7 @@ class Web:
 def web(reader: Reader, *, debug: bool) -> Web:
     """Return how the pages are reached. This machine itself always may: it asks whether all is
     well."""
-    hosts = tuple(dict.fromkeys((*reader.words("COATWEAVE_HOSTS"), *HERE)))
+    hosts = tuple(dict.fromkeys((*_hosts(reader), *HERE)))
     found = Web(
         hosts=hosts,
         site_url=_site_url(reader),
@@ -58,9 +60,18 @@ def web(reader: Reader, *, debug: bool) -> Web:
     return found
 
 
+def _hosts(reader: Reader) -> tuple[str, ...]:
+    names = reader.words("COATWEAVE_HOSTS")
+    reader.faults.extend(
+        f"COATWEAVE_HOSTS: {name[:80]!r} is not the name of a host (without https:// and port)"
+        for name in names
+        if not _HOST.fullmatch(name)
+    )
+    return names
+
+
 def _site_url(reader: Reader) -> str:
     text = reader.text("COATWEAVE_SITE_URL", "http://127.0.0.1:8000").rstrip("/")
-    parts = urlsplit(text)
-    if parts.scheme not in ("http", "https") or not parts.hostname or parts.query:
+    if not is_address(text, "https", "http") or {"?", "#"} & set(text):
         reader.faults.append(f"COATWEAVE_SITE_URL: {text[:80]!r} is not an address of a site")
     return text

@@ -55,7 +55,17 @@ def test_production(tmp_path: Path) -> None:
         ({"DEBUG": "1"}, "COATWEAVE_DEBUG is on, and COATWEAVE_HOSTS names 'plan.example'"),
         ({"HOSTS": "*", "DEBUG": "1"}, r"COATWEAVE_DEBUG is on, and COATWEAVE_HOSTS names '\*'"),
         ({"SITE_URL": "plan.example"}, "COATWEAVE_SITE_URL: 'plan.example' is not an address"),
+        ({"SITE_URL": "https://[plan"}, r"COATWEAVE_SITE_URL: 'https://\[plan' is not an address"),
+        ({"HOSTS": "plan.example:8000"}, "COATWEAVE_HOSTS: 'plan.example:8000' is not the name of"),
+        ({"HOSTS": "https://plan.example"}, "COATWEAVE_HOSTS: 'https://plan.example' is not the"),
         ({"DEBUG": "on"}, "COATWEAVE_DEBUG: 'on' is neither 1 nor 0"),
+        ({"CACHE_URL": "redis:6379/1"}, "COATWEAVE_CACHE_URL is not an address that begins with"),
+        (
+            {"CELERY_BROKER_URL": "redis://:hidden@redis:port/0"},
+            "COATWEAVE_CELERY_BROKER_URL is not an address that begins with redis:// or rediss://$",
+        ),
+        ({"FORECAST_URL": "http://air.example"}, "COATWEAVE_FORECAST_URL is not an address that"),
+        ({"CALDAV_CA_FILE": "/none.pem"}, "COATWEAVE_CALDAV_CA_FILE: '/none.pem' is not a file"),
     ],
 )
 def test_what_no_public_installation_starts_with(
@@ -75,6 +85,18 @@ def test_all_that_is_wrong_is_said_at_once_and_no_key_is_made(tmp_path: Path) ->
         "COATWEAVE_FORECAST_MINUTES",
     ]
     assert not list(tmp_path.iterdir())
+
+
+def test_keys_that_cannot_be_kept_are_a_fault(tmp_path: Path) -> None:
+    (tmp_path / "var").write_text("a file where the folder should be", encoding="utf-8")
+    with pytest.raises(SystemExit, match=r"^COATWEAVE_VAR: no keys can be kept in '.*var': "):
+        read({}, tmp_path)
+
+
+@pytest.mark.parametrize("host", ["*", ".plan.example", "plan.example", "PLAN-2", "[2001:db8::1]"])
+def test_hosts_as_they_may_be_named(host: str, tmp_path: Path) -> None:
+    """As Django's documentation has them ("ALLOWED_HOSTS")."""
+    assert host in read({**PRODUCTION, "COATWEAVE_HOSTS": host}, tmp_path).web.hosts
 
 
 def test_a_command_says_so_in_one_line() -> None:

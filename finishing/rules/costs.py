@@ -12,7 +12,6 @@ UNPRICED_MATERIAL = "material"
 """In :attr:`Cost.unpriced`, beside kinds of prices and of supplies: with a colon and its name a
 compound that has no price."""
 
-
 PART_OF: Mapping[str, str] = {
     PriceKind.HOUR: "labour",
     PriceKind.EXTRA_HOUR: "extra",

@@ -21,6 +21,7 @@ from scheduling.services.scenarios import make_scenario
 from scheduling.services.sent_reports import Sent
 from scheduling.services.visit_reports import say_started
 from tests.api.every_page import Shown
+from tests.quotes import FOUND
 from tests.sites import MONDAY
 
 LONG_NAME = "Thornwatermeadowbridgehollowfieldsidebarn Lodge, rear extension and attic"
@@ -57,16 +58,7 @@ def _quoted(house: House) -> None:
         like=house,
         opens_on=MONDAY.date(),
         found_at=NOON,
-        found={
-            "person_minutes": 5400,
-            "material": {"kg": 812.5, "tape_m": 644.0},
-            "cost": {"labour": 405000, "material": 91250},
-            "unpriced": ["travel_hour"],
-            "holds": [],
-            "handover_on": "2026-04-02",
-            "in_time": 0.74,
-            "holds_on": "2026-04-07",
-        },
+        found=FOUND,
     )
 
 

@@ -10,21 +10,12 @@ from finishing.queries.rights import Right
 from scheduling.queries.plans import working_plan
 from tests.api.rest.api_clients import pointers, program
 from tests.plans import first_plan, plan_cost
+from tests.quotes import FOUND
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db
 AT = "/api/v1/quotes/"
 ROOMS = [{"name": "Hall", "walls_m2": 40.0, "ceiling_m2": 15.0}]
-FOUND = {
-    "person_minutes": 5400,
-    "material": {"kg": 812.5, "tape_m": 644.0},
-    "cost": {"labour": 405000, "material": 91250},
-    "unpriced": ["travel_hour"],
-    "holds": [],
-    "handover_on": "2026-04-02",
-    "in_time": 0.74,
-    "holds_on": None,
-}
 
 
 @pytest.fixture

@@ -7,19 +7,10 @@ import pytest
 from finishing.models import House, Quote, Role
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_house
+from tests.quotes import FOUND
 from tests.sites import MONDAY
 
 pytestmark = pytest.mark.django_db
-FOUND = {
-    "person_minutes": 5400,
-    "material": {"kg": 812.5, "powder_kg": 301.5, "tape_m": 644.0},
-    "cost": {"labour": 405000, "material": 91250},
-    "unpriced": ["travel_hour"],
-    "holds": [],
-    "handover_on": "2026-04-02",
-    "in_time": 0.74,
-    "holds_on": "2026-04-07",
-}
 
 
 def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:

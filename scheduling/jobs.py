@@ -15,13 +15,14 @@ from django.core.cache import cache
 from django.db import transaction
 from django.utils import timezone
 
-from finishing.models import Company
+from finishing.models import Company, Quote
+from finishing.services.errors import InputFaults
+from finishing.services.quotes import house_faults
 from scheduling.models import PlanRun, Scenario
 from scheduling.one_thread import OneThread
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, waiting_run
-from scheduling.queries.scenarios import waiting_scenario_run
 from scheduling.services.cut_problems import cut_problems
 from scheduling.services.fetches import FETCHES
 from scheduling.services.kept_answers import Question, answer_to_come, find_for_others, is_kept
@@ -30,6 +31,7 @@ from scheduling.services.odds import current_odds
 from scheduling.services.overtaking import hurry, stop_older_runs
 from scheduling.services.publish import after_publishing
 from scheduling.services.pushes import push_for_the_day
+from scheduling.services.quote_runs import QUOTE_SECONDS
 from scheduling.services.replan import request_run, run_replan
 from scheduling.services.told_odds import odds_to_tell, tell_odds
 from scheduling.watch_thread import WatchThread
@@ -39,6 +41,8 @@ log = logging.getLogger(__name__)
 HERE = OneThread[int](lambda run_id: run_replan(run_id=run_id))
 BESIDE = OneThread[int](lambda run_id: run_replan(run_id=run_id))
 """For scenarios, so that nobody who waits for a plan to work on waits for one of those."""
+QUOTES = OneThread[int](lambda run_id: run_replan(run_id=run_id))
+"""Each a matter of seconds, behind neither of those."""
 
 
 def find_answer(asked: tuple[int, str]) -> None:
@@ -98,16 +102,39 @@ def request_replan(*, company: Company, now: datetime) -> PlanRun:
 def request_scenario_run(*, scenario: Scenario, now: datetime) -> PlanRun:
     """Return a run that plans for a scenario from now on, as :func:`request_replan` does for the
     plan to work on, beside which and beside those of other scenarios it goes on."""
+    to_compare = PlanRun.Priority.TO_COMPARE
+    return _run_beside(scenario.company, now, scenario=scenario, priority=to_compare)
+
+
+def request_quote_run(*, quote: Quote, now: datetime) -> PlanRun:
+    """Return a run that works a quote out as of now, beside all others but those of the quote. What
+    was found before stays until it is done. Raises InputFaults where the quote can be no house."""
+    if faults := list(house_faults(quote)):
+        raise InputFaults(faults)
+    return _run_beside(quote.company, now, quote=quote, seconds=QUOTE_SECONDS)
+
+
+def _run_beside(
+    company: Company,
+    now: datetime,
+    *,
+    scenario: Scenario | None = None,
+    quote: Quote | None = None,
+    seconds: float | None = None,
+    priority: int = PlanRun.Priority.ASKED,
+) -> PlanRun:
     with transaction.atomic():
-        Company.objects.select_for_update().get(pk=scenario.company_id)
+        Company.objects.select_for_update().get(pk=company.pk)  # two clicks make one run
         _start_lost_runs(now)
-        run = waiting_scenario_run(scenario)
+        run = waiting_run(company, scenario=scenario, quote=quote)
         if run is None:
             run = request_run(
-                company=scenario.company,
+                company=company,
                 plan_from=now,
-                priority=PlanRun.Priority.TO_COMPARE,
+                seconds=seconds,
+                priority=priority,
                 scenario=scenario,
+                quote=quote,
             )
             stop_older_runs(run=run, now=now)
         _start_once_stored(run.pk)
@@ -193,9 +220,15 @@ def _start_once_stored(run_id: int) -> None:
 
 def _start(run_id: int) -> None:
     if not settings.CELERY_BROKER_URL:
-        beside = PlanRun.with_scenarios.filter(pk=run_id).exclude(scenario=None).exists()
-        (BESIDE if beside else HERE).start(run_id)
+        _thread_of(run_id).start(run_id)
         return
     from scheduling.tasks import start_replan  # noqa: PLC0415 - loads Celery, others go without it
 
     start_replan(run_id)
+
+
+def _thread_of(run_id: int) -> OneThread[int]:
+    run = PlanRun.all_kinds.filter(pk=run_id)
+    if run.exclude(quote=None).exists():
+        return QUOTES
+    return BESIDE if run.exclude(scenario=None).exists() else HERE

@@ -18,6 +18,10 @@ _FAILURES: dict[str, Promise] = {
     "NewerRunError": _("another plan was asked for meanwhile, with what is known by now"),
     "LostRunError": _("whoever made this plan ended before it was there, each time that it began"),
     "StuckRunError": _("it took longer than a run may"),
+    "NoHouseError": _(
+        "it can be no house as it is: another has its name, or the one that it is like was removed"
+    ),
+    "QuoteChangedError": _("it was changed or won meanwhile"),
 }
 
 
@@ -38,6 +42,15 @@ def failure_sentence(error: str) -> str:
     """Say why a run failed; of a fault that nobody has thought of, that the log has more."""
     code = error.partition(":")[0]
     return str(_FAILURES.get(code) or gettext("of a fault: the log of the server says more"))
+
+
+def what_next_sentence(error: str) -> str:
+    """Say what to do about a quote that was not worked out."""
+    if error.partition(":")[0] == "NoHouseError":
+        return gettext("Change the quote, then work it out again.")
+    if error.partition(":")[0] == "QuoteChangedError":
+        return gettext("Work it out again.")
+    return gettext("Work it out again; if that fails too, tell whoever runs the server.")
 
 
 _STEPS: dict[str, Promise] = {

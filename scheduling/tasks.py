@@ -28,7 +28,7 @@ def replan(run_id: int) -> None:
 
 def start_replan(run_id: int) -> None:
     """Send a run to whoever is free next; one that somebody waits for goes before others."""
-    priority = PlanRun.with_scenarios.values_list("priority", flat=True).get(pk=run_id)
+    priority = PlanRun.all_kinds.values_list("priority", flat=True).get(pk=run_id)
     replan.apply_async(args=(run_id,), priority=priority)
 
 

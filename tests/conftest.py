@@ -10,9 +10,12 @@ from django.conf import settings as site
 from hypothesis import HealthCheck, settings
 
 from scheduling import jobs
-from scheduling.services import quotes
+from scheduling.services import quote_runs, quotes
+from scheduling.services.engine import Solved
 from scheduling.services.fetches import FETCHES
-from scheduling.solver.outcome import Limits
+from scheduling.solver.construct import construct
+from scheduling.solver.outcome import Outcome
+from scheduling.solver.problem import Problem
 from tests.examples import SOAK
 
 # Who wants no compiled files beside the code has them with what else is this machine's own. With
@@ -23,7 +26,7 @@ if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
 
 site.FEED_DIR = site.VAR_DIR / "feeds-of-tests"  # a row of a test is nobody's calendar
 site.WHITENOISE_AUTOREFRESH = True  # or every client of a test reads through all static files
-quotes.LIMITS, quotes.HISTORIES = Limits(work=2, seed=1), 10  # enough to see what one comes to
+quotes.HISTORIES = 10  # enough to see what one comes to
 site.RUN_LEASE_SECONDS = 3600  # its thread does not get at what a test has not committed
 
 # The same examples on every machine and in every run: a red run is one that can be repeated.
@@ -78,9 +81,23 @@ def _answers_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
 def started(monkeypatch: pytest.MonkeyPatch) -> list[int]:
     """The runs (pk) that were started, and that nobody does unless the test itself does."""
     started = Started()
-    monkeypatch.setattr(jobs, "HERE", started)
-    monkeypatch.setattr(jobs, "BESIDE", started)
+    for thread in ("HERE", "BESIDE", "QUOTES"):
+        monkeypatch.setattr(jobs, thread, started)
     return started.runs
+
+
+@pytest.fixture
+def unsearched(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Quotes are worked out with the first plan there is, made in this process: in a moment."""
+
+    def solved(
+        problem: Problem, *_: object, on_better: Callable[[Outcome], None], **__: object
+    ) -> Solved:
+        first = construct(problem)
+        on_better(first)
+        return Solved(first)
+
+    monkeypatch.setattr(quote_runs, "solve", solved)
 
 
 @pytest.fixture(scope="session")

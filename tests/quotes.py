@@ -1,5 +1,15 @@
-"""A quote as it stands once it has been worked out."""
+"""Quotes made and worked out for tests."""
 
+from datetime import date
+from typing import Any
+
+from finishing.models import House, Quote
+from finishing.services.quotes import make_quote
+from scheduling.models import PlanRun
+from scheduling.services.replan import request_run, run_replan
+from tests.sites import MONDAY
+
+ROOMS = [{"name": "Hall", "walls_m2": 40.0, "ceiling_m2": 15.0}]
 FOUND = {
     "person_minutes": 5400,
     "material": {"kg": 812.5, "powder_kg": 301.5, "tape_m": 644.0},
@@ -10,3 +20,22 @@ FOUND = {
     "in_time": 0.74,
     "holds_on": "2026-04-07",
 }
+"""What an earlier run may have found."""
+
+
+def quote_like(house: House | None, **values: Any) -> Quote:
+    """Return a new quote for a house like one, or with the rooms that are given."""
+    fields = {"name": "Ash Row 1", "opens_on": date(2026, 3, 2), "like": house, **values}
+    return make_quote(company=(house or House.objects.get()).company, values=fields)
+
+
+def asked_for(quote: Quote, **values: Any) -> PlanRun:
+    """Return a run that works a quote out once it is done: no machine is too slow for it."""
+    usual: dict[str, Any] = {"plan_from": MONDAY, "work": 2, "seconds": 600}
+    return request_run(company=quote.company, quote=quote, **{**usual, **values})
+
+
+def worked_out(quote: Quote) -> Quote:
+    """Return a quote with what a run has found of it."""
+    assert run_replan(run_id=asked_for(quote).pk) is None, "it makes no plan"
+    return Quote.objects.get(pk=quote.pk)

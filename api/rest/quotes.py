@@ -11,10 +11,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.rest.costs import CostSerializer
-from api.rest.errors import Conflict
+from api.rest.errors import Conflict, Overtaken
 from api.rest.fields import Day, Instant, Number, OwnRelated, Text
 from api.rest.query import Listing
 from api.rest.rows import Editable
+from api.rest.runs import ACCEPTED, ProgressSerializer
 from api.rest.serializers import RowSerializer, Strict
 from finishing.models import House, Quote
 from finishing.models.quote import MARGIN_PERCENT
@@ -30,8 +31,10 @@ from finishing.services.quotes import (
     remove_quote,
     win_quote,
 )
-from finishing.services.rows import StaleRowsError
-from scheduling.services.quotes import cost_found, find_out, keep_found, price_found
+from scheduling.jobs import look_after_runs, request_quote_run
+from scheduling.queries.runs import quote_runs
+from scheduling.services.quotes import cost_found, price_found
+from scheduling.services.stop import stop_run
 
 
 class QuotedRoomSerializer(Strict):
@@ -88,7 +91,17 @@ class QuoteSerializer(RowSerializer[Quote]):
         min_value=MARGIN_PERCENT[0], max_value=MARGIN_PERCENT[1], required=False
     )
     won = OwnRelated(House, read_only=True, allow_null=True, help_text="the house it became")
-    found = serializers.SerializerMethodField(help_text="null: it is not worked out")
+    run = serializers.SerializerMethodField(
+        help_text="newest that works it out; null: it was never asked for"
+    )
+    found = serializers.SerializerMethodField(
+        help_text="by the last run that was done; null: none was"
+    )
+
+    @extend_schema_field(ProgressSerializer(allow_null=True))
+    def get_run(self, row: Quote) -> Any:
+        run = quote_runs([row]).get(row.pk)
+        return ProgressSerializer(run).data if run else None
 
     @extend_schema_field(FoundSerializer(allow_null=True))
     def get_found(self, row: Quote) -> Any:
@@ -114,11 +127,9 @@ class Quotes(Editable[Quote]):
     query = Listing
     related = ("like__company", "like__air_source", "won")
 
-    def before(self, request: Request, **address: Any) -> None:  # noqa: ARG002
-        """Work a quote out: seconds in which others may write."""
-        if self.action == "work_out":
-            self.asked = self.row(address["public_id"])
-            self.found = _or_conflict(lambda: find_out(self.asked, by=self.who(), now=self.now()))
+    def check_query(self, request: Request) -> None:
+        super().check_query(request)
+        look_after_runs(now=self.now())
 
     def make(self, values: Mapping[str, Any]) -> Quote:
         return make_quote(company=self.company(self.request), values={**QUOTE_DEFAULTS, **values})
@@ -129,16 +140,25 @@ class Quotes(Editable[Quote]):
     def remove(self, row: Quote) -> None:
         remove_quote(quote=row, version=row.version)
 
-    @extend_schema(request=None, responses=QuoteSerializer)
+    @extend_schema(request=None, responses={ACCEPTED: QuoteSerializer})
     @action(detail=True, methods=["post"], url_path="work-out")
     def work_out(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
-        """Find out what it comes to beside the plan to work on; refused where it can be no house
-        by now. Takes some seconds."""
-        try:
-            keep_found(quote=self.asked, found=self.found, now=self.now())
-        except StaleRowsError:
-            raise Conflict("It was changed or won while it was worked out.") from None
-        return self.changed(self.asked)
+        """Find out what it comes to beside the plan to work on. Poll its Location until its run is
+        done or failed; what was found before stays until then. Refused where it can be no house."""
+        row = self.row(public_id)
+        _or_conflict(lambda: request_quote_run(quote=row, now=self.now()))
+        return self.changed(row, status=ACCEPTED)
+
+    @extend_schema(request=None, responses={ACCEPTED: QuoteSerializer})
+    @action(detail=True, methods=["post"])
+    def stop(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
+        """Ask its run to end its search now, with the best it has found; refused where none goes
+        on."""
+        row = self.row(public_id)
+        run = quote_runs([row]).get(row.pk)
+        if run is None or not stop_run(run=run):
+            raise Overtaken("over", "It is not being worked out.")
+        return self.changed(row, status=ACCEPTED)
 
     @extend_schema(request=WonSerializer, responses=QuoteSerializer)
     @action(detail=True, methods=["post"])

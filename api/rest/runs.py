@@ -29,7 +29,7 @@ ACCEPTED = 202
 
 
 class StepSerializer(serializers.Serializer[Any]):
-    code = serializers.CharField(help_text="air, search, dryers, or odds for a scenario")
+    code = serializers.CharField(help_text="air, search, dryers, or odds for a scenario or quote")
     at_s = serializers.FloatField(source="at", help_text="since started_at")
     search_s = serializers.FloatField(
         source="seconds", help_text="the longest it searches; 0: it takes what it takes"

@@ -1,10 +1,7 @@
 """Quotes for houses not yet won: for who plans alone."""
 
-from dataclasses import dataclass
-from datetime import date
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -15,35 +12,17 @@ from api.access import company_view
 from api.web.form_group import shown_faults
 from api.web.house_edits import who_edits
 from api.web.quote_form import QuoteForm, WinForm
+from api.web.quote_page import quote_page
 from finishing.models import Company, Quote
 from finishing.queries.rights import Right
 from finishing.services.errors import InputFaults
 from finishing.services.quotes import make_quote, win_quote
 from finishing.services.rows import StaleRowsError
-from scheduling.cost_wording import Unpriced, known_amount, part_amounts, part_names, unpriced_of
+from scheduling.jobs import look_after_runs, request_quote_run
 from scheduling.money_wording import amount
-from scheduling.services.quotes import cost_found, price_found, work_out_quote
-from scheduling.wording import day, figure, hold_sentence, moment
-
-
-@dataclass(frozen=True)
-class QuotePage:
-    """A quote in words; found: whether anything has been found out yet."""
-
-    quote: Quote
-    found: bool
-    found_at: str = ""
-    hours: str = ""
-    kg: str = ""
-    powder_kg: str = ""
-    tape_m: str = ""
-    costs: tuple[tuple[str, str], ...] = ()
-    price: str = ""
-    unpriced: Unpriced | None = None
-    handover: str = ""
-    odds: str = ""
-    holds_on: str = ""
-    holds: tuple[str, ...] = ()
+from scheduling.queries.runs import UNFINISHED, quote_runs
+from scheduling.services.quotes import price_found
+from scheduling.services.stop import stop_run
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -59,8 +38,7 @@ def quotes(request: HttpRequest, company: Company) -> HttpResponse:
                 form.add_error(fault.place, fault.text)
         else:
             return redirect("web:quote", quote.public_id)
-    rows = Quote.objects.filter(company=company).select_related("won")
-    lines = [(row, amount(price_found(row), company) if row.found else "") for row in rows]
+    lines = _lines(company)
     context = {"company": company, "lines": lines, "form": form, "faults": shown_faults([form])}
     return render(request, "web/quotes.html", context, status=422 if form.is_bound else 200)
 
@@ -68,21 +46,30 @@ def quotes(request: HttpRequest, company: Company) -> HttpResponse:
 @require_safe
 @company_view(needs=Right.PLAN)
 def quote(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
-    """Show a quote, on a sheet for paper."""
+    """Show a quote, on a sheet for paper, and how far its run is."""
+    look_after_runs(now=timezone.now())
     return _page(request, company, quote_of(company, public_id))
 
 
 @require_POST
 @company_view(needs=Right.PLAN)
 def work_out(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
-    """Find out what a quote comes to, beside the present plan."""
+    """Have it found out what a quote comes to, beside the present plan."""
     row = quote_of(company, public_id)
     try:
-        work_out_quote(quote=row, by=who_edits(request), now=timezone.now())
+        request_quote_run(quote=row, now=timezone.now())
     except InputFaults as error:
         return _page(request, company, row, error=error)
-    except StaleRowsError:
-        return _page(request, company, quote_of(company, public_id), status=409)
+    return redirect("web:quote", row.public_id)
+
+
+@require_POST
+@company_view(needs=Right.PLAN)
+def stop(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:  # noqa: ARG001
+    """End the search of a quote's run with the best it has found."""
+    row = quote_of(company, public_id)
+    if run := quote_runs([row]).get(row.pk):
+        stop_run(run=run)
     return redirect("web:quote", row.public_id)
 
 
@@ -108,6 +95,16 @@ def quote_of(company: Company, public_id: UUID) -> Quote:
     return rows.get(company=company, public_id=public_id)
 
 
+def _lines(company: Company) -> list[tuple[Quote, str, bool]]:
+    """Return each quote with its price, if it is known, and whether it is being worked out."""
+    rows = list(Quote.objects.filter(company=company).select_related("won"))
+    going_on = {pk for pk, run in quote_runs(rows).items() if run.status in UNFINISHED}
+    return [
+        (row, amount(price_found(row), company) if row.found else "", row.pk in going_on)
+        for row in rows
+    ]
+
+
 def _page(
     request: HttpRequest,
     company: Company,
@@ -120,34 +117,9 @@ def _page(
     initial = {"version": row.version, "handover_on": row.found.get("handover_on")}
     context: dict[str, Any] = {
         "company": company,
-        "page": _in_words(row),
+        "page": quote_page(row, now=timezone.now()),
         "form": form or WinForm(initial=initial),
         "refusals": [fault.text for fault in error.faults] if error else [],
         "is_stale": status == 409,
     }
     return render(request, "web/quote.html", context, status=422 if form or error else status)
-
-
-def _in_words(row: Quote) -> QuotePage:
-    found, company = row.found, row.company
-    if not found or row.found_at is None:
-        return QuotePage(row, found=False)
-    cost = cost_found(row)
-    in_time, holds_on = found["in_time"], found["holds_on"]
-    powder = found["material"].get("powder_kg", 0)  # not kept with what was found out before
-    return QuotePage(
-        row,
-        found=True,
-        found_at=moment(row.found_at, ZoneInfo(company.zone)),
-        hours=figure(found["person_minutes"] / 60),
-        kg=figure(found["material"]["kg"]),
-        powder_kg=figure(powder) if powder else "",
-        tape_m=figure(found["material"]["tape_m"]),
-        costs=tuple(zip(part_names(), part_amounts(cost, company), strict=True)),
-        price=known_amount(price_found(row), company, known=not cost.unpriced),
-        unpriced=unpriced_of(cost.unpriced),
-        handover=day(found["handover_on"]) if found["handover_on"] else "",
-        odds=f"{in_time:.0%}" if in_time is not None else "",
-        holds_on=day(date.fromisoformat(holds_on)) if holds_on else "",
-        holds=tuple(hold_sentence(hold) for hold in found["holds"]),
-    )

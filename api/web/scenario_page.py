@@ -5,7 +5,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from api.web.run_chart import RunChart, run_chart
-from api.web.scenarios import Progress, progress_of
+from api.web.run_standing import Progress, progress_of
 from finishing.queries.companies import can_plan
 from finishing.queries.houses import zones_of_houses
 from scheduling.models import Plan, PlanRun, Scenario

@@ -7,35 +7,23 @@ from datetime import datetime
 from django.utils.translation import gettext
 
 from api.web.charts import pattern_markup
+from api.web.run_standing import Progress, progress_of
 from api.web.scenario_chart import Measure, scenario_chart
 from finishing.models import Company
 from finishing.queries.companies import can_plan
 from finishing.rules.costs import Cost
 from scheduling.cost_wording import Unpriced, unpriced_of
-from scheduling.models import PlanRun, Scenario
+from scheduling.models import Scenario
 from scheduling.money_wording import amount
-from scheduling.queries.runs import UNFINISHED
 from scheduling.queries.scenarios import (
     names_in_changes,
     scenario_runs,
     scenarios_of,
 )
-from scheduling.run_wording import failure_sentence, standing_sentence, step_sentence
 from scheduling.scenario_wording import change_sentence
 from scheduling.services.compared_scenarios import PlanFigures, compared
-from scheduling.services.run_steps import search_seconds_left
 from scheduling.services.scenario_changes import changes_of
 from scheduling.wording import figure
-
-
-@dataclass(frozen=True)
-class Progress:
-    """How a scenario's newest run stands, in words. over: nothing goes on."""
-
-    over: bool
-    standing: str
-    step: str
-    failure: str
 
 
 @dataclass(frozen=True)
@@ -106,21 +94,6 @@ def scenarios_page(company: Company, *, now: datetime, with_costs: bool) -> Scen
         to_plan=sum(not line.is_planned or line.is_outdated for line in waiting),
         can_plan=can_plan(company),
         has_plan=any(row.scenario is None for row in figures),
-    )
-
-
-def progress_of(run: PlanRun | None, now: datetime) -> Progress | None:
-    """Return how a run stands; None where nothing was ever planned."""
-    if run is None:
-        return None
-    going_on = run.status == PlanRun.Status.RUNNING and run.steps
-    step = step_sentence(run.steps[-1]["code"], search_seconds_left(run, now)) if going_on else ""
-    failed = run.status == PlanRun.Status.FAILED
-    return Progress(
-        over=run.status not in UNFINISHED,
-        standing=standing_sentence(run),
-        step=step,
-        failure=failure_sentence(run.error) if failed else "",
     )
 
 

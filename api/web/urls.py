@@ -119,6 +119,7 @@ urlpatterns = [
     path("quotes/", quote_views.quotes, name="quotes"),
     path("quotes/<quote:public_id>/", quote_views.quote, name="quote"),
     path("quotes/<quote:public_id>/work-out/", quote_views.work_out, name="work_out_quote"),
+    path("quotes/<quote:public_id>/stop/", quote_views.stop, name="stop_quote"),
     path("quotes/<quote:public_id>/edit/", quote_edits.edit, name="edit_quote"),
     path("quotes/<quote:public_id>/remove/", quote_edits.remove, name="remove_quote"),
     path("quotes/<quote:public_id>/won/", quote_views.win, name="win_quote"),

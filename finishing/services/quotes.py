@@ -113,12 +113,9 @@ def win_quote(
 
 def house_of_quote(quote: Quote, *, handover_on: date, by: User | None, now: datetime) -> House:
     """Store the house that a quote speaks of, in the caller's transaction, and return it. Raises
-    InputFaults where there is another house of its name by now, or none that it is like."""
-    if House.objects.filter(company=quote.company_id, name=quote.name).exists():
-        said = _("There is a house called %(name)s already.") % {"name": quote.name}
-        raise InputFaults([Fault("name", said)])
-    if quote.like is None and not quote.rooms:
-        raise InputFaults([Fault("like", _("The house that it is like was removed: quote anew."))])
+    InputFaults where it can be none."""
+    if faults := list(house_faults(quote)):
+        raise InputFaults(faults)
     if quote.like is not None:
         copies = [HouseCopy(quote.name, quote.address)]
         (house,) = copy_house(
@@ -130,6 +127,17 @@ def house_of_quote(quote: Quote, *, handover_on: date, by: User | None, now: dat
     house.full_clean()
     house.save()
     return house
+
+
+def house_faults(quote: Quote) -> Iterator[Fault]:
+    """Yield why a quote can be no house as things are."""
+    if quote.won_id is not None:
+        yield Fault("", _("It is won, and stays as it is."))
+    elif House.objects.filter(company=quote.company_id, name=quote.name).exists():
+        said = _("There is a house called %(name)s already: give the quote another name.")
+        yield Fault("name", said % {"name": quote.name})
+    if quote.like is None and not quote.rooms:
+        yield Fault("like", _("The house that it is like was removed: name another, or rooms."))
 
 
 def _entry(quote: Quote, handover_on: date) -> HouseEntry:

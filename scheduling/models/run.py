@@ -3,7 +3,6 @@
 from django.db import models
 
 from finishing.models.owned import Owned
-from scheduling.models.scenario import OfNoScenario
 
 LARGE = ("problem", "progress")
 
@@ -20,13 +19,20 @@ class RunManager(models.Manager["PlanRun"]):
         return super().get_queryset().defer(*LARGE)
 
 
-class RunsOfNoScenario(OfNoScenario["PlanRun"], RunManager):
-    """Both: what is left out, and what is read later."""
+class RunsToWorkOn(RunManager):
+    """Those of the plan to work on: whoever looks for a run to show, or for what it has made, never
+    finds a scenario's or a quote's."""
+
+    def get_queryset(self) -> models.QuerySet["PlanRun"]:
+        return super().get_queryset().filter(scenario=None, quote=None)
 
 
 class PlanRun(Owned):
     """One request to plan, with its problem as it was when the run began. ``objects`` leaves out
-    those of scenarios, which go on beside that of the plan to work on."""
+    those of scenarios and of quotes, which go on beside that of the plan to work on.
+
+    quote: what it works out; no plan and no problem is kept of that, but what it comes to.
+    """
 
     class Status(models.TextChoices):
         QUEUED = "queued"
@@ -43,6 +49,9 @@ class PlanRun(Owned):
 
     scenario = models.ForeignKey(
         "scheduling.Scenario", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
+    )
+    quote = models.ForeignKey(
+        "finishing.Quote", on_delete=models.CASCADE, null=True, blank=True, related_name="+"
     )
     priority = models.PositiveSmallIntegerField(choices=Priority.choices, default=Priority.ASKED)
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.QUEUED)
@@ -95,8 +104,8 @@ class PlanRun(Owned):
     )
     error = models.TextField(blank=True)
 
-    with_scenarios = RunManager()
-    objects = RunsOfNoScenario()
+    all_kinds = RunManager()
+    objects = RunsToWorkOn()
 
     class Meta:
         default_manager_name = "objects"

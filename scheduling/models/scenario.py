@@ -39,8 +39,8 @@ class Scenario(Owned):
 
 
 class OfNoScenario[M: models.Model](models.Manager[M]):
-    """Rows that no scenario has. It is what ``objects`` is of plans and of runs, so that whoever
-    looks for a plan to work on, to accept, to publish or to show never finds a scenario's."""
+    """Rows that no scenario has. It is what ``objects`` is of plans, so that whoever looks for one
+    to work on, to accept, to publish or to show never finds a scenario's."""
 
     def get_queryset(self) -> models.QuerySet[M]:
         return super().get_queryset().filter(scenario=None)

@@ -42,7 +42,7 @@ FOLLOWED = timedelta(days=2)
 
 def measures(now: datetime) -> Measures:
     """Return the figures as the database has them."""
-    runs = PlanRun.with_scenarios.order_by()
+    runs = PlanRun.all_kinds.order_by()
     done = runs.filter(status=PlanRun.Status.DONE, claimed_at__isnull=False).aggregate(
         spent=Sum(F("finished_at") - F("claimed_at")), n=Count("pk")
     )

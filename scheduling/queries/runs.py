@@ -7,8 +7,8 @@ from uuid import UUID
 
 from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
-from finishing.models import Company
-from scheduling.models import CompanyPlans, Plan, PlanRun, Publication
+from finishing.models import Company, Quote
+from scheduling.models import CompanyPlans, Plan, PlanRun, Publication, Scenario
 
 UNFINISHED = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
 PARTS = ("origin", "horizon", "crews", "houses", "tasks", "handovers")
@@ -29,16 +29,27 @@ def unfinished_run(company: Company) -> PlanRun | None:
     return PlanRun.objects.filter(company=company, status__in=UNFINISHED).order_by("pk").first()
 
 
-def waiting_run(company: Company) -> PlanRun | None:
-    """Return the company's run that has not begun, which will read the rows as they are then."""
-    waiting = PlanRun.objects.filter(company=company, status=PlanRun.Status.QUEUED)
+def waiting_run(
+    company: Company, *, scenario: Scenario | None = None, quote: Quote | None = None
+) -> PlanRun | None:
+    """Return the run that has not begun, which will read the rows as they are then: the company's
+    of the plan to work on, or that of a scenario or a quote."""
+    waiting = PlanRun.all_kinds.filter(
+        company=company, scenario=scenario, quote=quote, status=PlanRun.Status.QUEUED
+    )
     return waiting.select_for_update().order_by("pk").first()
+
+
+def quote_runs(quotes: Iterable[Quote]) -> dict[int, PlanRun]:
+    """Return by quote (pk) its newest run, without what is large."""
+    runs = PlanRun.all_kinds.filter(quote__in=list(quotes)).select_related("company")
+    return {run.quote_id: run for run in runs.order_by("pk") if run.quote_id}
 
 
 def runs_not_begun(now: datetime) -> QuerySet[PlanRun]:
     """Return the runs, of all companies, that have been queued for too long and come first: of
     many that wait no more are sent again than soon begin, or the broker would fill with them."""
-    return PlanRun.with_scenarios.filter(
+    return PlanRun.all_kinds.filter(
         status=PlanRun.Status.QUEUED, requested_at__lt=now - BEGINS_WITHIN
     ).order_by("priority", "pk")[:MOST_SENT_AGAIN]
 
@@ -61,7 +72,7 @@ def problem_parts(run_id: int) -> Mapping[str, Any]:
 def parts_by_run(runs: Iterable[int], names: Sequence[str]) -> dict[int, Mapping[str, Any]]:
     """Return by run (pk) parts of its problem (see ``problem_to_json``), all in one query: all but
     a tenth of it is how its coats dry."""
-    rows = PlanRun.with_scenarios.filter(pk__in=runs)
+    rows = PlanRun.all_kinds.filter(pk__in=runs)
     found = rows.values_list("pk", *(F(f"problem__{name}") for name in names))
     return {
         pk: {n: value for n, value in zip(names, values, strict=True) if value is not None}

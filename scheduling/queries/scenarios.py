@@ -36,15 +36,9 @@ def scenario_plans(scenarios: Iterable[Scenario]) -> dict[int, Plan]:
 
 def scenario_runs(scenarios: Iterable[Scenario], *, progress: bool = False) -> dict[int, PlanRun]:
     """Return by scenario (pk) its newest run, without its problem; progress: with all of that."""
-    runs = PlanRun.with_scenarios.filter(scenario__in=list(scenarios)).select_related("company")
+    runs = PlanRun.all_kinds.filter(scenario__in=list(scenarios)).select_related("company")
     runs = runs.defer(None).defer("problem") if progress else runs
     return {run.scenario_id: run for run in runs.order_by("pk") if run.scenario_id}
-
-
-def waiting_scenario_run(scenario: Scenario) -> PlanRun | None:
-    """Return the scenario's run that has not begun."""
-    waiting = PlanRun.with_scenarios.filter(scenario=scenario, status=PlanRun.Status.QUEUED)
-    return waiting.select_for_update().order_by("pk").first()
 
 
 def names_in_changes(company: Company) -> dict[UUID, str]:

@@ -8,9 +8,7 @@ from scheduling.models import PlanRun
 def held(run: PlanRun) -> QuerySet[PlanRun]:
     """Return a run's row where it is still of whoever has this object: nobody has called it lost,
     begun it anew, or stopped it for a newer one."""
-    return PlanRun.with_scenarios.filter(
-        pk=run.pk, status=PlanRun.Status.RUNNING, attempts=run.attempts
-    )
+    return PlanRun.all_kinds.filter(pk=run.pk, status=PlanRun.Status.RUNNING, attempts=run.attempts)
 
 
 def write_fields(run: PlanRun, *names: str) -> bool:

@@ -21,7 +21,7 @@ AROUND_SEARCHING = timedelta(minutes=5)
 def look_for_lost_runs(*, now: datetime) -> list[int]:
     """Put runs whose lease is over back in the queue, and return them (primary keys), to be started
     again; call failed those that have been begun too often, or go on for longer than they can."""
-    running = PlanRun.with_scenarios.filter(status=PlanRun.Status.RUNNING)
+    running = PlanRun.all_kinds.filter(status=PlanRun.Status.RUNNING)
     if not (going_on := list(running)):  # as nearly always: pages look for them too
         return []
     _shorten_leases_of_another_clock(running, now)

@@ -1,5 +1,5 @@
-"""One run at a time for the plan to work on, and for each scenario: a newer one stops those that
-go on for the same, which say so.
+"""One run at a time for the plan to work on, for each scenario and for each quote: a newer one
+stops those that go on for the same, which say so.
 
 What they have found by then is not stored: the newer one was asked for because something is
 different, and plans from the rows as they are now.
@@ -38,9 +38,13 @@ def begin_unless_overtaken(*, run: PlanRun, now: datetime) -> bool:
 
 
 def _going_on(run: PlanRun) -> QuerySet[PlanRun]:
-    """Return what goes on for the same: the company's plan to work on, or the run's scenario."""
-    return PlanRun.with_scenarios.filter(
-        company=run.company_id, scenario=run.scenario_id, status=PlanRun.Status.RUNNING
+    """Return what goes on for the same: the company's plan to work on, or the run's scenario or
+    quote."""
+    return PlanRun.all_kinds.filter(
+        company=run.company_id,
+        scenario=run.scenario_id,
+        quote=run.quote_id,
+        status=PlanRun.Status.RUNNING,
     )
 
 

@@ -10,15 +10,14 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from finishing.models import House, Quote, User
+from finishing.models import House, Quote
 from finishing.rules.costs import PARTS, Cost, rounded, total_of
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Hardening
-from finishing.services.quotes import house_of_quote
-from finishing.services.rows import change_row
+from finishing.services.errors import InputFaults
+from finishing.services.quotes import RESTS_ON, house_of_quote
 from scheduling.models import PlannedTask
 from scheduling.queries.visits import blocks_of
-from scheduling.services.engine import solve
 from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import histories_of, odds_in, planned_to_come
 from scheduling.services.plan_cost import Pricing
@@ -27,14 +26,20 @@ from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.task_details import task_details
 from scheduling.services.time_sheet import TimeSheet
 from scheduling.solver.evaluate import handover_finishes
-from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.outcome import Outcome
 from scheduling.solver.problem import Placement, Problem
 from scheduling.solver.release import keep_what_holds
 from scheduling.solver.serialize import problem_to_json
 
-LIMITS = Limits(seconds=6.0, seed=1, workers=1)
-"""One house among others that stay: its first plan is nearly as good as any."""
 HISTORIES = 200
+
+
+class NoHouseError(Exception):
+    """A quote can be no house by now; the message says why."""
+
+
+class QuoteChangedError(Exception):
+    """A quote was changed, or won, while it was worked out: what was found is of another one."""
 
 
 class _AsIfNeverError(Exception):
@@ -42,7 +47,7 @@ class _AsIfNeverError(Exception):
 
 
 @dataclass(frozen=True)
-class _Asked:
+class AskedHouse:
     """A quote as a house among those that are planned, all of whose work stays where it is."""
 
     house: House
@@ -51,24 +56,38 @@ class _Asked:
     pricing: Pricing
 
 
-def work_out_quote(*, quote: Quote, by: User | None, now: datetime) -> Quote:
-    """Find out what a quote comes to, and keep that with it; see the two below."""
-    keep_found(quote=quote, found=find_out(quote, by=by, now=now), now=now)
-    return quote
+def asked_house(quote: Quote, *, now: datetime) -> AskedHouse:
+    """Return a quote as the house that it would be, and store nothing. Raises NoHouseError."""
+    try:
+        with _supposed():
+            return _supposed_house(quote, now)
+    except InputFaults as error:
+        raise NoHouseError(" ".join(fault.text for fault in error.faults)) from None
 
 
-def find_out(quote: Quote, *, by: User | None, now: datetime) -> dict[str, Any]:
-    """Return what a quote comes to, and store nothing. Raises InputFaults where it can be no house
-    by now."""
-    asked = _asked(quote, by, now)
-    return _found(asked, solve(asked.problem, LIMITS).outcome, now)
+def found_of(asked: AskedHouse, outcome: Outcome, *, now: datetime) -> dict[str, Any]:
+    """Return what a quote comes to, of a plan for its house beside the others."""
+    cost, minutes, material = _costs(asked, outcome)
+    return {
+        "person_minutes": minutes,
+        "material": material,
+        "cost": {part: getattr(cost, part) for part in PARTS},
+        "unpriced": sorted(cost.unpriced),
+        "holds": [hold.as_json() for hold in asked.inputs.holds if _is_of(hold.house, asked)],
+        **_promise(asked, outcome, now),
+    }
 
 
 @transaction.atomic
 def keep_found(*, quote: Quote, found: dict[str, Any], now: datetime) -> None:
-    """Keep with a quote what was found out; raise StaleRowsError where it was changed, won or
-    worked out anew meanwhile."""
-    change_row(quote, version=quote.version, values={"found": found, "found_at": now})
+    """Keep with a quote what was found out of it as it is in this object. It is no edit, which
+    would be in the way of somebody's who changes the quote meanwhile: the version stays. Raises
+    QuoteChangedError where it was won, or what the finding rests on is otherwise by now."""
+    stored = Quote.objects.select_for_update().get(pk=quote.pk)
+    is_otherwise = any(getattr(stored, name) != getattr(quote, name) for name in RESTS_ON)
+    if is_otherwise or stored.won_id is not None:
+        raise QuoteChangedError("it was changed or won meanwhile: work it out again")
+    Quote.objects.filter(pk=quote.pk).update(found=found, found_at=now)
 
 
 def price_found(quote: Quote) -> int:
@@ -82,15 +101,14 @@ def cost_found(quote: Quote) -> Cost:
     return Cost(**quote.found["cost"], unpriced=frozenset(quote.found["unpriced"]))
 
 
-def _asked(quote: Quote, by: User | None, now: datetime) -> _Asked:
-    with _supposed():
-        today = now.astimezone(ZoneInfo(quote.company.zone)).date()
-        house = house_of_quote(quote, handover_on=max(today, quote.opens_on), by=by, now=now)
-        inputs = build_inputs(company=quote.company, now=now)
-        planned = planned_to_come(quote.company, inputs)
-        problem = _with_the_rest_in_place(inputs.problem, str(house.public_id), planned)
-        pricing = Pricing(quote.company)  # by now, so that it knows the tape of the house's rooms
-    return _Asked(house, inputs, problem, pricing)
+def _supposed_house(quote: Quote, now: datetime) -> AskedHouse:
+    today = now.astimezone(ZoneInfo(quote.company.zone)).date()
+    house = house_of_quote(quote, handover_on=max(today, quote.opens_on), by=None, now=now)
+    inputs = build_inputs(company=quote.company, now=now)
+    planned = planned_to_come(quote.company, inputs)
+    problem = _with_the_rest_in_place(inputs.problem, str(house.public_id), planned)
+    pricing = Pricing(quote.company)  # by now, so that it knows the tape of the house's rooms
+    return AskedHouse(house, inputs, problem, pricing)
 
 
 @contextmanager
@@ -118,23 +136,11 @@ def _with_the_rest_in_place(problem: Problem, house: str, planned: Sequence[Plac
     return keep_what_holds(replace(problem, tasks=tasks, waits=waits)).problem
 
 
-def _found(asked: _Asked, outcome: Outcome, now: datetime) -> dict[str, Any]:
-    cost, minutes, material = _costs(asked, outcome)
-    return {
-        "person_minutes": minutes,
-        "material": material,
-        "cost": {part: getattr(cost, part) for part in PARTS},
-        "unpriced": sorted(cost.unpriced),
-        "holds": [hold.as_json() for hold in asked.inputs.holds if _is_of(hold.house, asked)],
-        **_promise(asked, outcome, now),
-    }
-
-
-def _is_of(house: House, asked: _Asked) -> bool:
+def _is_of(house: House, asked: AskedHouse) -> bool:
     return house.public_id == asked.house.public_id
 
 
-def _costs(asked: _Asked, outcome: Outcome) -> tuple[Cost, int, dict[str, float]]:
+def _costs(asked: AskedHouse, outcome: Outcome) -> tuple[Cost, int, dict[str, float]]:
     """Return what the house's visits cost, their person-minutes on site, and their material."""
     rows = list(_task_rows(asked, outcome))
     sheet = TimeSheet.of_problem(problem_to_json(replace(asked.problem, curves={}, waits=())))
@@ -157,7 +163,7 @@ def _material_of(tasks: Sequence[Mapping[str, Any]]) -> dict[str, float]:
     }
 
 
-def _task_rows(asked: _Asked, outcome: Outcome) -> Iterator[PlannedTask]:
+def _task_rows(asked: AskedHouse, outcome: Outcome) -> Iterator[PlannedTask]:
     """Yield the plan's tasks as rows that are never stored: the others' too, for ways from there.
     Those of the house have details, for their material."""
     places = {place.task: place for place in outcome.placements}
@@ -176,7 +182,7 @@ def _task_rows(asked: _Asked, outcome: Outcome) -> Iterator[PlannedTask]:
         )
 
 
-def _promise(asked: _Asked, outcome: Outcome, now: datetime) -> dict[str, Any]:
+def _promise(asked: AskedHouse, outcome: Outcome, now: datetime) -> dict[str, Any]:
     """Return the day on which all of the house is done, with the odds of that day; None where not
     all of its work finds a place, or its air is too little known."""
     mine = {row.id: row for row in asked.inputs.handovers.values() if _owes(row.house, asked)}
@@ -196,12 +202,12 @@ def _promise(asked: _Asked, outcome: Outcome, now: datetime) -> dict[str, Any]:
     }
 
 
-def _owes(house: str, asked: _Asked) -> bool:
+def _owes(house: str, asked: AskedHouse) -> bool:
     return house == str(asked.house.public_id)
 
 
 def _odds(
-    asked: _Asked, outcome: Outcome, day: date, now: datetime
+    asked: AskedHouse, outcome: Outcome, day: date, now: datetime
 ) -> tuple[float | None, date | None]:
     """Return how likely it is done by a day, and by which it is in 8 of 10."""
     due = asked.inputs.timeline.midnight_after(day, ZoneInfo(asked.house.zone))

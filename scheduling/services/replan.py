@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import F
 from django.utils import timezone
 
-from finishing.models import Company
+from finishing.models import Company, Quote
 from scheduling.models import CompanyPlans, Plan, PlanRun, Scenario
 from scheduling.queries.plans import latest_publication, working_plan
 from scheduling.run_log import logged_as
@@ -24,16 +24,23 @@ from scheduling.services.overtaking import begin_unless_overtaken
 from scheduling.services.proposals import store_proposals
 from scheduling.services.proposing import Proposed, propose
 from scheduling.services.published import Published, published_to_come
+from scheduling.services.quote_runs import work_quote_out
 from scheduling.services.rounds import Propose, Settled, Solve, settle, settle_proposals
-from scheduling.services.run_steps import begin_step, seconds_since_claimed
+from scheduling.services.run_record import (
+    GivenUpError,
+    finish,
+    note_failure,
+    note_problem,
+    note_progress,
+)
+from scheduling.services.run_steps import begin_step
 from scheduling.services.scenario_odds import scenario_odds
 from scheduling.services.scenario_plans import no_worse_than, store_scenario_plan, what_if_of
 from scheduling.services.settling import Settling
 from scheduling.services.stop import stop_requested
 from scheduling.solver.change import Current
-from scheduling.solver.outcome import Limits, Outcome
+from scheduling.solver.outcome import Limits
 from scheduling.solver.problem import Problem
-from scheduling.solver.serialize import problem_to_json
 
 log = logging.getLogger(__name__)
 
@@ -46,10 +53,6 @@ class OvertakenError(Exception):
     """Crews have been told a plan for the first time while another first plan was made."""
 
 
-class GivenUpError(Exception):
-    """A run came to its end after it had been called lost, or was begun anew by somebody else."""
-
-
 def request_run(
     *,
     company: Company,
@@ -59,11 +62,12 @@ def request_run(
     work: int | None = None,
     priority: int = PlanRun.Priority.ASKED,
     scenario: Scenario | None = None,
+    quote: Quote | None = None,
 ) -> PlanRun:
     """Store a request to plan a company's houses from a moment on.
 
-    seconds: how long to search, None for what is usual. scenario: what it is planned for, None for
-    a plan to work on.
+    seconds: how long to search, None for what is usual. scenario, quote: what it is planned for or
+    works out, None and None for a plan to work on.
     """
     if seconds is None:
         told = latest_publication(company) is not None and scenario is None
@@ -77,6 +81,7 @@ def request_run(
         work=work,
         priority=priority,
         scenario=scenario,
+        quote=quote,
     )
     run.full_clean()
     run.save()
@@ -85,7 +90,8 @@ def request_run(
 
 def run_replan(*, run_id: int) -> Plan | None:
     """Do a queued run and return its plan, or the first of its proposals (the fewest changes);
-    None when another worker has claimed it, or a newer run has stopped it.
+    None when another worker has claimed it, or a newer run has stopped it, and of a quote's, which
+    makes no plan.
 
     Whatever happens, the run row says how it ended; nothing changes before verified plans have
     been stored whole.
@@ -97,24 +103,28 @@ def run_replan(*, run_id: int) -> Plan | None:
         with logged_as(run.public_id), kept_lease(run):
             log.info("planning begins: %s s of searching", run.seconds)
             plan = _plan(run)
-            log.info("planning is done: plan %s, score %s", plan.public_id, plan.lateness_minutes)
+            log.info("planning is done: %s", _in_the_log(plan))
             return plan
     except BaseException as failure:  # also when someone stops the command
-        noted = _note_failure(run, failure)
+        noted = note_failure(run, failure)
         if not noted and (isinstance(failure, GivenUpError) or _is_discarded(run_id)):
             return None  # its row says who does it now, or what has stopped it, or is no more
         raise
 
 
+def _in_the_log(plan: Plan | None) -> str:
+    return f"plan {plan.public_id}, score {plan.lateness_minutes}" if plan else "no plan is kept"
+
+
 def _is_discarded(run_id: int) -> bool:
-    """Return whether somebody has discarded the run's scenario meanwhile."""
-    return not PlanRun.with_scenarios.filter(pk=run_id).exists()
+    """Return whether somebody has discarded the run's scenario, or removed its quote, meanwhile."""
+    return not PlanRun.all_kinds.filter(pk=run_id).exists()
 
 
 def _claimed(run_id: int) -> PlanRun | None:
     """Return the run if it is now this process's to do."""
     with transaction.atomic():
-        queued = PlanRun.with_scenarios.filter(pk=run_id, status=PlanRun.Status.QUEUED)
+        queued = PlanRun.all_kinds.filter(pk=run_id, status=PlanRun.Status.QUEUED)
         now = timezone.now()
         if not queued.update(
             status=PlanRun.Status.RUNNING,
@@ -125,19 +135,22 @@ def _claimed(run_id: int) -> PlanRun | None:
             steps=[],
         ):
             return None
-        run = PlanRun.with_scenarios.select_related("company", "scenario").get(pk=run_id)
+        run = PlanRun.all_kinds.select_related("company", "scenario", "quote").get(pk=run_id)
         Company.objects.select_for_update().get(pk=run.company_id)  # two that begin at once
         return run if begin_unless_overtaken(run=run, now=now) else None
 
 
-def _plan(run: PlanRun) -> Plan:
+def _plan(run: PlanRun) -> Plan | None:
     begin_step(run, "air")
+    if run.quote:
+        work_quote_out(run, run.quote)
+        return None
     settling = Settling(
         run.company, run.plan_from, what_if_of(run), should_stop=lambda: stop_requested(run)
     )
     run.unreported = len(settling.inputs.unreported)
     write_fields(run, "unreported")
-    _note_problem(run, settling.inputs.problem)
+    note_problem(run, settling.inputs.problem)
     if run.scenario:
         return _plan_scenario(run, run.scenario, settling)
     published = published_to_come(run.company, settling.inputs)
@@ -162,7 +175,7 @@ def _plan_afresh(run: PlanRun, settling: Settling) -> Plan:
             now=timezone.now(),
         )
         make_working(plan)
-        _note_problem(run, solved.agreed.inputs.problem)
+        note_problem(run, solved.agreed.inputs.problem)
         _finish(run, settling, solved.note)
     return plan
 
@@ -192,7 +205,7 @@ def _plan_scenario(run: PlanRun, scenario: Scenario, settling: Settling) -> Plan
     odds = scenario_odds(agreed, before, run.company, run.plan_from)
     with transaction.atomic():
         plan = store_scenario_plan(run=run, scenario=scenario, agreed=agreed, odds=odds)
-        _note_problem(run, agreed.inputs.problem)
+        note_problem(run, agreed.inputs.problem)
         _finish(run, settling, solved.note)
     return plan
 
@@ -202,7 +215,7 @@ def _plan_gently(run: PlanRun, settling: Settling, published: Published) -> Plan
     settled = settle_proposals(settling, published.current, _proposing(run))
     with transaction.atomic():
         first, *_ = store_proposals(run=run, agreed=settled.agreed, published=published)
-        _note_problem(run, settled.agreed[0].inputs.problem)
+        note_problem(run, settled.agreed[0].inputs.problem)
         _finish(run, settling, settled.note)
     return first
 
@@ -213,7 +226,7 @@ def _solving(run: PlanRun) -> Solve:
         solved = solve(
             problem,
             _limits(run).share(share),
-            on_better=lambda better: _note_progress(run, better),
+            on_better=lambda better: note_progress(run, better),
             should_stop=lambda: stop_requested(run),
         )
         begin_step(run, "air")
@@ -229,7 +242,7 @@ def _proposing(run: PlanRun) -> Propose:
             problem,
             current,
             _limits(run).share(share),
-            on_better=lambda better: _note_progress(run, better[-1].outcome),
+            on_better=lambda better: note_progress(run, better[-1].outcome),
             should_stop=lambda: stop_requested(run),
         )
         begin_step(run, "air")
@@ -243,46 +256,10 @@ def _limits(run: PlanRun) -> Limits:
 
 
 def _finish(run: PlanRun, settling: Settling, note: str) -> None:
-    """Say that a run is done; raise GivenUpError where it is another's by now: what was found here
-    is not to take the place of theirs."""
     run.freed, run.air_rounds = settling.freed, settling.rounds
-    run.status, run.error, run.finished_at = PlanRun.Status.DONE, note, timezone.now()
-    if not write_fields(run, "freed", "air_rounds", "status", "error", "finished_at"):
-        raise GivenUpError("it took longer than a run may, and was called lost: replan")
-
-
-def _note_failure(run: PlanRun, failure: BaseException) -> bool:
-    """Say in a run's row why it failed, and return whether that is for this process to say: nobody
-    has begun it anew, or stopped it for a newer one. A run that came to its end although it had
-    been called failed says that."""
-    states = [PlanRun.Status.RUNNING] + [PlanRun.Status.FAILED] * isinstance(failure, GivenUpError)
-    mine = PlanRun.with_scenarios.filter(pk=run.pk, attempts=run.attempts, overtaken_by=None)
-    noted = mine.filter(status__in=states).update(
-        status=PlanRun.Status.FAILED,
-        finished_at=timezone.now(),
-        error=f"{type(failure).__name__}: {failure}",
-    )
-    return noted == 1
-
-
-def _note_problem(run: PlanRun, problem: Problem) -> None:
-    run.problem = problem_to_json(problem)
-    write_fields(run, "problem")
+    finish(run, note)
 
 
 def _workers(run: PlanRun) -> int:
     """One worker where a work budget promises the same plan again, else two."""
     return 1 if run.work else 2
-
-
-def _note_progress(run: PlanRun, better: Outcome) -> None:
-    run.progress.append(
-        {
-            "seconds": better.history[-1].seconds if better.history else 0.0,
-            "at": seconds_since_claimed(run),
-            "score": list(better.score),
-            "bound": better.bound,
-            "by": better.history[-1].by if better.history else "construct",
-        }
-    )
-    write_fields(run, "progress")

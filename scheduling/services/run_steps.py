@@ -1,9 +1,9 @@
 """What a run goes through, so that whoever waits sees what is going on and how long it may take.
 
 Steps in ``PlanRun.steps``: ``air`` (the air in the houses, from the rows or from a plan's coats),
-``search`` (for better plans), ``dryers`` (for places of dryers), ``odds`` (of a scenario's
-handovers). ``at``: seconds since the run was claimed. ``seconds``: the longest the step searches, 0
-where it takes what it takes.
+``search`` (for better plans), ``dryers`` (for places of dryers), ``odds`` (of the handovers of a
+scenario or a quote). ``at``: seconds since the run was claimed. ``seconds``: the longest the step
+searches, 0 where it takes what it takes.
 """
 
 from datetime import datetime
@@ -30,10 +30,16 @@ def seconds_since_claimed(run: PlanRun) -> float:
 
 def search_seconds_left(run: PlanRun, now: datetime) -> float:
     """Return the longest that a run searches from now on; the air is worked out beside that."""
-    afresh = run.scenario_id is not None or latest_publication(run.company) is None
-    most = run.seconds * (sum(SHARES) + (SEARCH_SHARE if afresh else 0.0))
     before = sum(float(step["seconds"]) for step in run.steps[:-1])
-    return max(0.0, most - before - _in_last_step(run, now))
+    return max(0.0, run.seconds * _searches(run) - before - _in_last_step(run, now))
+
+
+def _searches(run: PlanRun) -> float:
+    """Return how often a run searches at most, in shares of its seconds."""
+    if run.quote_id is not None:
+        return 1.0
+    afresh = run.scenario_id is not None or latest_publication(run.company) is None
+    return sum(SHARES) + (SEARCH_SHARE if afresh else 0.0)
 
 
 def _in_last_step(run: PlanRun, now: datetime) -> float:

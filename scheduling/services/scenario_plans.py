@@ -48,7 +48,7 @@ def no_worse_than(settling: Settling, base: Plan | None, found: Agreed) -> Agree
 def store_scenario_plan(*, run: PlanRun, scenario: Scenario, agreed: Agreed, odds: Json) -> Plan:
     """Store what was planned for a scenario in the place of what was planned for it before."""
     Plan.with_scenarios.filter(scenario=scenario).delete()
-    PlanRun.with_scenarios.filter(scenario=scenario, pk__lt=run.pk).delete()
+    PlanRun.all_kinds.filter(scenario=scenario, pk__lt=run.pk).delete()
     published = published_to_come(run.company, agreed.inputs)
     proposed = FOR_WORK
     if published:

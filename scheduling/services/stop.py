@@ -19,7 +19,7 @@ def stop_runs(*, company: Company) -> int:
 
 def stop_run(*, run: PlanRun) -> bool:
     """Ask one run to stop, as ``stop_runs`` does; return whether it was still to end."""
-    rows = PlanRun.with_scenarios.filter(pk=run.pk, status__in=UNFINISHED)
+    rows = PlanRun.all_kinds.filter(pk=run.pk, status__in=UNFINISHED)
     return rows.update(stop_requested=True) == 1
 
 

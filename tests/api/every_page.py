@@ -251,6 +251,7 @@ FORM = "takes a form, and shows no page to who only looks"
 SIGNED_OUT = "a page, but for who has not signed in: looked at by itself"
 NO_PAGES: Mapping[str, str] = {
     "work_out_quote": FORM,
+    "stop_quote": FORM,
     "win_quote": FORM,
     "answer_rate_offer": FORM,
     "looking_back_file": "a table as a file",

@@ -102,6 +102,7 @@ PAGES: Mapping[str, May] = {
     "quotes/<quote:public_id>/edit/": form(look=PLAN),
     "quotes/<quote:public_id>/remove/": form(look=PLAN),
     "quotes/<quote:public_id>/work-out/": takes(),
+    "quotes/<quote:public_id>/stop/": takes(),
     "quotes/<quote:public_id>/won/": takes(),
     f"{HOUSE}history/": form(),
     f"{HOUSE}notes/<note:note_id>/strike/": takes(),
@@ -302,6 +303,7 @@ RESOURCES: Mapping[str, May] = {
     f"{API}quotes/": form(look=PLAN),
     f"{API}quotes/<quote:public_id>/": for_planners(),
     f"{API}quotes/<quote:public_id>/work-out/": takes(),
+    f"{API}quotes/<quote:public_id>/stop/": takes(),
     f"{API}quotes/<quote:public_id>/win/": takes(),
     **rows("scenario"),
     **{

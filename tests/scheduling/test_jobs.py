@@ -103,7 +103,7 @@ def test_a_stopped_run_ends_soon_and_stores_nothing(
         if not asked:
             asked.append(jobs.request_replan(company=company, now=MONDAY))
 
-    monkeypatch.setattr("scheduling.services.replan._note_progress", ask_meanwhile)
+    monkeypatch.setattr("scheduling.services.replan.note_progress", ask_meanwhile)
     assert run_replan(run_id=run.pk) is None
     run.refresh_from_db()
     assert (run.status, run.overtaken_by, run.plans.count()) == ("failed", asked[0], 0)

@@ -7,15 +7,16 @@ import pytest
 
 from finishing.models import Company, House, Price, Quote
 from finishing.queries.rights import Right
+from scheduling.models import PlanRun
 from scheduling.queries.plans import working_plan
+from scheduling.services.replan import run_replan
 from tests.api.rest.api_clients import pointers, program
 from tests.plans import first_plan, plan_cost
-from tests.quotes import FOUND
+from tests.quotes import FOUND, ROOMS
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db
 AT = "/api/v1/quotes/"
-ROOMS = [{"name": "Hall", "walls_m2": 40.0, "ceiling_m2": 15.0}]
 
 
 @pytest.fixture
@@ -67,16 +68,22 @@ def test_a_quote_is_made_changed_and_removed(site: Any) -> None:
     assert not Quote.objects.exists()
 
 
-def test_a_quote_is_worked_out_and_won_once(site: Any) -> None:
+@pytest.mark.usefixtures("unsearched")
+def test_a_quote_is_worked_out_and_won_once(site: Any, started: list[int]) -> None:
     company, house = site
     first_plan(company)
     Price.objects.create(company=company, kind="hour", amount=4500, since=MONDAY.date())
     fields = {"name": "Ash", "like": house, "opens_on": date(2026, 3, 2)}
     quote = Quote.objects.create(company=company, **fields)
     api, mine = program(company, Right.PLAN), f"{AT}{quote.public_id}/"
-    found = api.post(f"{mine}work-out/", None)
-    assert found.status_code == 200, found.json()
-    assert found.json()["found"]["price_minor"] > 0
+    asked = api.post(f"{mine}work-out/", None)
+    assert asked.status_code == 202, asked.json()
+    assert asked["Location"].endswith(mine)
+    assert (asked.json()["run"]["state"], asked.json()["found"]) == ("queued", None)
+    run_replan(run_id=PlanRun.all_kinds.get(quote=quote).pk)
+    found = api.get(asked["Location"]).json()
+    assert (found["run"]["state"], found["run"]["failure"]) == ("done", None)
+    assert found["found"]["price_minor"] > 0
     assert House.objects.count() == 1
     assert pointers(api.post(f"{mine}win/", {})) == ["#/handover_on"]
     won = api.post(f"{mine}win/", {"handover_on": "2026-04-10"})
@@ -86,3 +93,27 @@ def test_a_quote_is_worked_out_and_won_once(site: Any) -> None:
     assert api.post(f"{mine}work-out/", None).status_code == 409
     assert House.objects.count() == 2
     assert working_plan(company) is not None
+
+
+def test_working_a_quote_out_is_stopped_and_says_why_it_failed(
+    site: Any, started: list[int]
+) -> None:
+    company, house = site
+    fields = {"name": "Ash", "like": house, "opens_on": date(2026, 3, 2)}
+    quote = Quote.objects.create(company=company, **fields, found=FOUND, found_at=MONDAY)
+    api, mine = program(company, Right.PLAN), f"{AT}{quote.public_id}/"
+    assert api.get(mine).json()["run"] is None
+    assert api.post(f"{mine}stop/", None).json()["reason"] == "over"
+    seen = api.post(f"{mine}work-out/", None)
+    stopped = api.post(f"{mine}stop/", None)
+    assert (stopped.status_code, stopped.json()["run"]["stop_requested"]) == (202, True)
+    dearer = api.patch(mine, {"margin_percent": 20}, seen["ETag"])
+    assert dearer.status_code == 200, "how far its run is keeps nobody from a change"
+    PlanRun.all_kinds.update(
+        status="failed", finished_at=MONDAY, error="NoHouseError: its name is taken"
+    )
+    row = api.get(mine).json()
+    assert (row["run"]["state"], row["run"]["search_left_s"]) == ("failed", None)
+    assert "another has its name" in row["run"]["failure"]
+    assert row["found"]["price_minor"] == 595500, "what was found before stays"
+    assert api.get("/api/v1/runs/").json()["results"] == []

@@ -3,12 +3,16 @@
 from datetime import date
 
 import pytest
+from django.utils import timezone
 
 from finishing.models import House, Quote, Role
+from scheduling.models import PlanRun
+from scheduling.services.replan import run_replan
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_house
-from tests.quotes import FOUND
-from tests.sites import MONDAY
+from tests.plans import first_plan
+from tests.quotes import FOUND, asked_for, quote_like
+from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db
 
@@ -57,6 +61,74 @@ def test_a_quote_is_changed_and_removed_by_who_saw_it_as_it_is(sign_in: SignIn) 
     assert client.post(f"{page}remove/", {"version": 2}).status_code == 409
     assert client.post(f"{page}remove/", {"version": 3})["Location"] == "/quotes/"
     assert not Quote.objects.exists()
+
+
+@pytest.mark.usefixtures("unsearched")
+def test_a_quote_is_worked_out_while_its_page_follows(sign_in: SignIn, started: list[int]) -> None:
+    company, house = make_site()
+    first_plan(company)
+    quote = quote_like(house)
+    client, page = sign_in(company, Role.PLANNER), f"/quotes/{quote.public_id}/"
+    assert "Work it out<" in client.get(page).content.decode()
+    assert client.post(f"{page}work-out/")["Location"] == page
+    run = PlanRun.all_kinds.get(quote=quote)
+    waits = client.get(page).content.decode()
+    for part in ("Waiting to begin", f'hx-get="{page}"', '<meta http-equiv="refresh"', "Stop here"):
+        assert part in waits
+    assert "being worked out" in client.get("/quotes/").content.decode()
+    searching = [{"code": "search", "at": 0.0, "seconds": 6.0}]
+    PlanRun.all_kinds.update(status="running", claimed_at=timezone.now(), steps=searching)
+    assert "s of searching left" in client.get(page).content.decode()
+    PlanRun.all_kinds.update(status="queued")
+    run_replan(run_id=run.pk)
+    over = client.get(page).content.decode()
+    for part in ("hx-get", "http-equiv", "Nothing has been worked out yet"):
+        assert part not in over
+    assert "Work it out again" in over
+    assert "being worked out" not in client.get("/quotes/").content.decode()
+
+
+def test_a_quote_that_is_worked_out_anew_shows_what_was_found_and_can_be_stopped(
+    sign_in: SignIn, started: list[int]
+) -> None:
+    company, house = make_site()
+    quote = quote_like(house)
+    Quote.objects.update(found=FOUND, found_at=MONDAY)
+    client, page = sign_in(company, Role.PLANNER), f"/quotes/{quote.public_id}/"
+    client.post(f"{page}work-out/")
+    text = client.get(page).content.decode()
+    assert "Below is what was found before" in text
+    assert "74%" in text
+    assert client.post(f"{page}stop/")["Location"] == page
+    run = PlanRun.all_kinds.get(quote=quote)
+    assert run.stop_requested
+    assert "It ends with the best plan so far." in client.get(page).content.decode()
+    PlanRun.all_kinds.update(status="done", finished_at=MONDAY)
+    assert "an earlier handover may be found" in client.get(page).content.decode()
+    Quote.objects.update(found={}, found_at=None)  # it was changed meanwhile
+    assert "an earlier handover may be found" not in client.get(page).content.decode()
+
+
+def test_a_failed_run_says_why_and_what_to_do(sign_in: SignIn, started: list[int]) -> None:
+    company, house = make_site()
+    quote = quote_like(house)
+    Quote.objects.update(found=FOUND, found_at=MONDAY)
+    run = asked_for(quote)
+    client, page = sign_in(company, Role.PLANNER), f"/quotes/{quote.public_id}/"
+    for error, said in (
+        ("NoHouseError: taken", "Change the quote, then work it out again."),
+        ("QuoteChangedError: meanwhile", "Work it out again."),
+        ("MemoryError: ", "tell whoever runs the server"),
+    ):
+        PlanRun.all_kinds.filter(pk=run.pk).update(status="failed", finished_at=MONDAY, error=error)
+        text = client.get(page).content.decode()
+        assert "It was not worked out, because" in text
+        assert said in text
+        assert "74%" in text, "what was found before stays"
+    House.objects.update(name=quote.name)
+    refused = client.post(f"{page}work-out/")
+    assert refused.status_code == 422
+    assert "give the quote another name" in refused.content.decode()
 
 
 def test_nobody_else_sees_quotes(sign_in: SignIn) -> None:

@@ -50,7 +50,7 @@ def test_a_scenario_is_asked_changed_and_planned(sign_in: SignIn, started: list[
     text = client.get(here).content.decode()
     assert "Saturday work from Mon 2 Mar to Mon 30 Mar: North crew" in text
     assert client.post("/scenarios/plan/").status_code == 302
-    run = PlanRun.with_scenarios.get(scenario=scenario)
+    run = PlanRun.all_kinds.get(scenario=scenario)
     assert "Waiting to begin" in client.get("/scenarios/").content.decode()
     assert client.post(f"{here}stop/").status_code == 302
     run.refresh_from_db()

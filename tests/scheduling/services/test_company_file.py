@@ -10,7 +10,7 @@ from django.db.models import EmailField, Field
 from django.test import Client
 from django.utils import timezone
 
-from finishing.models import ApiToken, Company, Crew, User
+from finishing.models import ApiToken, Company, Crew, Quote, User
 from finishing.queries.rights import Right
 from finishing.services.errors import InputFaults
 from finishing.services.sealed import unseal
@@ -106,7 +106,7 @@ def fields(model: Any) -> "list[Field[Any, Any]]":
 
 def whole() -> Company:
     """A company with nearly every kind of row: planned, published, with proposals; somebody who
-    signs in; a run that stopped another; things that wait to be sent."""
+    signs in; a run that stopped another, and one of a quote; things that wait to be sent."""
     company = whole_company("Ours")[0]
     crew = Crew.objects.filter(company=company)[0]
     user = User.objects.create_user("office@ours.example", "dust sheets", company=company)
@@ -116,6 +116,8 @@ def whole() -> Company:
     renew_link(link=make_page(crew=crew))
     newer, older = (request_run(company=company, plan_from=NOW) for _ in range(2))
     PlanRun.objects.filter(pk=older.pk).update(status="failed", overtaken_by=newer)
+    quote = Quote.objects.get(company=company)
+    request_run(company=company, plan_from=NOW, quote=quote)
     common = {"company": company, "made_at": NOW}
     hook = Webhook.objects.create(**common, address="https://listens.example/", secret="sealed")
     push = CalendarPush.objects.create(

@@ -44,7 +44,7 @@ def test_a_scenario_waits_to_be_planned_and_goes_with_the_plans() -> None:
         ask_what_if(company=company, now=MONDAY, seconds=2, seed=1, work=None)
     scenario = Scenario.objects.get(company=company)
     assert len(scenario.changes[0]["crews"]) == 3
-    run = PlanRun.with_scenarios.get(company=company)
+    run = PlanRun.all_kinds.get(company=company)
     assert (run.scenario, run.status) == (scenario, PlanRun.Status.QUEUED)
 
 

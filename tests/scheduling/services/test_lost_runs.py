@@ -12,7 +12,8 @@ from scheduling.models import CompanyPlans, Plan, PlanRun
 from scheduling.services.engine import Solved, solve
 from scheduling.services.lease import kept_lease
 from scheduling.services.lost_runs import LOST, MOST_ATTEMPTS, look_for_lost_runs
-from scheduling.services.replan import GivenUpError, request_run, run_replan
+from scheduling.services.replan import request_run, run_replan
+from scheduling.services.run_record import GivenUpError
 from tests.factories import make_company
 from tests.sites import MONDAY, make_site
 

@@ -12,13 +12,13 @@ from finishing.services.quotes import change_quote, make_quote, remove_quote, wi
 from finishing.services.rows import StaleRowsError
 from scheduling.models import Plan, PlannedTask, PlanRun
 from scheduling.services.inputs import build_inputs
-from scheduling.services.quotes import keep_found, price_found, work_out_quote
+from scheduling.services.quotes import NoHouseError, keep_found, price_found
 from tests.factories import make_house
 from tests.plans import first_plan
+from tests.quotes import ROOMS, quote_like, worked_out
 from tests.sites import MONDAY, make_site
 
-pytestmark = pytest.mark.django_db(transaction=True)
-ROOMS = [{"name": "Hall", "walls_m2": 40.0, "ceiling_m2": 15.0}]
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("unsearched")]
 COUNTED = (House, Area, Room, Plan, PlannedTask, PlanRun, Change)
 
 
@@ -36,19 +36,14 @@ def by(house: House) -> User:
     return User.objects.create(email="office@example.com", company=house.company)
 
 
-def quote_like(house: House | None, **values: Any) -> Quote:
-    fields = {"name": "Ash Row 1", "opens_on": date(2026, 3, 2), "like": house, **values}
-    return make_quote(company=(house or House.objects.get()).company, values=fields)
-
-
 def counts() -> list[int]:
     return [model._default_manager.count() for model in COUNTED]
 
 
-def test_a_quote_is_worked_out_and_leaves_no_trace(house: House, by: User) -> None:
+def test_a_quote_is_worked_out_and_leaves_no_trace(house: House) -> None:
     before = counts()
     tasks = list(PlannedTask.objects.order_by("pk").values())
-    quote = work_out_quote(quote=quote_like(house, margin_percent=20), by=by, now=MONDAY)
+    quote = worked_out(quote_like(house, margin_percent=20))
     assert counts() == before
     assert list(PlannedTask.objects.order_by("pk").values()) == tasks
     found = quote.found
@@ -61,13 +56,13 @@ def test_a_quote_is_worked_out_and_leaves_no_trace(house: House, by: User) -> No
     assert date.fromisoformat(found["handover_on"]) > MONDAY.date()
 
 
-def test_the_promise_comes_after_work_that_stays_where_it_is(house: House, by: User) -> None:
+def test_the_promise_comes_after_work_that_stays_where_it_is(house: House) -> None:
     """With the crew's weeks full of the house that is planned, another of the same type cannot be
     done as early as it could alone."""
-    quote = work_out_quote(quote=quote_like(house), by=by, now=MONDAY)
+    quote = worked_out(quote_like(house))
     beside = quote.found["handover_on"]
     PlannedTask.objects.all().delete()
-    alone = work_out_quote(quote=quote, by=by, now=MONDAY).found["handover_on"]
+    alone = worked_out(quote).found["handover_on"]
     assert alone <= beside
 
 
@@ -77,9 +72,9 @@ def test_nothing_of_a_quote_is_planned(house: House) -> None:
     assert {*inputs.houses} == {str(house.public_id)}
 
 
-def test_rooms_by_their_m2_are_enough(house: House, by: User) -> None:
-    quote = quote_like(None, rooms=ROOMS, level="4")
-    found = work_out_quote(quote=quote, by=by, now=MONDAY).found
+def test_rooms_by_their_m2_are_enough(house: House) -> None:
+    quote = worked_out(quote_like(None, rooms=ROOMS, level="4"))
+    found = quote.found
     assert found["person_minutes"] > 0
     assert price_found(quote) == sum(found["cost"].values()) > 0
 
@@ -98,33 +93,29 @@ def test_a_won_quote_is_a_house_like_any_other(house: House, by: User) -> None:
     assert House.objects.count() == 2
 
 
-def test_a_quote_won_while_it_is_worked_out_stays_won(house: House, by: User) -> None:
+def test_a_quote_is_won_once(house: House, by: User) -> None:
     quote = quote_like(house)
     due = date(2026, 4, 1)
-    won = win_quote(
-        quote=Quote.objects.get(), version=quote.version, handover_on=due, by=by, now=MONDAY
-    )
+    won = win_quote(quote=quote, version=quote.version, handover_on=due, by=by, now=MONDAY)
     House.objects.filter(pk=won.pk).update(name="Ash Row, plot 1")
-    with pytest.raises(StaleRowsError):
-        work_out_quote(quote=quote, by=by, now=MONDAY)
     stored = Quote.objects.get()
-    assert stored.won == won
     with pytest.raises(InputFaults, match="plot 1"):
         win_quote(quote=stored, version=stored.version, handover_on=due, by=by, now=MONDAY)
 
 
-def test_a_quote_whose_house_is_gone_says_so(house: House, by: User) -> None:
+def test_a_quote_whose_house_is_gone_says_so(house: House) -> None:
     bare = make_house(house.company, "Bare", rooms=())
     quote = quote_like(bare)
     bare.delete()
     quote.refresh_from_db()
-    with pytest.raises(InputFaults, match="removed"):
-        work_out_quote(quote=quote, by=by, now=MONDAY)
+    with pytest.raises(NoHouseError, match="removed"):
+        worked_out(quote)
 
 
 def test_what_was_found_is_forgotten_once_it_rests_on_what_is_otherwise(house: House) -> None:
     quote = quote_like(house)
     keep_found(quote=quote, found={"cost": {"labour": 999}, "unpriced": []}, now=MONDAY)
+    quote = Quote.objects.get()
     price = price_found(quote)
     change_quote(quote=quote, version=quote.version, values={"margin_percent": 100.0})
     assert price_found(Quote.objects.get()) == 2 * price

@@ -93,10 +93,10 @@ def test_runs_of_scenarios_and_of_the_working_plan_go_on_side_by_side() -> None:
         request_run(company=company, plan_from=MONDAY, scenario=scenario)
         for scenario in (None, one, other)
     ]
-    PlanRun.with_scenarios.update(status=PlanRun.Status.RUNNING)
+    PlanRun.all_kinds.update(status=PlanRun.Status.RUNNING)
     again = request_run(company=company, plan_from=MONDAY, scenario=one)
     assert stop_older_runs(run=again, now=MONDAY) == 1
-    assert [PlanRun.with_scenarios.get(pk=run.pk).status for run in runs] == [
+    assert [PlanRun.all_kinds.get(pk=run.pk).status for run in runs] == [
         "running", "failed", "running",
     ]  # fmt: skip
     assert unfinished_run(company) == runs[0]
@@ -119,7 +119,7 @@ def test_planning_again_takes_the_place_of_what_was_planned_before() -> None:
     scenario = scenario_with(company)
     first, second = planned_for(scenario), planned_for(scenario)
     assert list(Plan.with_scenarios.filter(scenario=scenario)) == [second]
-    assert list(PlanRun.with_scenarios.filter(scenario=scenario)) == [second.run]
+    assert list(PlanRun.all_kinds.filter(scenario=scenario)) == [second.run]
     assert first.pk != second.pk
 
 

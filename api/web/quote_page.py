@@ -1,0 +1,88 @@
+"""The page of a quote: what was found out of it, and how far the run is that works it out."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from api.web.run_standing import Progress, progress_of
+from finishing.models import Quote
+from scheduling.cost_wording import Unpriced, known_amount, part_amounts, part_names, unpriced_of
+from scheduling.models import PlanRun
+from scheduling.queries.runs import quote_runs
+from scheduling.run_wording import what_next_sentence
+from scheduling.services.quotes import cost_found, price_found
+from scheduling.wording import day, figure, hold_sentence, moment
+
+
+@dataclass(frozen=True)
+class QuoteRun:
+    """How a quote's newest run stands, in words. what_next: after one that failed. stopping: it was
+    asked to stop; is_cut_short: and has ended with what it had found."""
+
+    progress: Progress
+    what_next: str
+    stopping: bool
+    is_cut_short: bool
+
+
+@dataclass(frozen=True)
+class QuotePage:
+    """A quote in words; run: that works it out, if one was ever asked for and it is not won; found:
+    whether anything has been found out yet."""
+
+    quote: Quote
+    run: QuoteRun | None
+    found: bool
+    found_at: str = ""
+    hours: str = ""
+    kg: str = ""
+    powder_kg: str = ""
+    tape_m: str = ""
+    costs: tuple[tuple[str, str], ...] = ()
+    price: str = ""
+    unpriced: Unpriced | None = None
+    handover: str = ""
+    odds: str = ""
+    holds_on: str = ""
+    holds: tuple[str, ...] = ()
+
+
+def quote_page(row: Quote, *, now: datetime) -> QuotePage:
+    """Return the page of a quote as things stand."""
+    found, company = row.found, row.company
+    run = None if row.won_id else _newest_run(row, now)
+    if not found or row.found_at is None:
+        return QuotePage(row, run, found=False)
+    cost = cost_found(row)
+    in_time, holds_on = found["in_time"], found["holds_on"]
+    powder = found["material"].get("powder_kg", 0)  # not kept with what was found out before
+    return QuotePage(
+        row,
+        run,
+        found=True,
+        found_at=moment(row.found_at, ZoneInfo(company.zone)),
+        hours=figure(found["person_minutes"] / 60),
+        kg=figure(found["material"]["kg"]),
+        powder_kg=figure(powder) if powder else "",
+        tape_m=figure(found["material"]["tape_m"]),
+        costs=tuple(zip(part_names(), part_amounts(cost, company), strict=True)),
+        price=known_amount(price_found(row), company, known=not cost.unpriced),
+        unpriced=unpriced_of(cost.unpriced),
+        handover=day(found["handover_on"]) if found["handover_on"] else "",
+        odds=f"{in_time:.0%}" if in_time is not None else "",
+        holds_on=day(date.fromisoformat(holds_on)) if holds_on else "",
+        holds=tuple(hold_sentence(hold) for hold in found["holds"]),
+    )
+
+
+def _newest_run(row: Quote, now: datetime) -> QuoteRun | None:
+    run = quote_runs([row]).get(row.pk)
+    progress = progress_of(run, now)
+    if run is None or progress is None:
+        return None
+    return QuoteRun(
+        progress=progress,
+        what_next=what_next_sentence(run.error) if progress.failure else "",
+        stopping=run.stop_requested,
+        is_cut_short=run.stop_requested and run.status == PlanRun.Status.DONE,
+    )

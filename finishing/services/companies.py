@@ -6,7 +6,8 @@ from django.db import transaction
 
 from finishing.models import Company, Compound, JointingSystem, SystemStage
 from finishing.queries.companies import chosen_company
-from finishing.rules.compounds import DEFAULT_COMPOUNDS, DEFAULT_SYSTEMS, System
+from finishing.rules.compounds import DEFAULT_COMPOUNDS, DEFAULT_SYSTEMS
+from finishing.services.many_rows import Wanted, put_rows
 from finishing.services.rows import put_row
 
 FIRST_COMPANY = "My company"
@@ -18,9 +19,7 @@ def start_company(*, name: str, zone: str, country: str = "", is_demo: bool = Fa
     company = Company(name=name, zone=zone, country=country.upper(), is_demo=is_demo)
     company.full_clean()
     company.save()
-    compounds = _add_compounds(company)
-    for position, system in enumerate(DEFAULT_SYSTEMS):
-        _add_system(company, system, compounds, is_default=position == 0)
+    _add_systems(company, _add_compounds(company))
     return company
 
 
@@ -54,28 +53,32 @@ def set_planned_air(*, company: Company, planned_air: str) -> Company:
 
 
 def _add_compounds(company: Company) -> dict[str, Compound]:
-    rows: dict[str, Compound] = {}
+    wanted = []
     for compound in DEFAULT_COMPOUNDS:
         values = asdict(compound)
         values["stages"] = sorted(compound.stages)
         values["tapes"] = sorted(compound.tapes)
         values["pack_kg"] = list(compound.pack_kg)
-        match = {"company": company, "name": values.pop("name")}
-        rows[compound.name] = put_row(Compound, match=match, values=values)
-    return rows
+        wanted.append(Wanted({"company": company, "name": values.pop("name")}, values))
+    rows = put_rows(Compound.objects.filter(company=company), wanted)
+    return {row.name: row for row in rows}
 
 
-def _add_system(
-    company: Company, system: System, compounds: dict[str, Compound], *, is_default: bool
-) -> None:
-    row = put_row(
-        JointingSystem,
-        match={"company": company, "name": system.name},
-        values={"tape": system.tape, "is_default": is_default},
-    )
-    for stage, compound in system.by_stage.items():
-        put_row(
-            SystemStage,
-            match={"company": company, "system": row, "stage": stage},
-            values={"compound": compounds[compound]},
+def _add_systems(company: Company, compounds: dict[str, Compound]) -> None:
+    wanted = [
+        Wanted(
+            {"company": company, "name": system.name},
+            {"tape": system.tape, "is_default": system == DEFAULT_SYSTEMS[0]},
         )
+        for system in DEFAULT_SYSTEMS
+    ]
+    rows = put_rows(JointingSystem.objects.filter(company=company), wanted)
+    stages = [
+        Wanted(
+            {"company": company, "system": row, "stage": stage},
+            {"compound_id": compounds[compound].pk},
+        )
+        for row, system in zip(rows, DEFAULT_SYSTEMS, strict=True)
+        for stage, compound in system.by_stage.items()
+    ]
+    put_rows(SystemStage.objects.filter(company=company), stages)

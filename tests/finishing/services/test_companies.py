@@ -1,5 +1,6 @@
 import pytest
 from django.core.exceptions import ValidationError
+from pytest_django import DjangoAssertNumQueries
 
 from finishing.models import Company, Compound, JointingSystem
 from finishing.queries.companies import UnknownCompany, chosen_company
@@ -22,6 +23,13 @@ def test_a_company_starts_with_compounds_and_systems_of_its_own() -> None:
         stages = {line.stage: line.compound.name for line in row.stage_rows.all()}
         assert (row.tape, stages) == (system.tape, dict(system.by_stage))
     assert JointingSystem.objects.get(is_default=True).name == DEFAULT_SYSTEMS[0].name
+
+
+def test_a_company_starts_in_a_few_statements(
+    django_assert_max_num_queries: DjangoAssertNumQueries,
+) -> None:
+    with django_assert_max_num_queries(12):  # 3 for each kind of row, and those of the company's
+        start_company(name="Test", zone="UTC")
 
 
 def _plain(row: Compound) -> vocabulary.Compound:

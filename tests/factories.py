@@ -32,14 +32,14 @@ def make_crew(company: Company, name: str = "North crew", *, heads: int = 2, **f
     """A crew of so many people with every skill, Monday to Friday 07:00 to 15:30."""
     fields = {"zone": company.zone, **fields}
     crew = Crew.objects.create(company=company, name=name, **fields)
-    for number in range(1, heads + 1):
-        CrewMember.objects.create(
-            company=company, crew=crew, name=f"{name} {number}", skills=[*Skill]
-        )
-    for weekday in range(5):
-        CrewHours.objects.create(
-            company=company, crew=crew, weekday=weekday, start=time(7), end=time(15, 30)
-        )
+    CrewMember.objects.bulk_create(
+        CrewMember(company=company, crew=crew, name=f"{name} {number}", skills=[*Skill])
+        for number in range(1, heads + 1)
+    )
+    CrewHours.objects.bulk_create(
+        CrewHours(company=company, crew=crew, weekday=weekday, start=time(7), end=time(15, 30))
+        for weekday in range(5)
+    )
     return crew
 
 
@@ -127,8 +127,9 @@ def make_plan(company: Company, tasks: Iterable[PlannedTask] = (), **fields: Any
         **fields,
     }
     plan = Plan.objects.create(company=company, **fields)
-    for planned in tasks:
+    rows = [*tasks]
+    for planned in rows:
         planned.plan = plan
-        planned.save()
+    PlannedTask.objects.bulk_create(rows)
     CompanyPlans.objects.update_or_create(company=company, defaults={"working": plan})
     return plan

@@ -93,15 +93,16 @@ def hourly_station(
 ) -> AirSource:
     """A station with whole UTC days of hourly air from ``first`` on."""
     source = AirSource.objects.create(company=company, name="Station")
-    for number in range(len(temperature_c) // 24):
-        hours = slice(24 * number, 24 * number + 24)
-        AirDay.objects.create(
+    AirDay.objects.bulk_create(
+        AirDay(
             company=company,
             source=source,
-            day=first + timedelta(days=number),
-            temperature_c=list(temperature_c[hours]),
-            humidity=list(humidity[hours]),
+            day=first + timedelta(days=hour // 24),
+            temperature_c=list(temperature_c[hour : hour + 24]),
+            humidity=list(humidity[hour : hour + 24]),
         )
+        for hour in range(0, len(temperature_c) // 24 * 24, 24)
+    )
     return source
 
 

@@ -72,7 +72,7 @@ def _what_if(company: Company) -> None:
             ("Not planned yet", CrewLess(crew.public_id)),
         )
     )
-    run = request_run(company=company, plan_from=NOON, seconds=5, scenario=planned)
+    run = request_run(company=company, plan_from=NOON, work=2, scenario=planned)
     assert run_replan(run_id=run.pk)
 
 

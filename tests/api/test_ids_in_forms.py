@@ -39,10 +39,20 @@ def rows_of(company: Company) -> Iterator[tuple[type[Model], dict[str, Any]]]:
                 yield model, row
 
 
-def kind_of(public_id: str, company: Company) -> type[Model] | None:
-    """Return what an id is of; None where it is no row's."""
-    found = (model for model, row in rows_of(company) if row["public_id"] == UUID(public_id))
-    return next(found, None)
+class Kinds:
+    """What each of a company's ids is of, as it is first asked for; rows are read anew for one
+    that is not known yet."""
+
+    def __init__(self, company: Company) -> None:
+        self._company = company
+        self._known: dict[UUID, type[Model] | None] = {}
+
+    def of(self, public_id: str) -> type[Model] | None:
+        """Return what an id is of; None where it is no row's."""
+        one = UUID(public_id)
+        if one not in self._known:
+            self._known |= {row["public_id"]: model for model, row in rows_of(self._company)}
+        return self._known.setdefault(one, None)
 
 
 @dataclass(frozen=True)
@@ -74,10 +84,10 @@ def test_another_companys_ids_are_refused_in_every_form(
     for one in (company, other):
         publish_plan(company=one, now=timezone.now())
     client = sign_in(company, Role.OWNER)
-    theirs = [*rows_of(other)]
+    kinds, theirs = Kinds(company), [*rows_of(other)]
     tried, wrong = set(), []
     for form in sendings(client, values):
-        for field, stranger in strangers(form, company, theirs):
+        for field, stranger in strangers(form, kinds, theirs):
             sent = {**form.fields, field: [stranger]}
             answer = taken_back(client, partial(client.post, form.address, sent, follow=True))
             if answer.status_code == 405:  # a form that only asks for the page in another way
@@ -98,12 +108,12 @@ def test_another_companys_ids_are_refused_in_every_form(
 
 
 def strangers(
-    form: Sending, company: Company, theirs: list[tuple[type[Model], dict[str, Any]]]
+    form: Sending, kinds: Kinds, theirs: list[tuple[type[Model], dict[str, Any]]]
 ) -> Iterator[tuple[str, str]]:
     """Yield each field that names a row, with the id of such a row of another company's."""
     for field, could_be in form.offered.items():
         ids = [one for one in could_be if AN_ID.fullmatch(one)]
-        for kind in {kind_of(one, company) for one in ids if not field.startswith("initial-")}:
+        for kind in {kinds.of(one) for one in ids if not field.startswith("initial-")}:
             if kind is not None:
                 yield field, next(str(row["public_id"]) for model, row in theirs if model is kind)
 

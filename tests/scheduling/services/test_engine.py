@@ -17,6 +17,8 @@ from scheduling.solver.serialize import problem_to_json
 from scheduling.solver.verify import verify
 from tests.scheduling.solver.streets import street
 
+pytestmark = pytest.mark.usefixtures("started_child")
+
 STREET = street(houses=3, rooms=3, crews=2, slack=3)
 IMPROVED = """
 import json, os, signal, sys

@@ -146,7 +146,9 @@ def test_a_dead_child_leaves_the_reason_for_a_conflict_too(script: str, said: st
     )
 
 
-def test_a_child_out_of_memory_or_time_is_no_traceback(settings: LazySettings) -> None:
+def test_a_child_out_of_memory_or_time_is_no_traceback(
+    settings: LazySettings, started_child: None
+) -> None:
     company, house = late_site()
     silent = Child((sys.executable, "-c", "import sys\nsys.stdin.read()"), grace_seconds=0.1)
     found = explain_house(

@@ -95,7 +95,9 @@ def test_failed_run_says_so_and_leaves_the_working_plan(monkeypatch: pytest.Monk
     assert Plan.objects.count() == 1
 
 
-def test_solver_without_memory_leaves_the_first_plan_and_says_so(settings: LazySettings) -> None:
+def test_solver_without_memory_leaves_the_first_plan_and_says_so(
+    settings: LazySettings, started_child: None
+) -> None:
     settings.SOLVER_MEMORY_MB = 20
     company, _ = make_site()
     plan = plan_from(company)

@@ -4,6 +4,7 @@ import csv
 from datetime import date, timedelta
 from io import StringIO
 from typing import Any
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -14,6 +15,7 @@ from pytest_django import DjangoAssertNumQueries
 from finishing.models import Company, Compound, Crew, House, PlacingRate, StockLine, Supply
 from finishing.services.harmless_csv import BYTE_ORDER_MARK
 from scheduling.material_wording import TIMES
+from scheduling.models import Visit
 from scheduling.services.links import make_page, page_address
 from scheduling.services.publish import publish_plan
 from tests.api.conftest import SignIn
@@ -45,12 +47,12 @@ def office(sign_in: SignIn, company: Company) -> Client:
     return sign_in(company)
 
 
-def plan_mixes(company: Company, crew: Crew, house: House) -> None:
+def plan_mixes(company: Company, crew: Crew, house: House, **more: Any) -> None:
     """20 L of a setting base in two days' time."""
     material = {"litres": 20.0, "kg": 32.0, "powder_kg": 20.0, "water_l": 12.0, "tape_m": 0.0}
     details: dict[str, Any] = {"compound": SETTING, "hardening": "sets", "material": material}
     soon = timezone.now() + timedelta(days=2)
-    make_plan(company, [task(crew, house, soon, minutes=180, **details)])
+    make_plan(company, [task(crew, house, soon, minutes=180, **details, **more)])
 
 
 def test_the_page_says_what_to_order_what_is_needed_and_what_crews_load_and_mix(
@@ -64,6 +66,22 @@ def test_the_page_says_what_to_order_what_is_needed_and_what_crews_load_and_mix(
     assert "3 mixes, each of 6.7 L (10.7 kg) from 6.7 kg powder and 4 L water" in text
     assert "alkaline" in text
     assert "come before their material" not in text
+
+
+def test_a_crew_is_cautioned_once_a_visit_beside_what_it_mixes(
+    client: Client, office: Client, company: Company, crew: Crew, house: House
+) -> None:
+    plan_mixes(company, crew, house, cautions=["alkaline_powder", "ladders"])
+    publish_plan(company=company, now=timezone.now())
+    day = Visit.objects.get().starts_at.astimezone(ZoneInfo(crew.zone)).date()
+    page = urlsplit(page_address(make_page(crew=crew))).path
+    on_the_phone = client.get(f"{page}{day}/").text
+    to_mix, cautions = on_the_phone.split("To mix")[1].split("<summary>Cautions")
+    assert "alkaline" in to_mix
+    assert "Work at height" in cautions
+    sheet = office.get(f"/week/{day}/crews/{crew.public_id}/sheet/").text
+    for text in (on_the_phone, sheet):
+        assert (text.count("To mix"), text.count("alkaline")) == (1, 1)
 
 
 def test_an_empty_plan_says_what_belongs_there(office: Client) -> None:
@@ -132,6 +150,7 @@ def test_the_store_is_counted_and_faults_are_named_at_once(
     refused = office.post("/company/stock/", line)
     assert refused.status_code == 422
     assert "must be at least 0.1" in refused.text
+    assert refused.text.count('<details class="folded" open>') == 1, "what was typed in is in sight"
     kept = office.post("/company/stock/", {**line, "new-1-pack_size": "20"})
     assert kept.status_code == 302
     row = StockLine.objects.get()
@@ -139,6 +158,8 @@ def test_the_store_is_counted_and_faults_are_named_at_once(
     assert row.arrives_on == date(2026, 3, 2)
     assert row.counted_on == timezone.localdate(timezone=ZoneInfo(company.zone))
     page = office.get("/company/stock/").text
+    assert f"60 kg there now, of 3 {TIMES} 20 kg" in page
+    assert '<details class="folded" open>' not in page
     assert (
         f"3 {TIMES} 20 kg. Opened since by visits: 0 kg. Reckoned to be there now: 60 kg." in page
     )

@@ -1,7 +1,7 @@
 """What a value of a house's or its site's field is called."""
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, time
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -35,6 +35,10 @@ def _by_type(value: Any) -> str:
 
 def _day(value: str | date) -> str:
     return day(value)
+
+
+def _clock(value: str | time) -> str:
+    return f"{value:%H:%M}" if isinstance(value, time) else value[:5]
 
 
 HEATING = {"unheated": _("not heated"), "heated": _("heated")}
@@ -81,4 +85,6 @@ _WORDS: Mapping[str, Callable[[Any], str]] = {
     "takeoff": _chosen(TAKEOFFS),
     "corner_tool": _chosen(CORNER_TOOLS),
     "person_minutes": lambda value: figure(value / 60),
+    "start": _clock,
+    "end": _clock,
 }

@@ -31,7 +31,9 @@ def planning(request: HttpRequest, company: Company) -> HttpResponse:
     """Show where planning stands, and the last runs."""
     look_after_runs(now=timezone.now())
     page = planning_page(company, now=timezone.now())
-    return render(request, "web/planning.html", {"company": company, "page": page})
+    adopted = request.GET.get("adopted") == "yes"
+    context = {"company": company, "page": page, "adopted": adopted}
+    return render(request, "web/planning.html", context)
 
 
 @require_safe

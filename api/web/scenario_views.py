@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -205,7 +206,7 @@ def adopt(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
         why = " ".join(fault.text for fault in error.faults)
         refusal = refusal_sentence("refused", {"why": why}, zone)
     else:
-        return redirect("web:planning")
+        return redirect(reverse("web:planning") + "?adopted=yes")
     row.refresh_from_db()
     return _page(request, row, NameForm({"name": row.name}), refusal, status=409)
 

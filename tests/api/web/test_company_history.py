@@ -1,15 +1,26 @@
 """The page of edits of crews, compounds, systems, rates and settings."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, time
 from typing import Any
 
 import pytest
 from django.core.management import call_command
 from django.test import Client
+from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
-from finishing.models import Change, Company, Compound, Crew, JointingSystem, Role, User
+from finishing.models import (
+    Change,
+    Company,
+    Compound,
+    Crew,
+    ExtraHours,
+    JointingSystem,
+    Role,
+    User,
+)
 from finishing.services.companies import start_company
+from finishing.services.company_log import logged
 from finishing.services.file_imports import FileKind, Upload, import_file
 from tests.api.conftest import SignIn
 from tests.api.web.page_forms import fields_in, form_on
@@ -165,6 +176,14 @@ def test_what_packs_cost_reads_as_money(client: Client, company: Company) -> Non
         import_file(company=company, upload=upload, by=None, now=now, at_once=True)
     before, after = "4.10\xa0EUR, 4.10\xa0EUR", "4.25\xa0EUR, 1,234.50\xa0EUR"
     assert f"Price of each pack {after} instead of {before}" in newest(client)
+
+
+def test_extra_hours_are_told_by_the_clock(client: Client, crew: Crew) -> None:
+    with logged(crew.company, [Change.What.EXTRA_HOURS], by=None, now=timezone.now()):
+        ExtraHours.objects.create(
+            company=crew.company, crew=crew, day=date(2026, 3, 7), start=time(7), end=time(12, 30)
+        )
+    assert "From: 07:00; To: 12:30)" in newest(client)
 
 
 def test_what_is_removed_is_told(client: Client, company: Company) -> None:

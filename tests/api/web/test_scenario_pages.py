@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from django.utils import timezone
 
 from finishing.models import Company, Crew, House, Price, Role
@@ -118,6 +119,26 @@ def test_their_costs_are_beside_each_other_for_who_plans(sign_in: SignIn) -> Non
     Price.objects.update(amount=9000, version=2)
     assert said not in client.get("/scenarios/").content.decode()
     assert "JPY" not in sign_in(company, Role.VIEWER).get("/scenarios/").content.decode()
+
+
+def test_what_becomes_the_working_plan_is_said(
+    sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    company, house = make_site()
+    published_from(company, MONDAY)
+    later = (MONDAY + timedelta(days=30)).date()
+    scenario = scenario_with(company, FixedHandover(house.public_id, later))
+    planned_for(scenario)
+    client, before = sign_in(company), working_plan(company)
+    monkeypatch.setattr(timezone, "now", lambda: MONDAY)
+    address = reverse("web:adopt_scenario", args=[scenario.public_id])
+    text = client.post(address, {"version": scenario.version}, follow=True).text
+    said = "The plan of the scenario is the one to work on now"
+    assert said in text
+    assert said not in client.get(reverse("web:planning")).text
+    assert working_plan(company) != before
+    house.refresh_from_db()
+    assert house.handover_on == later
 
 
 def test_both_pages_ask_little_however_many_scenarios(sign_in: SignIn) -> None:

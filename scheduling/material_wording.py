@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext, ngettext
@@ -68,6 +69,22 @@ def stock_sentence(one: StockNow) -> str:
         "Reckoned to be there now: %(left)s."
     )
     return said % {**values, "day": day(line.counted_on)}
+
+
+def stock_in_brief(one: StockNow, today: date) -> str:
+    """Say in a few words what is there of a line of stock, or when it comes."""
+    line = one.line
+    unit = unit_of(line.supply) if line.supply else "kg"
+    values = {
+        "counted": packs_text([(line.pack_size, line.packs)], unit),
+        "left": amount_text(one.left, unit),
+        "day": day(line.arrives_on),
+    }
+    if line.arrives_on > today:
+        return gettext("%(counted)s, there from %(day)s") % values
+    if line.counted_on is None:
+        return gettext("%(counted)s, to be counted again") % values
+    return gettext("%(left)s there now, of %(counted)s") % values
 
 
 def late_sentence(late: LateVisit) -> str:

@@ -32,17 +32,24 @@ class PlacingForm(VersionedForm):
     dated = DayField(label=gettext_lazy("Holds since"))
     reset = forms.BooleanField(label=gettext_lazy("Back to the default"), required=False)
 
-    def __init__(self, stage: Stage, data: Any, *, is_own: bool, **more: Any) -> None:
+    def __init__(self, stage: Stage, own: PlacingRate | None, data: Any, **more: Any) -> None:
         super().__init__(data, **more)
-        self.stage = stage
+        self.stage, self.own = stage, own
         values = {"litres": figure(DEFAULT_LITRES_PER_HOUR[stage]), "source": ASSUMED}
         said = _("Default: %(litres)s (%(source)s)") % values
         self.fields["litres_per_hour"].help_text = said
-        if not is_own:
+        if own is None:
             del self.fields["reset"]
 
     def legend(self) -> str:
         return stage_name(self.stage)
+
+    def in_brief(self) -> str:
+        """Say the rate, and whether it is the company's own."""
+        if self.own:
+            said = _("%(litres)s L an hour, your own")
+            return said % {"litres": figure(self.own.litres_per_hour)}
+        return _("%(litres)s L an hour") % {"litres": figure(DEFAULT_LITRES_PER_HOUR[self.stage])}
 
     def line(self) -> PlacingLine:
         typed = dict(self.cleaned_data)
@@ -80,8 +87,7 @@ class PlacingGroup(CompanyGroup):
         initial: dict[str, Any] = {"version": row.version if row else 0}
         if row:
             initial |= {name: getattr(row, name) for name in NAMES}
-        data = self.sent(stage)
-        return PlacingForm(stage, data, is_own=row is not None, prefix=stage, initial=initial)
+        return PlacingForm(stage, row, self.sent(stage), prefix=stage, initial=initial)
 
     def _lines(self) -> list[PlacingLine]:
         return [

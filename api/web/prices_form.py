@@ -36,7 +36,7 @@ class PriceForm(LineForm):
 
     def __init__(self, company: Company, owners: Owners, row: Price | None, data: Any, **more: Any):
         super().__init__(row.public_id if row else None, data, **more)
-        self.row = row
+        self.company, self.row = company, row
         whose, money = self.fields["whose"], self.fields["amount"]
         assert isinstance(whose, RowField)
         assert isinstance(money, MoneyField)
@@ -47,6 +47,13 @@ class PriceForm(LineForm):
         if self.row is None:
             return _("Add a price")
         return price_name(self.row.kind, _owner_name(self.row))
+
+    def in_brief(self) -> str:
+        """Say how much it is, and from when on."""
+        if self.row is None:
+            return ""
+        values = {"amount": amount(self.row.amount, self.company), "day": day(self.row.since)}
+        return _("%(amount)s from %(day)s") % values
 
     def is_wanted(self) -> bool:
         """Return whether it is to be there: what is chosen alone makes no new line."""

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterable
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -16,9 +18,10 @@ from api.web.rate_offers import OffersPart, offers_part
 from finishing.models import Change, LabourRate, User
 from finishing.models.owned import Row
 from finishing.rules.labour import DEFAULT_RATES, Rate
+from finishing.rules.vocabulary import Stage
 from finishing.services.errors import Fault
 from finishing.services.rates import RateLine, edit_rates, own_rates, rate_faults
-from scheduling.wording import day, figure, joint_name, stage_name
+from scheduling.wording import day, joint_name, stage_name
 
 PER = {
     "m": gettext_lazy("a metre"),
@@ -38,17 +41,25 @@ class RateForm(VersionedForm):
     dated = DayField(label=gettext_lazy("Holds since"))
     reset = forms.BooleanField(label=gettext_lazy("Back to the default"), required=False)
 
-    def __init__(self, rate: Rate, data: Any, *, is_own: bool, **more: Any) -> None:
+    def __init__(self, rate: Rate, own: LabourRate | None, data: Any, **more: Any) -> None:
         super().__init__(data, **more)
-        self.rate = rate
+        self.rate, self.own = rate, own
         values = {"minutes": _figure(rate.minutes), "per": PER[rate.per], "source": rate.source}
         said = _("Default: %(minutes)s %(per)s (%(source)s)")
         self.fields["minutes"].help_text = said % values
-        if not is_own:
+        if own is None:
             del self.fields["reset"]
 
     def legend(self) -> str:
         return joint_name(self.rate.kind)
+
+    def in_brief(self) -> str:
+        """Say the rate, and whether it is the company's own."""
+        minutes = (self.own or self.rate).minutes
+        values = {"minutes": _figure(minutes), "per": PER[self.rate.per]}
+        if self.own:
+            return _("%(minutes)s min %(per)s, your own") % values
+        return _("%(minutes)s min %(per)s") % values
 
     def stage(self) -> str:
         return stage_name(self.rate.stage)
@@ -61,13 +72,14 @@ class RateForm(VersionedForm):
 
 
 class RatesGroup(CompanyGroup):
-    """A form for each rate that work can ask for."""
+    """A form for each rate that work can ask for, in order of doing."""
 
     logs = (Change.What.RATE,)
 
     def build(self) -> list[forms.Form]:
         rows = own_rates(self.company)
-        return [self._form(rate, rows.get((rate.stage, rate.kind))) for rate in DEFAULT_RATES]
+        rates = sorted(DEFAULT_RATES, key=lambda rate: tuple(Stage).index(rate.stage))
+        return [self._form(rate, rows.get((rate.stage, rate.kind))) for rate in rates]
 
     def offers(self) -> OffersPart:
         """Return what crews' reports say of the rates."""
@@ -94,8 +106,7 @@ class RatesGroup(CompanyGroup):
         initial: dict[str, Any] = {"version": row.version if row else 0}
         if row:
             initial |= {name: getattr(row, name) for name in NAMES}
-        data = self.sent(prefix)
-        return RateForm(rate, data, is_own=row is not None, prefix=prefix, initial=initial)
+        return RateForm(rate, row, self.sent(prefix), prefix=prefix, initial=initial)
 
     def _lines(self) -> list[RateLine]:
         return [
@@ -106,4 +117,5 @@ class RatesGroup(CompanyGroup):
 
 
 def _figure(minutes: float) -> str:
-    return figure(round(minutes, 2))
+    """Return minutes to three figures: those for a screw are a small part of one."""
+    return number_format(Decimal(f"{minutes:.3g}"))

@@ -1,7 +1,7 @@
 """What is in the store and on its way, as the office counts it."""
 
 from collections.abc import Iterable, Mapping
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 
 from django import forms
@@ -17,7 +17,7 @@ from finishing.models import Change, Compound, StockLine, Supply, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault
 from finishing.services.stock import StockEdit, edit_stock, stock_edit_faults
-from scheduling.material_wording import stock_sentence
+from scheduling.material_wording import stock_in_brief, stock_sentence
 from scheduling.services.material_visits import today_of
 from scheduling.services.stock_now import StockNow, company_stock
 from scheduling.wording import day, figure
@@ -26,7 +26,8 @@ type Things = Mapping[str, Compound | Supply]
 
 
 class StockForm(LineForm):
-    """So many packs of one size. what: the public id of a compound or of a supply."""
+    """So many packs of one size. what: the public id of a compound or of a supply; today: the
+    company's day."""
 
     what = forms.ChoiceField(label=gettext_lazy("Of what"), required=False)
     pack_size = FigureField(
@@ -43,16 +44,28 @@ class StockForm(LineForm):
     )
     field_order = ("version", "what", "pack_size", "packs", "arrives_on", "counted_on", "remove")
 
-    def __init__(self, now: StockNow | None, things: Things, data: Any, **more: Any) -> None:
+    def __init__(
+        self, now: StockNow | None, things: Things, today: date, data: Any, **more: Any
+    ) -> None:
         row = now.line if now else None
         super().__init__(row.public_id if row else None, data, **more)
-        self.now, self.row, self.things = now, row, things
+        self.now, self.row, self.things, self.today = now, row, things, today
         what = self.fields["what"]
         assert isinstance(what, forms.ChoiceField)
         what.choices = [("", ""), *((key, str(thing)) for key, thing in things.items())]
 
     def legend(self) -> str:
         return str(self.row) if self.row else _("Add packs")
+
+    def heading(self) -> str:
+        """Say under what it stands."""
+        if self.row is None:
+            return _("Counted anew, or ordered")
+        return _("Compounds") if self.row.compound_id else _("Tape, beads and sandpaper")
+
+    def in_brief(self) -> str:
+        """Say how much of it there should be."""
+        return stock_in_brief(self.now, self.today) if self.now else ""
 
     def about(self) -> str:
         """Say what was counted, what was used of it since, and what is reckoned to be there."""
@@ -99,7 +112,7 @@ class StockGroup(CompanyGroup):
         return [
             *(
                 self._form(f"stock-{one.line.public_id}", one)
-                for one in company_stock(company=self.company, now=now)
+                for one in sorted(company_stock(company=self.company, now=now), key=_by_thing)
             ),
             *(self._form(prefix, None) for prefix in NEW_LINES),
         ]
@@ -128,7 +141,8 @@ class StockGroup(CompanyGroup):
             initial = {name: getattr(row, name) for name in names}
             of = row.compound or row.supply
             initial["what"] = str(of.public_id) if of else ""
-        return StockForm(now, self.things, self.sent(prefix), prefix=prefix, initial=initial)
+        data = self.sent(prefix)
+        return StockForm(now, self.things, self.today, data, prefix=prefix, initial=initial)
 
     def _lines(self) -> list[StockEdit]:
         return [
@@ -137,3 +151,9 @@ class StockGroup(CompanyGroup):
             if isinstance(form, StockForm) and form.is_bound and not form.errors
             if form.is_wanted() or form.is_removed()
         ]
+
+
+def _by_thing(one: StockNow) -> tuple[bool, str, date, float]:
+    """Return the order in which lines are read: compounds first, by name, the newest last."""
+    line = one.line
+    return line.compound_id is None, str(line), line.arrives_on, -line.pack_size

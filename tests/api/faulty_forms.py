@@ -56,14 +56,26 @@ FORMS: Mapping[str, FaultyForm] = {
         "change_password", "Change it", {"old_password": "guess", "new_password1": "short"}
     ),
     "people": FaultyForm("crew", "Save the people", {"-name": ""}),
-    "placing": FaultyForm("placing", "Save the rates", {"-litres_per_hour": "many"}),
-    "prices": FaultyForm("prices", "Save the prices", {"-amount": "much", "-since": "2126-03-02"}),
+    "placing": FaultyForm(
+        "placing", "Save the rates", {"-litres_per_hour": "many"}, opens="L an hour"
+    ),
+    "prices": FaultyForm(
+        "prices",
+        "Save the prices",
+        {"-amount": "much", "-since": "2126-03-02"},
+        opens="Person-hour in extra hours",
+    ),
     "quote": FaultyForm("quotes", "Make the quote", {"name": "", "rooms": "Hall; much"}),
     "quote-edited": FaultyForm(
         "edit_quote", "Save the quote", {"name": "", "margin_percent": "much"}
     ),
     "quote-won": FaultyForm("quote", "Won: make it a house", {"handover_on": ""}),
-    "rates": FaultyForm("rates", "Save the rates", {"-minutes": "long", "-dated": "2126-03-02"}),
+    "rates": FaultyForm(
+        "rates",
+        "Save the rates",
+        {"-minutes": "long", "-dated": "2126-03-02"},
+        opens="a metre",
+    ),
     "readiness": FaultyForm("site", "Save the list", {"-expected_on": "2126-03-02"}),
     "room": FaultyForm("room", "Save the room", {"name": "", "length_m": "long", "openings": "?"}),
     "room-row": FaultyForm("area_rooms", "Save the rooms", {"-length_m": "long", "-openings": "?"}),
@@ -73,7 +85,7 @@ FORMS: Mapping[str, FaultyForm] = {
     "scenario-name": FaultyForm("scenario", "Keep this name", {"name": ""}),
     "second-step": FaultyForm("edit_second_step", "Turn it on", {"code": "abc"}),
     "settings": FaultyForm("settings", "Save the settings", {"name": "", "recheck_hours": "long"}),
-    "stock": FaultyForm("stock", "Save the stock", {"new-1-packs": "many"}),
+    "stock": FaultyForm("stock", "Save the stock", {"new-1-packs": "many"}, opens="Add packs"),
     "supply": FaultyForm("supply", "Save", {"name": "", "packs": "big"}),
     "system": FaultyForm("system", "Save", {"name": ""}),
     "token": FaultyForm("tokens", "Make the token", {"name": "", "last_day": "2020-01-01"}),

@@ -45,6 +45,8 @@ def test_a_rate_is_set_and_given_back_its_default(client: Client, company: Compa
     text = client.get(PAGE + "?saved=yes").content.decode()
     assert "Plans made before do not know of this yet" in text
     assert 'value="Own timings"' in text
+    assert "2.5 min a metre, your own" in text
+    assert "0.0411 min each" in text, "a screw takes some time"
     client.post(PAGE, sent | {f"{BUTT}-version": 1, f"{BUTT}-reset": "on"})
     assert not LabourRate.objects.exists()
     assert of_butt(company) == default

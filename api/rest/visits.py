@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.db.models import F, QuerySet
 from rest_framework import serializers
 
 from api.rest.fields import Instant, OwnRelated
@@ -53,3 +54,7 @@ class Visits(Rows[Visit]):
     serializer_class = VisitSerializer
     query = VisitListing
     related = ("crew", "house")
+
+    def get_queryset(self) -> QuerySet[Visit]:
+        # Says no more; the database looks among the company's houses then, not among all there are.
+        return super().get_queryset().filter(house__company=F("company"))

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
+
 from finishing.models import Area, CoatDone, Company, Room
 from finishing.queries.compounds import compound_rule
 from finishing.rules.vocabulary import Compound, Stage
@@ -17,6 +19,7 @@ from scheduling.services.timeline import Timeline, local_instant
 from scheduling.services.working_hours import WorkingHours
 from scheduling.solver.problem import Crew, Placement, Task
 
+ALL = Q()
 LEAST_REST_MINUTES = 15
 """What a changed takeoff leaves of a stage that is otherwise done or under way, and is too little
 to come back for: person-minutes."""
@@ -130,16 +133,17 @@ def done_work(
     crews: Iterable[Crew],
     compounds: Mapping[str, Compound],
     zones: Mapping[str, str],
+    among: Q,
 ) -> DoneWork:
     """Sort published work by where it stands at ``now``, whichever revision it came from.
 
-    zones: of all crews, by id.
+    zones: of all crews, by id. among: of which visits.
     """
     work = DoneWork(timeline, compounds)
     recheck = timedelta(hours=company.recheck_hours)
     reported = Reported(said_by(company, now), now, WorkingHours(crews, timeline), recheck)
     freeze_ends = {crew: _freeze_ends(company, now, zone) for crew, zone in zones.items()}
-    published = published_tasks(company)
+    published = published_tasks(company, among)
     for given in published.values():
         state, task = reported.standing(given)
         if state is State.DONE:
@@ -162,10 +166,10 @@ def done_work(
     return work
 
 
-def published_tasks(company: Company) -> dict[str, PublishedTask]:
+def published_tasks(company: Company, among: Q = ALL) -> dict[str, PublishedTask]:
     """Return by key the tasks that crews have been given; of one that was left undone and given
-    again, the later."""
-    visits = Visit.objects.filter(company=company, cancelled_at=None).select_related("crew")
+    again, the later. among: of which visits."""
+    visits = Visit.objects.filter(among, company=company, cancelled_at=None).select_related("crew")
     tasks: dict[str, PublishedTask] = {}
     for visit in visits.order_by("starts_at", "id"):
         for row in visit.content["tasks"]:

@@ -5,6 +5,8 @@ from dataclasses import replace
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
+
 from finishing.models import Area, Company, Holiday, House, OddJob
 from finishing.queries.air import RecentAir
 from finishing.queries.air_sources import CompanyAir, HouseSources
@@ -62,6 +64,11 @@ def done_so_far(*, company: Company, now: datetime) -> DoneWork:
     return _Builder(company, now).done
 
 
+def _visits_that_count(now: datetime) -> Q:
+    """Return which visits tell of work to plan: of houses that are over for good, those to come."""
+    return Q(house__is_active=True) | Q(ends_at__gt=now)
+
+
 class _Builder:
     """Gathers the parts of a problem, house by house."""
 
@@ -117,6 +124,7 @@ class _Builder:
             crews=self.solver_crews,
             compounds=named,
             zones=zones,
+            among=_visits_that_count(now),
         )
         self.ends = self._planned_ends()
         self.stays = self._planned_stays()

@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from django.db.models import Q
+
 from scheduling.models import Plan, PlannedTask
 from scheduling.services.done_work import published_tasks
 from scheduling.services.dryer_stays import stays_of
@@ -37,8 +39,10 @@ def changes_begun(plan: Plan, now: datetime) -> str | None:
 
 def over_but_untold(plan: Plan, now: datetime) -> PlannedTask | None:
     """Return the first task that was to be over by now, and that no crew has been sent to do."""
-    told = published_tasks(plan.company)
-    rows = plan.tasks.filter(ends_at__lte=now).select_related("crew", "house")
+    told = published_tasks(plan.company, Q(house__in=plan.tasks.values("house")))
+    # That the house is the company's has the database look among those, not among all there are.
+    rows = plan.tasks.filter(ends_at__lte=now, house__company=plan.company_id)
+    rows = rows.select_related("crew", "house")
     return next((row for row in rows if row.key not in told), None)
 
 

@@ -1,4 +1,5 @@
-"""What three years leave behind in a company's rows: old plans, their runs, visits and reports."""
+"""What years leave behind in a company's rows: old plans, their runs, visits and reports, and
+houses that are over."""
 
 import copy
 from collections.abc import Sequence
@@ -9,19 +10,20 @@ from uuid import uuid4
 if TYPE_CHECKING:
     from finishing.models import Company
 
-YEARS, OLD_PLANS = 3, 3
-"""Of each old plan all tasks are there, as of the current one: 2,000 with four times 500."""
+YEARS = 3
+"""With a plan of each. Of an old plan all tasks are there, as of the current one: 2,000 with four
+times 500."""
 
 
-def put_past_years(company: "Company") -> None:
-    """Add old plans, evenly over three years, each published and reported on as it was done."""
+def put_past_year(company: "Company", years_ago: int) -> None:
+    """Add a plan made so long ago, published and reported on as it was done, of houses that have
+    been over since. The company has published one plan of its own."""
     from scheduling.models import Publication
 
-    last = Publication.objects.get(company=company)
-    Publication.objects.filter(pk=last.pk).update(revision=OLD_PLANS + 1)
-    for number in range(OLD_PLANS):
-        before = timedelta(days=(OLD_PLANS - number) * 365 * YEARS // OLD_PLANS)
-        _put_one(company, last, number + 1, before)
+    rows = Publication.objects.filter(company=company)
+    last = rows.latest("published_at")
+    rows.filter(pk=last.pk).update(revision=YEARS + 1)
+    _put_one(company, last, YEARS + 1 - years_ago, timedelta(days=340 * years_ago))
 
 
 def _put_one(company: "Company", last: Any, revision: int, before: timedelta) -> None:
@@ -32,13 +34,30 @@ def _put_one(company: "Company", last: Any, revision: int, before: timedelta) ->
     plan = _again(last.plan, run=run, created_at=last.published_at - before)
     plan.save()
     _again(last, plan=plan, revision=revision, published_at=last.published_at - before).save()
-    tasks = [_again(task, plan=plan, **_earlier(task, before)) for task in last.plan.tasks.all()]
+    houses = _houses_then(company, revision)
+    tasks = [
+        _again(task, plan=plan, house_id=houses[task.house_id], area=None, **_earlier(task, before))
+        for task in last.plan.tasks.all()
+    ]
     PlannedTask.objects.bulk_create(tasks)
     visits = Visit.objects.filter(company=company, starts_at__gte=last.published_at)
     Visit.objects.bulk_create(
-        _again(visit, uid=uuid4(), **_earlier(visit, before)) for visit in visits
+        _again(visit, uid=uuid4(), house_id=houses[visit.house_id], **_earlier(visit, before))
+        for visit in visits
     )
     Report.objects.bulk_create(_done(company, tasks))
+
+
+def _houses_then(company: "Company", revision: int) -> dict[int, int]:
+    """Make as many houses as there are now, over by now; return them by those (primary keys)."""
+    from finishing.models import House
+
+    then = {}
+    for house in House.objects.filter(company=company, is_active=True):
+        over = _again(house, name=f"{house.name}, plan {revision}", is_active=False)
+        over.save()
+        then[house.pk] = over.pk
+    return then
 
 
 def _earlier(row: Any, before: timedelta) -> dict[str, Any]:

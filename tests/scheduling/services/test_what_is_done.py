@@ -7,9 +7,10 @@ import pytest
 from finishing.models import Area, CoatDone, Compound, House, Room, Surface
 from finishing.rules.vocabulary import Stage
 from scheduling.models import Visit
-from scheduling.services.inputs import build_inputs
+from scheduling.services.inputs import build_inputs, done_so_far
+from scheduling.services.publish import publish_plan
 from tests.factories import local
-from tests.plans import plan_from, published_from, task_of
+from tests.plans import first_plan, plan_from, published_from, task_of
 from tests.sites import FLATS_AND_CORNERS, MONDAY, add_joints, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -128,6 +129,22 @@ def test_coat_entered_for_a_whole_area_wins_over_a_part_done() -> None:
     )
     plan = plan_from(company, local("2026-03-02 17:00"))
     assert not plan.tasks.filter(stage=Stage.TAPE).exists()
+
+
+def test_what_is_past_in_a_house_that_is_over_is_not_looked_at_until_it_is_planned_again() -> None:
+    company, house = make_site(rooms=("A",), system=DRYING)
+    first_plan(company)
+    publish_plan(company=company, now=MONDAY)
+    later = MONDAY + timedelta(days=2)
+    begun = Visit.objects.filter(starts_at__lt=later).count()
+    assert 0 < begun < Visit.objects.count()
+    open_then = done_so_far(company=company, now=later)
+    House.objects.filter(pk=house.pk).update(is_active=False)
+    over = done_so_far(company=company, now=later)
+    assert (bool(open_then.unreported), over.unreported) == (True, [])
+    assert over.to_come == open_then.to_come != {}
+    House.objects.filter(pk=house.pk).update(is_active=True)
+    assert done_so_far(company=company, now=later) == open_then
 
 
 def test_house_without_work_left_is_all_done() -> None:

@@ -9,8 +9,7 @@ from api.web.area_group import AreaGroup
 from api.web.room_row import RoomRowForm
 from api.web.totals_table import TotalsTable, totals_sentence, totals_table
 from finishing.models import Area, Company, House
-from scheduling.queries.edits import is_edited_since
-from scheduling.queries.plans import working_plan
+from scheduling.queries.edits import is_edited_since_planned
 from scheduling.queries.removals import hanging_on
 from scheduling.removal_wording import removal_sentences, surfaces_sentence
 from scheduling.services.room_work import read_settings
@@ -62,7 +61,7 @@ def area_page(
         wrong=group if wrong else None,
         asks=asks,
         work=area_work(company, group),
-        is_edited_since=is_edited_since(working_plan(company), group.house),
+        is_edited_since=is_edited_since_planned(group.house),
         saved=saved,
     )
 

@@ -8,8 +8,7 @@ from django.utils.translation import gettext as _
 from api.web.areas_group import AreaForm, AreasGroup
 from api.web.totals_table import TotalsTable, totals_sentence, totals_table
 from finishing.models import Company, House
-from scheduling.queries.edits import is_edited_since
-from scheduling.queries.plans import working_plan
+from scheduling.queries.edits import is_edited_since_planned
 from scheduling.queries.removals import hanging_on
 from scheduling.removal_wording import removal_sentences
 from scheduling.services.room_work import read_settings
@@ -59,6 +58,6 @@ def areas_page(
         totals=totals_table([(_("The house"), added(by_room.values()))]),
         wrong=group if wrong else None,
         asks=list(asks),
-        is_edited_since=is_edited_since(working_plan(company), group.house),
+        is_edited_since=is_edited_since_planned(group.house),
         saved=saved,
     )

@@ -18,7 +18,7 @@ from api.web.visits import house_tint
 from finishing.models import Area, Closure, Company, House
 from scheduling.dryer_wording import dryer_sentence
 from scheduling.models import Plan, PlannedTask
-from scheduling.queries.edits import is_edited_since
+from scheduling.queries.edits import is_edited_since_planned
 from scheduling.wording import moment, stage_name
 
 
@@ -83,7 +83,7 @@ def house_page(company: Company, public_id: UUID, *, now: datetime, with_prices:
         areas=[_area_part(area, house.zone, tasks, now) for area in house.areas.all()],
         other_stages=_stages_in(None, house.zone, tasks, now),
         readiness=readiness_part(company, house, plan, tasks, now=now),
-        is_edited_since=is_edited_since(plan, house),
+        is_edited_since=is_edited_since_planned(house),
         dryers=_dryers(plan, house, with_prices=with_prices) if plan else [],
         cautions=caution_texts(tasks),
         air_assumed_from=_air_assumed_from(plan, house) if plan else "",

@@ -13,8 +13,7 @@ from django.utils import timezone
 from api.web.form_group import HouseGroup
 from api.web.house_edits import house_of, who_edits
 from finishing.models import Company, House
-from scheduling.queries.edits import is_edited_since
-from scheduling.queries.plans import working_plan
+from scheduling.queries.edits import is_edited_since_planned
 
 
 def _nothing_more(house: House) -> dict[str, Any]:  # noqa: ARG001
@@ -81,7 +80,7 @@ def _page(
         },
         wrong=wrong,
         saved=saved if saved in kind.groups else "",
-        is_edited_since=is_edited_since(working_plan(company), house),
+        is_edited_since=is_edited_since_planned(house),
         more=kind.more(house),
     )
     status = 200 if wrong is None else 409 if wrong.stale else 422

@@ -9,13 +9,13 @@ from zoneinfo import ZoneInfo
 from api.web.moments import hour_text, local
 from api.web.sending import switched_off
 from api.web.sent import SentLine, sent_lines
-from api.web.standing import Standing, standing_since
+from api.web.standing import Standing, company_standing
 from api.web.visits import house_tint
 from finishing.models import Company, Crew, House
-from scheduling.models import Outgoing, Publication, Visit
+from scheduling.models import Outgoing, Plan, Publication, Visit
 from scheduling.publish_wording import held_back_sentence, revision_sentence, take_back_refusal
 from scheduling.services.held_back import HeldBack
-from scheduling.services.publish import Pending, PublishError, pending_publication
+from scheduling.services.publish import Pending, PublishError, pending_of
 from scheduling.services.take_back import TakeBackError, plan_before
 from scheduling.wording import listed, moment, stage_name
 
@@ -82,12 +82,14 @@ class PublishingPage:
 
 def publishing_page(company: Company, *, now: datetime) -> PublishingPage:
     """Return the page as things stand; nothing is stored."""
-    pending, refusal = _pending(company, now)
+    standing = company_standing(company)
     rows = Publication.objects.filter(company=company).select_related("takes_back", "plan")
     revisions = list(rows.order_by("-revision")[:REVISIONS_SHOWN])
+    last = revisions[0] if revisions else None
+    pending, refusal = _pending(company, standing.plan, last, now)
     zone = ZoneInfo(company.zone)
     return PublishingPage(
-        standing=standing_since(company, revisions[0] if revisions else None),
+        standing=standing,
         refusal=refusal,
         is_new=bool(pending and pending.is_new),
         crews=_crews(pending) if pending else [],
@@ -96,15 +98,17 @@ def publishing_page(company: Company, *, now: datetime) -> PublishingPage:
             RevisionLine(row.revision, moment(row.published_at, zone), revision_sentence(row))
             for row in revisions
         ],
-        stays=_stays(revisions[0], now) if revisions else "",
+        stays=_stays(last, now) if last else "",
         sent=sent_lines(company, Outgoing.objects.filter(kind=Outgoing.Kind.MAIL)),
         off=switched_off(company),
     )
 
 
-def _pending(company: Company, now: datetime) -> tuple[Pending | None, str]:
+def _pending(
+    company: Company, plan: Plan | None, last: Publication | None, now: datetime
+) -> tuple[Pending | None, str]:
     try:
-        return pending_publication(company=company, now=now), ""
+        return pending_of(company=company, plan=plan, latest=last, now=now), ""
     except PublishError as error:
         return None, str(error)
 

@@ -12,8 +12,7 @@ from finishing.models import Area, Company, House, Room
 from finishing.rules.takeoff_faults import TakeoffError
 from finishing.services.house_entries import RoomEntry
 from finishing.services.surface_takeoff import room_faces
-from scheduling.queries.edits import is_edited_since
-from scheduling.queries.plans import working_plan
+from scheduling.queries.edits import is_edited_since_planned
 from scheduling.removal_wording import surfaces_sentence
 from scheduling.services.room_work import read_settings
 from scheduling.services.work_totals import added, house_totals
@@ -55,7 +54,7 @@ def room_page(
         wrong=group if wrong else None,
         asks=[surfaces_sentence(group.asks)] if group.asks else [],
         work=room_work(company, group),
-        is_edited_since=is_edited_since(working_plan(company), group.house),
+        is_edited_since=is_edited_since_planned(group.house),
         saved=saved,
     )
 

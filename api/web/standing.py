@@ -4,10 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
+from django.db.models import OuterRef, Subquery
+
 from finishing.models import Company, House
 from scheduling.models import CompanyPlans, Plan, Publication
 from scheduling.models.run import without_large
-from scheduling.queries.plans import latest_publication
 from scheduling.wording import Codes, handover_sentence, hold_sentence, moment
 
 
@@ -22,19 +23,22 @@ class Standing:
 
 
 def company_standing(company: Company) -> Standing:
-    """Return where the company stands, in two queries."""
-    return standing_since(company, latest_publication(company))
-
-
-def standing_since(company: Company, last: Publication | None) -> Standing:
-    """Return where the company stands, in one query. last: its last publication."""
+    """Return where the company stands, in one query."""
+    newest = Publication.objects.filter(company=OuterRef("company")).order_by("-revision")
     rows = CompanyPlans.objects.filter(company=company).select_related("working__run")
-    plans = rows.defer(*without_large("working__run")).first()
+    rows = rows.defer(*without_large("working__run")).annotate(
+        revision=Subquery(newest.values("revision")[:1]),
+        published_at=Subquery(newest.values("published_at")[:1]),
+    )
+    plans = rows.first()
+    if plans is None:
+        return Standing(None, differs=False, revision=None, published_at="")
+    at = plans.published_at
     return Standing(
-        plan=plans.working if plans else None,
-        differs=plans is not None and plans.working_id != plans.published_id,
-        revision=last.revision if last else None,
-        published_at=moment(last.published_at, ZoneInfo(company.zone)) if last else "",
+        plan=plans.working,
+        differs=plans.working_id != plans.published_id,
+        revision=plans.revision,
+        published_at=moment(at, ZoneInfo(company.zone)) if at else "",
     )
 
 

@@ -2,16 +2,17 @@
 
 from datetime import datetime
 
-from django.db.models import QuerySet
+from django.db.models import QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from finishing.models import Change, House
-from scheduling.models import Plan, PlanRun
+from scheduling.models import CompanyPlans, Plan, PlanRun
 
 FOUND_THERE = (Change.What.READINESS, Change.What.CLOSURE, Change.What.HOUSE)
 """Edits of what crews find in a house, whatever its work."""
 
 
-def edits_since(company: int, since: datetime) -> QuerySet[Change]:
+def edits_since(company: int, since: datetime | Subquery) -> QuerySet[Change]:
     """Return the edits of a company (pk) after a moment that a plan would have to know of; notes
     are none."""
     rows = Change.objects.filter(company_id=company, at__gt=since)
@@ -26,8 +27,9 @@ def read_at(plan: Plan) -> datetime:
     return runs.values_list("claimed_at", flat=True).first() or plan.created_at
 
 
-def is_edited_since(plan: Plan | None, house: House) -> bool:
-    """Return whether a house was edited since a plan read it; False without a plan."""
-    if plan is None:
-        return False
-    return edits_since(plan.company_id, read_at(plan)).filter(house=house).exists()
+def is_edited_since_planned(house: House) -> bool:
+    """Return whether a house was edited since its company's working plan read it, in one query;
+    False without a plan."""
+    plans = CompanyPlans.objects.filter(company=house.company_id)
+    read = plans.values(read_at=Coalesce("working__run__claimed_at", "working__created_at"))
+    return edits_since(house.company_id, Subquery(read)).filter(house=house).exists()

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from datetime import datetime
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from finishing.models import Company
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
 from scheduling.models.run import without_large
@@ -13,7 +15,10 @@ def working_plan(company: Company) -> Plan | None:
     """Return the plan the office works on."""
     rows = CompanyPlans.objects.filter(company=company).select_related("working__run")
     row = rows.defer(*without_large("working__run")).first()
-    return row.working if row else None
+    plan = row.working if row else None
+    if plan is not None:
+        plan.company = company  # read already
+    return plan
 
 
 def published_plan(company: Company) -> Plan | None:
@@ -44,8 +49,12 @@ def plan_of(company: Company, public_id: UUID) -> Plan:
 def proposals_of(company: Company) -> list[Plan]:
     """Return the proposals of the company's latest run that came to something, the fewest
     changes first; empty where that run made a working plan."""
-    run = PlanRun.objects.filter(company=company, plans__isnull=False).order_by("-pk").first()
+    run = _last_run_with_plans(company).first()
     return proposals_of_run(run) if run else []
+
+
+def _last_run_with_plans(company: Company) -> QuerySet[PlanRun]:
+    return PlanRun.objects.filter(company=company, plans__isnull=False).order_by("-pk")
 
 
 def proposals_of_run(run: PlanRun) -> list[Plan]:
@@ -72,12 +81,13 @@ class PlanStates:
     def __init__(self, company: Company) -> None:
         self._plans = CompanyPlans.objects.filter(company=company).first()
         self._newest = latest_publication(company)
-        self._proposals = proposals_of(company)
+        self._proposing = _last_run_with_plans(company).values_list("pk", flat=True).first()
 
     def of(self, plan: Plan) -> str:
         if self._plans and self._plans.published_id == plan.pk:
             return "published"
         if self._plans and self._plans.working_id == plan.pk:
             return "working"
-        stands = self._newest and self._newest.pk == plan.base_id and plan in self._proposals
+        newest = bool(plan.kind) and plan.run_id == self._proposing
+        stands = newest and self._newest and self._newest.pk == plan.base_id
         return "open" if stands else "over"

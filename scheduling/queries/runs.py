@@ -9,6 +9,7 @@ from django.db.models import Exists, F, OuterRef, Q, QuerySet
 
 from finishing.models import Company, Quote
 from scheduling.models import CompanyPlans, Plan, PlanRun, Publication, Scenario
+from scheduling.models.run import without_large
 
 UNFINISHED = (PlanRun.Status.QUEUED, PlanRun.Status.RUNNING)
 PARTS = ("origin", "horizon", "crews", "houses", "tasks", "handovers")
@@ -20,8 +21,10 @@ MOST_SENT_AGAIN = 20
 
 
 def run_of(company: Company, public_id: UUID) -> PlanRun:
-    """Return a run of the company; raise PlanRun.DoesNotExist for that of another."""
-    return PlanRun.objects.select_related("company").get(company=company, public_id=public_id)
+    """Return a run of the company, with its course; raise PlanRun.DoesNotExist for another's."""
+    rows = PlanRun.objects.select_related("company", "overtaken_by").defer(None)
+    rows = rows.defer("problem", *without_large("overtaken_by"))
+    return rows.get(company=company, public_id=public_id)
 
 
 def unfinished_run(company: Company) -> PlanRun | None:

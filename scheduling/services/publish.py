@@ -66,11 +66,18 @@ class Pending:
 
 def pending_publication(*, company: Company, now: datetime) -> Pending:
     """Return what publishing would do now, and store nothing; raise PublishError as it would."""
-    plan = working_plan(company)
+    plan, latest = working_plan(company), latest_publication(company)
+    return pending_of(company=company, plan=plan, latest=latest, now=now)
+
+
+def pending_of(
+    *, company: Company, plan: Plan | None, latest: Publication | None, now: datetime
+) -> Pending:
+    """Return the same for who has read the company's working plan and its newest revision."""
     if plan is None:
         raise PublishError(f"{company}: nothing is planned yet, so nothing can be published")
     plan.company = company  # read already, with all that is asked of it
-    return _pending(plan, now.replace(microsecond=0))
+    return _pending(plan, latest, now.replace(microsecond=0))
 
 
 def publish_plan(
@@ -120,8 +127,7 @@ def after_publishing(*, company: Company, now: datetime, tell: Tell = tell_odds)
     render_feeds(company=company, now=now)
 
 
-def _pending(plan: Plan, now: datetime) -> Pending:
-    latest = latest_publication(plan.company)
+def _pending(plan: Plan, latest: Publication | None, now: datetime) -> Pending:
     _refuse_late(plan, latest, now)
     blocks = plan_blocks(plan, with_details=False)
     to_come = [block for block in blocks if block.ends_at > now]

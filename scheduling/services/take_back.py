@@ -4,6 +4,7 @@ That is a revision of its own, so that calendars follow it as they do any other.
 stays: what was published too early can be published again.
 """
 
+from collections import defaultdict
 from datetime import datetime
 
 from django.db import transaction
@@ -81,8 +82,7 @@ def plan_before(last: Publication, now: datetime) -> Plan | None:
     previous = Publication.objects.filter(company=last.company_id, revision=last.revision - 1)
     row = previous.select_related("plan__company").first()
     before = row.plan if row else None
-    since = last.published_at
-    if _begun(before, since, now) != _begun(last.plan, since, now):
+    if not _same_begun(before, last.plan, last, now):
         raise TakeBackError("begun", revision=last.revision)
     return before
 
@@ -98,11 +98,16 @@ def _changes(company: Company, before: Plan | None, now: datetime) -> VisitChang
     return visit_changes(company, [b for b in to_come if b not in not_ready], now)
 
 
-def _begun(plan: Plan | None, since: datetime, now: datetime) -> Begun:
-    """Return the tasks that have begun by a plan since a moment: which, by whom, when."""
-    if plan is None:
-        return set()
+def _same_begun(one: Plan | None, other: Plan | None, last: Publication, now: datetime) -> bool:
+    """Return whether by two plans the same tasks have begun since a publication: which, by whom,
+    when; none by no plan."""
     rows = PlannedTask.objects.filter(
-        company=plan.company_id, plan=plan, starts_at__gt=since, starts_at__lte=now
+        company=last.company_id,
+        plan__in=[plan for plan in (one, other) if plan],
+        starts_at__gt=last.published_at,
+        starts_at__lte=now,
     )
-    return set(rows.values_list("key", "crew_id", "starts_at"))
+    begun: defaultdict[int | None, Begun] = defaultdict(set)
+    for plan, key, crew, at in rows.values_list("plan_id", "key", "crew_id", "starts_at"):
+        begun[plan].add((key, crew, at))
+    return begun[one.pk if one else None] == begun[other.pk if other else None]

@@ -252,7 +252,7 @@ def test_the_number_of_queries_does_not_grow_with_rooms_and_tasks(
             ],
         )
         client = sign_in(company)
-        with django_assert_num_queries(16):
+        with django_assert_num_queries(15):
             house_text(client, house)
-        with django_assert_num_queries(5):
+        with django_assert_num_queries(4):
             client.get("/houses/")

@@ -19,8 +19,9 @@ from api.web.visits import house_tint
 from api.web.water import WaterPart, water_part
 from finishing.models import Company, House
 from scheduling.cautions_wording import heater_cautions
-from scheduling.services.house_curves import HouseCurves, RoomDrying, house_curves
-from scheduling.services.shown_looks import looks_to_show
+from scheduling.services.house_curves import HouseCurves, RoomDrying
+from scheduling.services.house_drying import house_drying
+from scheduling.services.kept_answers import kept_for_page
 
 BEFORE, AFTER = timedelta(days=2), timedelta(days=5)
 """Around now, what the charts of the air show at least."""
@@ -63,12 +64,10 @@ class AirPage:
 def house_air_page(company: Company, public_id: UUID, *, now: datetime) -> AirPage:
     """Return a house's air page. Raise ``House.DoesNotExist`` where the company has none such."""
     house = House.objects.select_related("company").get(company=company, public_id=public_id)
-    found = house_curves(company=company, house=house, now=now)
-    curves = _curves(found, ZoneInfo(house.zone), now) if found else None
-    looks = looks_to_show(house=house, now=now)
-    wet = found_wet_part(house, looks) if looks else None
-    water = water_part(house, now, done=found.work if found else None)
-    return AirPage(house, house_tint(house), wet, water, curves)
+    found = kept_for_page(house_drying, company=company, house=house, now=now)
+    curves = _curves(found.curves, ZoneInfo(house.zone), now) if found.curves else None
+    wet = found_wet_part(house, found.looks) if found.looks else None
+    return AirPage(house, house_tint(house), wet, water_part(found.water), curves)
 
 
 def _curves(found: HouseCurves, zone: ZoneInfo, now: datetime) -> Curves:
@@ -82,19 +81,17 @@ def _curves(found: HouseCurves, zone: ZoneInfo, now: datetime) -> Curves:
         has_dryers=bool(found.dryers),
         cautions=heater_cautions(stay.flame for stay in found.dryers),
         areas=[
-            _area(area.name, list(rooms), found, zone, now)
-            for area, rooms in groupby(found.rooms, key=lambda room: room.area)
+            _area(list(rooms), found, zone, now)
+            for _pk, rooms in groupby(found.rooms, key=lambda room: room.area_id)
         ],
     )
 
 
-def _area(
-    name: str, rooms: list[RoomDrying], found: HouseCurves, zone: ZoneInfo, now: datetime
-) -> AreaCharts:
+def _area(rooms: list[RoomDrying], found: HouseCurves, zone: ZoneInfo, now: datetime) -> AreaCharts:
     """Return an area whose rooms share their time axis, so that they can be compared."""
     period = period_of(found.air, moments_of(rooms), now=now, zone=zone)
     charts = [room_chart(room, period) for room in rooms]
-    return AreaCharts(name, charts, stage_figures(rooms, zone))
+    return AreaCharts(rooms[0].area, charts, stage_figures(rooms, zone))
 
 
 def _key() -> str:

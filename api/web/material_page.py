@@ -103,7 +103,7 @@ class MaterialPage:
 
 
 def material_page(company: Company, *, now: datetime) -> MaterialPage:
-    """Return the page, in a fixed number of queries."""
+    """Return the page, in a fixed number of queries; it takes a moment with a long plan."""
     found = company_material(company=company, now=now)
     needs = needs_of(found.visits)
     today = today_of(company, now)

@@ -12,13 +12,14 @@ from api.web.placing_form import PlacingGroup
 from api.web.stock_form import StockGroup
 from finishing.models import Company
 from finishing.services.harmless_csv import harmless_csv
+from scheduling.services.kept_answers import kept_for_page
 
 
 @require_safe
 @company_view()
 def material(request: HttpRequest, company: Company) -> HttpResponse:
     """Show what the working plan needs and what to order by when."""
-    page = material_page(company, now=timezone.now())
+    page = kept_for_page(material_page, company=company, now=timezone.now())
     return render(request, "web/material.html", {"company": company, "page": page})
 
 

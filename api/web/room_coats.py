@@ -64,10 +64,10 @@ def moments_of(rooms: Sequence[RoomDrying]) -> Iterator[datetime]:
 
 def room_chart(drying: RoomDrying, period: Period) -> RoomChart:
     """Return the chart of a room with a coat at least."""
-    name = drying.room.name
+    name = drying.room
     coats = [_words(n, coat, period.zone) for n, coat in enumerate(drying.coats, 1)]
     words = Words(
-        name=f"coats-{drying.room.public_id}",
+        name=f"coats-{drying.room_id}",
         title=_("How the coats of %(room)s dry") % {"room": name},
         description=" ".join(f"{coat.number}: {coat.said} {coat.following}" for coat in coats),
     )
@@ -85,7 +85,7 @@ def stage_figures(rooms: Sequence[RoomDrying], zone: ZoneInfo) -> list[StageFigu
         StageFigures(
             stage_name(stage),
             [
-                _figures(room.room.name, coat, zone)
+                _figures(room.room, coat, zone)
                 for room in rooms
                 for coat in room.coats
                 if coat.stage == stage

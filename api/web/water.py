@@ -1,12 +1,9 @@
 """The house page's answers on water: how much there is to come, and what keeps up with it."""
 
 from dataclasses import dataclass
-from datetime import datetime
 
-from finishing.models import House
 from scheduling.cautions_wording import heater_cautions
-from scheduling.services.done_work import DoneWork
-from scheduling.services.water_answers import water_answers
+from scheduling.services.water_answers import WaterAnswers
 from scheduling.water_wording import flame_sentence, load_sentences, number, water_sentences
 from scheduling.wording import stage_name
 
@@ -31,12 +28,8 @@ class WaterPart:
     """What a flame heater adds, with its caution; empty without one."""
 
 
-def water_part(house: House, now: datetime, *, done: DoneWork | None) -> WaterPart | None:
-    """Return the section of a house's page; None where no coat is left and no flame burns.
-
-    done: see ``water_answers``.
-    """
-    answers = water_answers(house=house, now=now, done=done)
+def water_part(answers: WaterAnswers) -> WaterPart | None:
+    """Return the section of a house's page; None where no coat is left and no flame burns."""
     flame = flame_sentence(answers)
     if not answers.stages and not flame:
         return None

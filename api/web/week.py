@@ -23,6 +23,7 @@ from finishing.queries.houses import by_name
 from scheduling.models import Plan, Visit
 from scheduling.queries.planned_visits import visit_id
 from scheduling.queries.visits import Block, blocks_between
+from scheduling.services.kept_answers import kept_for_page
 from scheduling.services.material_orders import late_visits
 
 WEEK = timedelta(days=7)
@@ -103,7 +104,7 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
     blocks = _blocks(plan, monday, chosen) if plan else []
     held = {block for block in blocks if _is_held_back(block, published)}
     start = datetime.combine(monday, time(), UTC) - ZONES_REACH
-    late = late_visits(company=company, now=now)
+    late = kept_for_page(late_visits, company=company, now=now)
     marks = Marks(held, shown_pins(company, min(now, start), now), now, late)
     visits = _visits_by_crew_and_day(blocks, marks)
     rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)

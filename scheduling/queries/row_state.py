@@ -1,8 +1,9 @@
 """Whether a company's rows are as they were: what was worked out from them is then still so."""
 
 from collections.abc import Iterable
+from typing import Any
 
-from django.db.models import Count, Max, Sum, Value
+from django.db.models import Count, Max, QuerySet, Sum, Value
 
 from finishing.models import (
     AirDay,
@@ -26,6 +27,7 @@ from finishing.models import (
     LabourRate,
     Loan,
     OddJob,
+    PlacingRate,
     Price,
     ReadinessLine,
     Room,
@@ -35,15 +37,16 @@ from finishing.models import (
     SystemStage,
 )
 from finishing.models.owned import Owned
-from scheduling.models import CompanyPlans, Pin, Publication, Report, Visit
+from scheduling.models import CompanyPlans, Pin, Publication, Report, Visit, VisitPerson
 
 READ_BY_PLANNING: tuple[type[Owned], ...] = (
     *(AirDay, AirSource, Area, Closure, CoatDone, Compound, Crew, CrewHours, CrewMember, DayOff),
     *(Dryer, ExtraHours, ForecastEnsemble, Holiday, House, JointingSystem, JointLine, LabourRate),
     *(Loan, OddJob, Pin, Publication, ReadinessLine, Report, Room, StockLine, Supply, Surface),
-    *(SystemStage, Visit),
+    *(SystemStage, Visit, PlacingRate, VisitPerson),
 )
-"""Plans themselves never change; which of them count is asked for by itself."""
+"""The last two by pages alone: how fast compound goes on, who was told of a visit. Plans themselves
+never change; which of them count is asked for by itself."""
 
 READ_BY_PRICING: tuple[type[Owned], ...] = (
     *(Area, Compound, Crew, Dryer, House, JointingSystem, Price, Room, Supply),
@@ -53,10 +56,12 @@ READ_BY_PRICING: tuple[type[Owned], ...] = (
 
 def row_state(company: Company) -> str:
     """Return a text that is another after any row was added, changed or removed that planning
-    reads, in three queries: a change counts up the row's version, a new row has a higher key."""
-    plans = CompanyPlans.objects.filter(company=company).values_list("working", "published")
-    version = Company.objects.filter(pk=company.pk).values_list("version")
-    return f"{_state_of(READ_BY_PLANNING, company)} {plans.first()} {version.first()}"
+    reads, in one query: a change counts up the row's version, a new row has a higher key."""
+    whose = CompanyPlans.objects.filter(company=company).annotate(kind=Value(-1))
+    plans = whose.values_list("kind", "working", "published", "pk")
+    itself = Company.objects.filter(pk=company.pk).annotate(kind=Value(-2), rows=Value(1))
+    version = itself.values_list("kind", "rows", "version", "pk")
+    return str(_state_of(READ_BY_PLANNING, company, plans, version))
 
 
 def price_state(company: Company) -> str:
@@ -65,7 +70,11 @@ def price_state(company: Company) -> str:
     return f"{_state_of(READ_BY_PRICING, company)} {company.version}"
 
 
-def _state_of(models: Iterable[type[Owned]], company: Company) -> list[tuple[int, ...]]:
+def _state_of(
+    models: Iterable[type[Owned]], company: Company, *more: QuerySet[Any, tuple[Any, ...]]
+) -> list[tuple[int, ...]]:
+    """Return by kind how many rows there are, the sum of their versions and the last key; more:
+    rows of figures beside those, each of a kind of its own."""
     counted = [
         model._default_manager.filter(company=company)
         .order_by()
@@ -74,4 +83,4 @@ def _state_of(models: Iterable[type[Owned]], company: Company) -> list[tuple[int
         .values_list("kind", "rows", "versions", "last")
         for kind, model in enumerate(models)
     ]
-    return sorted(counted[0].union(*counted[1:], all=True).order_by())
+    return sorted(counted[0].union(*counted[1:], *more, all=True).order_by())

@@ -4,10 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 import numpy as np
 
-from finishing.models import Area, Company, House, Room
+from finishing.models import Company, House
 from scheduling.models import PlannedTask
 from scheduling.queries.plans import working_plan
 from scheduling.services.air_layers import KINDS, Hours
@@ -22,10 +23,13 @@ from scheduling.services.standing_dryers import DryerStay, dryers_standing
 
 @dataclass(frozen=True)
 class RoomDrying:
-    """A room with its coats in the order in which they are put on."""
+    """A room and its area, by key and name, with its coats in the order in which they are put on.
+    Not the rows: with all that planning reads of them they are most of what there is to keep."""
 
-    area: Area
-    room: Room
+    area_id: int
+    area: str
+    room_id: UUID
+    room: str
     coats: tuple[CoatCurve, ...]
 
 
@@ -43,18 +47,23 @@ class HourlyAir:
 
 @dataclass(frozen=True)
 class HouseCurves:
-    """A house's air, its rooms that have a coat which is drying or is planned, its dryers. work:
-    what is done of the company's work, which had to be known for it."""
+    """A house's air, its rooms that have a coat which is drying or is planned, its dryers."""
 
     air: HourlyAir
     rooms: tuple[RoomDrying, ...]
     dryers: tuple[DryerStay, ...]
-    work: DoneWork
 
 
 def house_curves(*, company: Company, house: House, now: datetime) -> HouseCurves | None:
     """Return the coats of a house as the working plan has them, in the air as it is known at
     ``now``; None where no air is known for it."""
+    return curves_and_work(company=company, house=house, now=now)[0]
+
+
+def curves_and_work(
+    *, company: Company, house: House, now: datetime
+) -> tuple[HouseCurves | None, DoneWork]:
+    """Return the curves, and what is done of the company's work, which had to be known for them."""
     plan = working_plan(company)
     tasks = list(plan.tasks.filter(house=house)) if plan else []
     ends = {task.key: task.ends_at for task in tasks if task.ends_at > now}
@@ -62,9 +71,9 @@ def house_curves(*, company: Company, house: House, now: datetime) -> HouseCurve
     inputs = build_inputs(company=company, now=now, wet=wet, only=house)
     air = inputs.airs.get(str(house.public_id))
     if air is None:
-        return None
+        return None, inputs.work
     rooms = tuple(_rooms(inputs, air, tasks, now))
-    return HouseCurves(_hourly(inputs, air), rooms, dryers_standing(house, plan), inputs.work)
+    return HouseCurves(_hourly(inputs, air), rooms, dryers_standing(house, plan)), inputs.work
 
 
 def _hourly(inputs: PlanInputs, air: HouseAir) -> HourlyAir:
@@ -86,4 +95,4 @@ def _rooms(
             laid = [coat for coat in wet if coat.room.pk == room.pk]
             curves = RoomCurves(inputs, air, laid, plans[str(room.public_id)])
             if coats := curves.still_wet(now):
-                yield RoomDrying(area, room, tuple(coats))
+                yield RoomDrying(area.pk, area.name, room.public_id, room.name, tuple(coats))

@@ -1,7 +1,8 @@
 """What takes a moment to work out is worked out once for everybody who looks, and kept until rows
 change that it was worked out from.
 
-One at a time in a process: two would only take turns at the interpreter, and twice the memory.
+What takes seconds one at a time in a process: two would only take turns at the interpreter, and
+twice the memory.
 """
 
 from collections.abc import Callable, Mapping
@@ -9,10 +10,12 @@ from datetime import datetime
 from hashlib import sha256
 from threading import Lock
 from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
 
 from django.core.cache import cache
+from django.utils.translation import get_language
 
-from finishing.models import Company
+from finishing.models import Company, House
 from scheduling.queries.row_state import row_state
 from scheduling.services.air_now import air_now
 from scheduling.services.odds import NothingPlannedError, current_odds
@@ -26,7 +29,7 @@ type Question[T] = Callable[..., T]
 QUESTIONS: Mapping[str, Question[Any]] = {
     question.__name__: question for question in (air_now, current_odds, fit_today, since_published)
 }
-"""By name; each is asked of a company, as of now."""
+"""By name those that others may be asked; each is asked of a company, as of now."""
 ASKED_AGAIN_AFTER_S, FAILED_FOR_S = 60, 30
 _ASKED, _FAILED = "asked", "failed"
 _WORKING = Lock()
@@ -37,10 +40,25 @@ class NotYetError(Exception):
 
 
 class _Kept(NamedTuple):
-    """What a question has found; refusal: why there is no answer, which is kept as well."""
+    """What a question has found; as_of: what it was found from (see ``_Place``); refusal: why there
+    is no answer, which is kept as well."""
 
+    as_of: str
     answer: Any
     refusal: Exception | None = None
+
+
+class _Place(NamedTuple):
+    """Where an answer is kept, the newest alone, so that there are never more than questions; and
+    what it is to be found from: the state of the rows, and the time."""
+
+    key: str
+    as_of: str
+
+    def look(self) -> _Kept | None:
+        """Return what is kept here, if it is still so."""
+        kept: _Kept | None = cache.get(self.key)
+        return kept if kept and kept.as_of == self.as_of else None
 
 
 def kept_answer[T](question: Question[T], *, company: Company, now: datetime) -> T:
@@ -48,13 +66,30 @@ def kept_answer[T](question: Question[T], *, company: Company, now: datetime) ->
 
     Raises NothingPlannedError and TooLittleAirError where the question does.
     """
-    answer: T = _told(_found(_key(company, question.__name__, now), question, company, now))
+    place = _place(company, question.__name__, now)
+    answer: T = _told(_found(place, question, company, now))
+    return answer
+
+
+def kept_for_page[T](
+    question: Question[T], *, company: Company, now: datetime, house: House | None = None
+) -> T:
+    """Return what a question has found a moment ago from the same rows, or finds: one that takes no
+    longer than a page may, so that it waits for no other, and may find words, which are kept by
+    language. house: where it is asked of one."""
+    of = {"house": house} if house else {}
+    place = _place(company, f"{question.__name__}:{get_language()}", now, house)
+    kept = place.look()
+    if kept is None:
+        kept = _Kept(place.as_of, question(company=company, now=now, **of))
+        cache.set(place.key, kept, AT_MOST_S)
+    answer: T = kept.answer
     return answer
 
 
 def is_kept(question: Question[Any], *, company: Company, now: datetime) -> bool:
     """Return whether ``kept_answer`` would have nothing to find."""
-    return cache.get(_key(company, question.__name__, now)) is not None
+    return _place(company, question.__name__, now).look() is not None
 
 
 def answer_to_come[T](
@@ -64,15 +99,15 @@ def answer_to_come[T](
     NotYetError is raised until they have. Where they could not, it is found here: whoever asks is
     told why not."""
     name = question.__name__
-    key, flag = _key(company, name, now), _flag(company, name)
-    kept = cache.get(key)
+    place, flag = _place(company, name, now), _flag(company, name)
+    kept = place.look()
     if kept is None and cache.get(flag) != _FAILED:
         if cache.add(flag, _ASKED, ASKED_AGAIN_AFTER_S):
             ask(company.pk, name)
-        kept = cache.get(key)  # by now somebody may have found it
+        kept = place.look()  # by now somebody may have found it
         if kept is None and cache.get(flag) != _FAILED:
             raise NotYetError
-    answer: T = _told(kept or _found(key, question, company, now))
+    answer: T = _told(kept or _found(place, question, company, now))
     return answer
 
 
@@ -81,30 +116,30 @@ def find_for_others(*, company_id: int, name: str, now: datetime) -> None:
     company, question = Company.objects.get(pk=company_id), QUESTIONS[name]
     flag = _flag(company, name)
     try:
-        _found(_key(company, name, now), question, company, now)
+        _found(_place(company, name, now), question, company, now)
     except BaseException:
         cache.set(flag, _FAILED, FAILED_FOR_S)
         raise
     cache.delete(flag)
 
 
-def _found(key: str, question: Question[Any], company: Company, now: datetime) -> _Kept:
-    """Return what is kept under a key, or find it and keep it."""
-    kept: _Kept | None = cache.get(key)
+def _found(place: _Place, question: Question[Any], company: Company, now: datetime) -> _Kept:
+    """Return what is kept in a place, or find it and keep it."""
+    kept = place.look()
     if kept is None:
         with _WORKING:
-            kept = cache.get(key)  # whoever was here before may have asked the same
+            kept = place.look()  # whoever was here before may have asked the same
             if kept is None:
-                kept = _asked(question, company, now)
-                cache.set(key, kept, AT_MOST_S)
+                kept = _asked(question, place.as_of, company, now)
+                cache.set(place.key, kept, AT_MOST_S)
     return kept
 
 
-def _asked(question: Question[Any], company: Company, now: datetime) -> _Kept:
+def _asked(question: Question[Any], as_of: str, company: Company, now: datetime) -> _Kept:
     try:
-        return _Kept(question(company=company, now=now))
+        return _Kept(as_of, question(company=company, now=now))
     except (NothingPlannedError, TooLittleAirError) as refusal:
-        return _Kept(None, refusal)
+        return _Kept(as_of, None, refusal)
 
 
 def _told(kept: _Kept) -> Any:
@@ -117,8 +152,11 @@ def _flag(company: Company, name: str) -> str:
     return f"asked:{company.public_id}:{name}"
 
 
-def _key(company: Company, name: str, now: datetime) -> str:
-    """A slot of time, so that no answer is older than that; and no answer is another company's."""
+def _place(company: Company, name: str, now: datetime, house: House | None = None) -> _Place:
+    """A slot of time, so that no answer is older than that; and no answer is another company's, or
+    of another of its days, which in some zones begin amid a slot."""
+    today = now.astimezone(ZoneInfo(company.zone)).date()
     slot = int(now.timestamp() // AT_MOST_S)
     state = sha256(row_state(company).encode()).hexdigest()
-    return f"kept:{company.public_id}:{name}:{slot}:{state}"
+    of = f":{house.public_id}" if house else ""
+    return _Place(f"kept:{company.public_id}:{name}{of}", f"{slot}:{today}:{state}")

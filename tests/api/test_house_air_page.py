@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from django.core.cache import cache
 from django.db import connection
 from django.template.loader import render_to_string
 from django.test import Client
@@ -222,6 +223,7 @@ def test_the_house_page_leads_to_its_air_with_and_without_scripts(
 
 
 def queries_for(company: Company, house: House) -> int:
+    cache.clear()
     with CaptureQueriesContext(connection) as queries:
         curves_of(company, house)
     return len(queries)

@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.db.models import F
 from django.test import Client
 from django.utils import timezone, translation
 from pytest_django import DjangoAssertNumQueries
@@ -90,15 +91,20 @@ def test_an_empty_plan_says_what_belongs_there(office: Client) -> None:
     assert "Tape, beads and sandpaper are not counted until you say how you buy them." in text
 
 
+def delivered_within(company: Company, *, days: int) -> None:
+    rows = Compound.objects.filter(company=company)
+    rows.update(lead_days=days, version=F("version") + 1)
+
+
 def test_a_visit_that_comes_before_its_material_is_flagged_everywhere(
     office: Client, company: Company, crew: Crew, house: House
 ) -> None:
     plan_mixes(company, crew, house)
-    Compound.objects.filter(company=company).update(lead_days=9)
+    delivered_within(company, days=9)
     day = timezone.now() + timedelta(days=2)
     for page in ("/material/", "/fit/", f"/week/{day:%Y-%m-%d}/"):
         assert "ot there in time" in office.get(page).text, page
-    Compound.objects.filter(company=company).update(lead_days=1)
+    delivered_within(company, days=1)
     for page in ("/material/", "/fit/", f"/week/{day:%Y-%m-%d}/"):
         assert "ot there in time" not in office.get(page).text, page
 
@@ -132,8 +138,9 @@ def test_the_page_takes_as_many_queries_however_long_the_plan(
         for number in range(12)
     ]
     make_plan(company, rows)
-    with django_assert_max_num_queries(18):
-        assert office.get("/material/").status_code == 200
+    for most in (19, 4):  # then the page is kept
+        with django_assert_max_num_queries(most):
+            assert office.get("/material/").status_code == 200
 
 
 def test_the_store_is_counted_and_faults_are_named_at_once(

@@ -2,7 +2,8 @@
 
 An invented company whose eight crews are at three houses a day, with every third house cold at
 night; its plan is drawn, not verified. Prints of each page the queries, the processor's time
-(median of 15, the first left out) and its bytes, plain and compressed.
+(median of 15, the first left out) and its bytes, plain and compressed; then those that take more
+than they may: 15 queries, 200 ms at best.
 """
 
 import gzip
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 MONDAY = date(2026, 3, 2)
 HOUSES, CREWS, DAYS = 40, 8, 56
 ROUNDS = 15
+MOST_QUERIES, MOST_MS = 15, 200
 PAGES = (
     "/houses/weeks/2026-03-02/?weeks=8",
     "/houses/weeks/2026-03-02/",
@@ -33,7 +35,11 @@ PAGES = (
     "/runs/",
     "/publishing/",
     "/messages/",
+    "/material/",
+    "/costs/",
+    "/scenarios/",
 )
+OF_A_HOUSE = ("", "air/", "rooms/", "site/", "done/", "costs/", "history/")
 
 
 def main() -> None:
@@ -56,6 +62,7 @@ def measure() -> None:
     from django.test import Client
     from django.test.utils import CaptureQueriesContext
 
+    from finishing.models import House
     from finishing.models.user import Role, User
 
     settings.ALLOWED_HOSTS = ["testserver"]
@@ -63,7 +70,9 @@ def measure() -> None:
     client.force_login(
         User.objects.create(email="office@example.com", company=big_company(), role=Role.PLANNER)
     )
-    for page in PAGES:
+    house = House.objects.order_by("pk")[0]
+    too_much = []
+    for page in (*PAGES, *(f"/houses/{house.public_id}/{part}" for part in OF_A_HOUSE)):
         while "Refresh" in client.get(page).headers:  # a thread is working it out
             sleep(0.2)
         with CaptureQueriesContext(connection) as queries:
@@ -79,6 +88,9 @@ def measure() -> None:
             f"({1000 * min(seconds):.0f} at best), {len(body) / 1000:.0f} kB, "
             f"{len(gzip.compress(body)) / 1000:.0f} kB compressed"
         )
+        if asked > MOST_QUERIES or 1000 * min(seconds) > MOST_MS:
+            too_much.append(page)
+    print(f"too much: {', '.join(too_much) or 'none'}")  # noqa: T201
 
 
 def big_company() -> "Company":

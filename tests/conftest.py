@@ -34,9 +34,10 @@ gc.disable()  # nothing goes while tests are loaded; what is loaded then stays
 
 
 def pytest_collection_finish() -> None:
-    """Set aside what is loaded: looking through it for garbage again and again took a tenth of the
-    time of all tests."""
+    """Set aside what is loaded, and look for garbage among the rest less often: it took a tenth of
+    the time of all tests."""
     gc.freeze()
+    gc.set_threshold(50_000)
     gc.enable()
 
 

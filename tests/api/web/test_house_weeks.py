@@ -204,5 +204,5 @@ def test_the_number_of_queries_does_not_grow(
             tasks.append(task(crew, house, start + timedelta(days=number)))
         make_plan(company, tasks)
         client = sign_in(company)
-        with django_assert_num_queries(14):
+        with django_assert_num_queries(13):
             assert client.get("/houses/weeks/2026-03-02/?weeks=8").status_code == 200

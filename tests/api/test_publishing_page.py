@@ -70,6 +70,19 @@ def test_crews_are_told_once_somebody_has_seen_what(
     assert Visit.objects.get(cancelled_at=None).starts_at == local("2026-03-04 09:00")
 
 
+def test_a_visit_that_stays_at_its_time_is_said_to_be_otherwise(
+    sign_in: SignIn, site: tuple[Company, Crew, House]
+) -> None:
+    company, crew, house = site
+    client = sign_in(company)
+    first = make_plan(company, [task(crew, house, "2026-03-02 08:00", room="Hall")])
+    assert publish(client, first) == 302
+    make_plan(company, [task(crew, house, "2026-03-02 08:00", room="Hall", cautions=["ladders"])])
+    text = text_of(client)
+    assert "Mon 2 Mar 08:00-10:00, with other work, or dry at another time" in text
+    assert "before:" not in text
+
+
 def test_another_plan_than_was_looked_at_is_refused(
     sign_in: SignIn, site: tuple[Company, Crew, House]
 ) -> None:

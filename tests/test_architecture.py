@@ -70,6 +70,23 @@ def test_web_process_loads_nothing_large_that_few_requests_need() -> None:
     assert modules_after(imports).isdisjoint(large)
 
 
+def test_pages_and_the_api_answer_without_what_describes_the_api_and_what_tests_need() -> None:
+    """Of what is asked here nothing needs a database."""
+    asked = (
+        "import os\n"
+        "from wsgiref.util import setup_testing_defaults\n"
+        "os.environ['DJANGO_SETTINGS_MODULE'] = 'finishing.config.settings'\n"
+        "from finishing.config.wsgi import application\n"
+        "for address, status in (('/password/forgotten/', '200'), ('/api/v1/houses/', '401')):\n"
+        "    asked, said = {'PATH_INFO': address, 'HTTP_HOST': 'localhost'}, []\n"
+        "    setup_testing_defaults(asked)\n"
+        "    application(asked, lambda *begun: said.extend(begun))\n"
+        "    assert said[0].startswith(status), said\n"
+    )
+    unasked = {"drf_spectacular.plumbing", "django.test", "unittest", "iso4217", "ortools"}
+    assert modules_after(asked).isdisjoint(unasked)
+
+
 def test_a_search_where_all_is_on_time_waits_for_no_library() -> None:
     """They take longer to load than such a search takes."""
     search = (

@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.rest.days import DayListing, DayRows, NewDays, line_of
+from api.rest.described import described_as
 from api.rest.fields import Day, OwnRelated, Text
 from api.rest.serializers import RowSerializer
 from finishing.models import Change, Crew, CrewMember, DayOff
@@ -71,7 +71,7 @@ class Absences(DayRows[DayOff]):
     related = ("crew__company", "member")
     logs = (Change.What.DAY_OFF,)
 
-    @extend_schema(request=NewAbsences, responses={201: MadeAbsences})
+    @described_as(request=NewAbsences, responses={201: MadeAbsences})
     def create(self, request: Request) -> Response:
         """Make one for each day, all of them or none."""
         return super().create(request)

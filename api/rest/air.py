@@ -5,11 +5,12 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Conflict
 from api.rest.query import span
 from api.rest.resource import CompanyResource
@@ -36,7 +37,7 @@ class HouseAir(CompanyResource):
     parameters = {"GET": ("from", "to")}
     conflicts = ("GET",)
 
-    @extend_schema(
+    @described_as(
         parameters=[
             OpenApiParameter("from", str, description="UTC, 2026-03-02T00:00Z; now if left out"),
             OpenApiParameter(

@@ -1,13 +1,12 @@
 """Who asks by a token: a person, or a machine of a company."""
 
 from django.utils import timezone
-from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework.authentication import BaseAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 from rest_framework.request import Request
 
 from finishing.models import ApiToken, User
-from finishing.services.tokens import PREFIX, find_token
+from finishing.services.tokens import find_token
 
 SCHEME = "Bearer"
 
@@ -35,14 +34,3 @@ class TokenAuthentication(BaseAuthentication):
 
     def authenticate_header(self, request: Request) -> str:  # noqa: ARG002
         return f'{SCHEME} realm="Coatweave"'
-
-
-class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
-    """Tells drf-spectacular of tokens."""
-
-    target_class = TokenAuthentication
-    name = "token"
-
-    def get_security_definition(self, auto_schema: object) -> dict[str, str]:  # noqa: ARG002
-        said = f"A token of the company's, which begins with {PREFIX}."
-        return {"type": "http", "scheme": "bearer", "description": said}

@@ -2,13 +2,15 @@
 
 from collections.abc import Iterator, Mapping
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Count, QuerySet
-from drf_spectacular.utils import OpenApiParameter, extend_schema, extend_schema_view
+from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.endpoint_fields import EndpointSerializer
 from api.rest.fields import Instant, OwnRelated, Text
 from api.rest.query import Flag, Listing, yes
@@ -70,12 +72,6 @@ class CalendarPushListing(Listing):
     is_on = Flag(required=False, source="off_at__isnull")
 
 
-@extend_schema_view(
-    destroy=extend_schema(
-        parameters=[OpenApiParameter(LEFT, str, enum=["yes", "no"], description="there")],
-        responses={202: CalendarPushSerializer, 204: None},
-    )
-)
 class CalendarPushes(Editable[CalendarPush]):
     """Collections of calendar servers (RFC 4791), brought up to date after each publication; what
     was sent to each is in deliveries. One that is removed first has its entries taken out there,
@@ -114,6 +110,14 @@ class CalendarPushes(Editable[CalendarPush]):
         sign_in = {name: values[name] for name in SIGN_IN if name in values}
         if sign_in:
             edit_sign_in(push=row, version=row.version, now=self.now(), **sign_in)
+
+    @described_as(
+        parameters=[OpenApiParameter(LEFT, str, enum=["yes", "no"], description="there")],
+        responses={202: CalendarPushSerializer, 204: None},
+    )
+    def destroy(self, request: Request, public_id: UUID) -> Response:
+        """Remove it."""
+        return super().destroy(request, public_id)
 
     def remove(self, row: CalendarPush) -> None:
         seen: Any = {"version": row.version, "now": self.now(), "by": self.who()}

@@ -4,11 +4,11 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.fields import Instant
 from api.rest.resource import CompanyResource
 from finishing.queries.rights import Right
@@ -80,7 +80,7 @@ class HouseCostsSerializer(serializers.Serializer[Any]):
 class PlanCosts(CompanyResource):
     needs = Right.PLAN
 
-    @extend_schema(responses=PlanCostsSerializer)
+    @described_as(responses=PlanCostsSerializer)
     def get(self, request: Request, public_id: UUID) -> Response:
         """Return what a plan costs, from the moment on that it was made for, at today's prices."""
         plan = self.own(request, Plan, public_id, "run")
@@ -90,7 +90,7 @@ class PlanCosts(CompanyResource):
 class HouseCosts(CompanyResource):
     needs = Right.PLAN
 
-    @extend_schema(responses=HouseCostsSerializer)
+    @described_as(responses=HouseCostsSerializer)
     def get(self, request: Request, public_id: UUID) -> Response:
         """Return what a house costs in the plan to work on, visit by visit, and its hours so far,
         planned and taken."""

@@ -4,12 +4,12 @@ from collections.abc import Collection
 from typing import ClassVar
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.fields import Instant, OwnRelated
 from api.rest.query import Flag, Listing
 from api.rest.rows import Rows
@@ -37,7 +37,7 @@ class CrewWords[W: (Obstacle, ExtraWork)](Rows[W]):
     query = CrewWordListing
     related: ClassVar[Collection[str]] = ("house", "crew", "visit")
 
-    @extend_schema(request=None)
+    @described_as(request=None)
     @action(detail=True, methods=["post"])
     def settle(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Note that it is settled; who did so first stays."""

@@ -3,12 +3,12 @@
 from uuid import UUID
 
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Overtaken
 from api.rest.fields import Instant, OwnRelated
 from api.rest.query import Listing
@@ -59,7 +59,7 @@ class Deliveries(Rows[Outgoing]):
     def get_queryset(self) -> QuerySet[Outgoing]:
         return super().get_queryset().filter(kind__in=TO_SERVERS)
 
-    @extend_schema(request=None, responses=DeliverySerializer)
+    @described_as(request=None, responses=DeliverySerializer)
     @action(detail=True, methods=["post"])
     def again(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Send it once more, from its first attempt; refused while it waits to be sent."""

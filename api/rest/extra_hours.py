@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.rest.days import DayListing, DayRows, NewDays, line_of, without_line
+from api.rest.described import described_as
 from api.rest.fields import Clock, Day, OwnRelated
 from api.rest.serializers import RowSerializer
 from finishing.models import Change, Crew, ExtraHours
@@ -61,7 +61,7 @@ class ExtraHoursDays(DayRows[ExtraHours]):
     related = ("crew__company",)
     logs = (Change.What.EXTRA_HOURS,)
 
-    @extend_schema(request=NewExtraHours, responses={201: MadeExtraHours})
+    @described_as(request=NewExtraHours, responses={201: MadeExtraHours})
     def create(self, request: Request) -> Response:
         """Make them for each day, all of them or none."""
         return super().create(request)

@@ -6,13 +6,13 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import who_asks
 from api.rest.days import DayListing
+from api.rest.described import described_as
 from api.rest.fields import Day, Text, YesNo
 from api.rest.query import Flag
 from api.rest.resource import CompanyResource
@@ -80,7 +80,7 @@ class FetchedSerializer(serializers.Serializer[Any]):
 
 
 class FetchedHolidays(CompanyResource):
-    @extend_schema(request=None, responses=FetchedSerializer)
+    @described_as(request=None, responses=FetchedSerializer)
     def post(self, request: Request) -> Response:
         """Store the public holidays of the company's country, of this year and the next; days of
         the company's own stay."""

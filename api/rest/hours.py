@@ -3,11 +3,12 @@
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Conflict, TooLarge
 from api.rest.parsers import MOST_HOURS, HoursParser
 from api.rest.query import yes
@@ -34,7 +35,7 @@ class AirSourceHours(CompanyResource):
     parameters = {"POST": ("holes",)}
     parser_classes = (HoursParser,)
 
-    @extend_schema(
+    @described_as(
         parameters=[OpenApiParameter("holes", str, enum=["yes", "no"], description="may be there")],
         request=HourSerializer(many=True),
         responses=StoredHoursSerializer,

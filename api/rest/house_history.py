@@ -5,12 +5,12 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.utils.urls import replace_query_param
 
+from api.rest.described import described_as
 from api.rest.errors import QueryFaults
 from api.rest.fields import Choice, Instant
 from api.rest.query import Listing
@@ -55,7 +55,7 @@ class HouseHistories(CompanyResource):
         self.asked = HistoryListing.read(request)
         self.after = _place(self.asked["cursor"]) if "cursor" in self.asked else None
 
-    @extend_schema(parameters=[HistoryListing], responses=HistorySerializer)
+    @described_as(parameters=[HistoryListing], responses=HistorySerializer)
     def get(self, request: Request, public_id: UUID) -> Response:
         """Return what has happened, the newest first: visits that are over, what crews reported
         and said, edits, notes and publications."""

@@ -4,13 +4,13 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.rest.copy_fields import CopiesSerializer, copies_of
+from api.rest.described import described_as
 from api.rest.fields import Choice, Day, Number, OwnRelated, Text, Whole, YesNo
 from api.rest.query import Flag, Listing
 from api.rest.rows import Editable
@@ -129,7 +129,7 @@ class Houses(Editable[House]):
     def remove(self, row: House) -> None:
         remove_house(house=row, version=row.version)
 
-    @extend_schema(request=CopiesSerializer, responses={201: CopiedSerializer})
+    @described_as(request=CopiesSerializer, responses={201: CopiedSerializer})
     @action(detail=True, methods=["post"])
     def copies(self, request: Request, public_id: UUID) -> Response:
         """Make houses of the same type, all or none of them: the same areas, rooms, surfaces,

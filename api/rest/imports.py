@@ -2,16 +2,17 @@
 
 import re
 from collections.abc import Callable
-from typing import Any, ClassVar, cast
+from typing import Any, ClassVar
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import who_asks
+from api.rest.described import described_as
 from api.rest.fields import Choice, OwnRelated, Text
 from api.rest.parsers import MOST_BYTES_OF_HOURS, CsvParser, FileText, HoursParser
 from api.rest.query import Flag, Query
@@ -94,9 +95,11 @@ def rows_schema(kind: FileKind) -> dict[str, Any]:
     return {"type": "array", "items": row, "minItems": 1, "maxItems": MOST_ROWS}
 
 
-def described[F](kind: FileKind, query: type[ImportQuery] = ImportQuery) -> Callable[[F], F]:
+def described[F: Callable[..., Any]](
+    kind: FileKind, query: type[ImportQuery] = ImportQuery
+) -> Callable[[F], F]:
     """Describe a kind's resource."""
-    describe = extend_schema(
+    return described_as(
         parameters=[query],
         request={
             "application/json": rows_schema(kind),
@@ -104,7 +107,6 @@ def described[F](kind: FileKind, query: type[ImportQuery] = ImportQuery) -> Call
         },
         responses=ImportedSerializer,
     )
-    return cast(Callable[[F], F], describe)
 
 
 class Import(CompanyResource):

@@ -9,13 +9,13 @@ from django.core.validators import EmailValidator
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import rights_of_asker, token_of
+from api.rest.described import described_as
 from api.rest.errors import Overtaken
 from api.rest.fields import Choice, Instant, OwnRelated, Text
 from api.rest.rows import Made
@@ -112,7 +112,7 @@ class Invitations(Made[Invitation]):
         self._mail(invitation)
         return invitation
 
-    @extend_schema(request=None, responses=InvitationSerializer)
+    @described_as(request=None, responses=InvitationSerializer)
     @action(detail=True, methods=["post"])
     def send(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Have the mail sent again, with the same link; refused where it has ended, or one was
@@ -125,7 +125,7 @@ class Invitations(Made[Invitation]):
         self._mail(row)
         return self.changed(row)
 
-    @extend_schema(request=None, responses=InvitationSerializer)
+    @described_as(request=None, responses=InvitationSerializer)
     @action(detail=True, methods=["post"])
     def withdraw(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """End it: its link says so from now on. One that has ended stays as it is."""

@@ -4,11 +4,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.fields import Choice, Day, Number, Text
 from api.rest.query import Listing
 from api.rest.resource import CompanyResource
@@ -106,7 +107,7 @@ class UsualRatesSerializer(serializers.Serializer[Any]):
 
 
 class UsualRates(CompanyResource):
-    @extend_schema(responses=UsualRatesSerializer)
+    @described_as(responses=UsualRatesSerializer)
     def get(self, request: Request) -> Response:  # noqa: ARG002
         """Return what work takes where the company has no rate of its own: every stage and kind
         that a rate can be given for."""

@@ -3,12 +3,12 @@
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.rest.days import DayListing, DayRows, NewDays, line_of
+from api.rest.described import described_as
 from api.rest.fields import Day, OwnRelated
 from api.rest.serializers import RowSerializer
 from finishing.models import Change, Crew, CrewMember, Loan
@@ -70,7 +70,7 @@ class Loans(DayRows[Loan]):
     related = ("member__crew__company", "crew")
     logs = (Change.What.LOAN,)
 
-    @extend_schema(request=NewLoans, responses={201: MadeLoans})
+    @described_as(request=NewLoans, responses={201: MadeLoans})
     def create(self, request: Request) -> Response:
         """Make one for each day, all of them or none."""
         return super().create(request)

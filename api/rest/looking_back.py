@@ -4,11 +4,11 @@ from math import isinf
 from typing import Any
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.query import Query
 from api.rest.resource import CompanyResource
 from finishing.rules.forecast_errors import LeadError
@@ -86,7 +86,7 @@ class LookingBack(CompanyResource):
     def check_query(self, request: Request) -> None:
         """It is read where it is used."""
 
-    @extend_schema(parameters=[MonthsQuery], responses=LookedBackSerializer)
+    @described_as(parameters=[MonthsQuery], responses=LookedBackSerializer)
     def get(self, request: Request) -> Response:
         """Return days lost, ways and coats found wet by house and month."""
         months = MonthsQuery.read(request)["months"]
@@ -96,7 +96,7 @@ class LookingBack(CompanyResource):
 
 
 class ForecastRecords(CompanyResource):
-    @extend_schema(responses=ForecastRecordsSerializer)
+    @described_as(responses=ForecastRecordsSerializer)
     def get(self, request: Request) -> Response:
         """Return how far the forecasts of the last year were off, by days of lead."""
         now = timezone.now()

@@ -4,12 +4,12 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import may_plan
+from api.rest.described import described_as
 from api.rest.fields import Instant
 from api.rest.resource import CompanyResource
 from finishing.models import Crew, House
@@ -92,7 +92,7 @@ class MaterialSerializer(serializers.Serializer[Any]):
 
 
 class Material(CompanyResource):
-    @extend_schema(responses=MaterialSerializer)
+    @described_as(responses=MaterialSerializer)
     def get(self, request: Request) -> Response:
         """Return what the working plan needs from today on, what to order, what crews load."""
         company, priced = self.company(request), may_plan(request)

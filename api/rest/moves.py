@@ -3,10 +3,10 @@
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Overtaken
 from api.rest.move_fields import (
     MoveAnswerSerializer,
@@ -23,7 +23,7 @@ from scheduling.services.moving import check_move, pins_seen
 
 
 class PlannedVisits(CompanyResource):
-    @extend_schema(responses=StandingVisitSerializer)
+    @described_as(responses=StandingVisitSerializer)
     def get(self, request: Request, public_id: UUID) -> Response:
         """Return a visit of a plan with its pins, and whether it is of the plan as it is."""
         visit = planned_visit(self.company(request), public_id)
@@ -44,7 +44,7 @@ class PlannedVisitMove(CompanyResource):
     def check_query(self, request: Request) -> None:
         """It is read once the visit is known to be there: that comes before what is wrong."""
 
-    @extend_schema(parameters=[SpotQuery], responses=MoveAnswerSerializer)
+    @described_as(parameters=[SpotQuery], responses=MoveAnswerSerializer)
     def get(self, request: Request, public_id: UUID) -> Response:
         """Return whether a visit holds with a crew from a moment on, all of its work as far apart
         as it is planned; which rule it breaks if not, and the nearest that would do."""

@@ -5,7 +5,6 @@ from uuid import UUID
 
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.exceptions import NotFound
@@ -13,6 +12,7 @@ from rest_framework.negotiation import BaseContentNegotiation
 from rest_framework.request import Request
 
 from api.rest.crew_words import CrewWords, CrewWordSerializer
+from api.rest.described import described_as
 from finishing.rules.vocabulary import Readiness
 from scheduling.models import Obstacle
 from scheduling.services.photos import photo_path
@@ -50,7 +50,7 @@ class Obstacles(CrewWords[Obstacle]):
     lookup_value_converter = "obstacle"
     serializer_class = ObstacleSerializer
 
-    @extend_schema(responses={(200, "image/jpeg"): OpenApiTypes.BINARY})
+    @described_as(responses={(200, "image/jpeg"): OpenApiTypes.BINARY})
     @action(detail=True, content_negotiation_class=WhateverIsAccepted)
     def photo(self, request: Request, public_id: UUID) -> HttpResponse:  # noqa: ARG002
         """Return the photo that came with it."""

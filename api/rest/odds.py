@@ -3,11 +3,11 @@
 from typing import Any
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Conflict
 from api.rest.resource import CompanyResource
 from finishing.rules.histories import LEAST_DAYS
@@ -58,7 +58,7 @@ class OddsSerializer(serializers.Serializer[Any]):
 class Odds(CompanyResource):
     conflicts = ("GET",)
 
-    @extend_schema(responses=OddsSerializer)
+    @described_as(responses=OddsSerializer)
     def get(self, request: Request) -> Response:
         """Return the odds of what is published, or else of the working plan."""
         try:

@@ -6,11 +6,11 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.fields import Choice, Day, Instant, OwnRelated, Text, Whole
 from api.rest.query import Listing, Query
 from api.rest.resource import CompanyResource
@@ -142,7 +142,7 @@ class CrewPay(CompanyResource):
     def check_query(self, request: Request) -> None:
         """It is read once the crew is known to be there."""
 
-    @extend_schema(parameters=[PeriodQuery], responses=PaySheetSerializer)
+    @described_as(parameters=[PeriodQuery], responses=PaySheetSerializer)
     def get(self, request: Request, public_id: UUID) -> Response:
         """Return what a crew is paid for its visits of a period, from its reports."""
         company = self.company(request)

@@ -4,11 +4,12 @@ from collections.abc import Sequence
 from typing import Any
 
 from django.db.models import QuerySet
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import BreaksRule, Overtaken
 from api.rest.fields import Instant, OwnRelated
 from api.rest.move_fields import NewPinSerializer, spot_of
@@ -80,7 +81,7 @@ class Pins(Removed[Pin]):
     def said(self, row: Pin) -> dict[str, Any]:
         return dict(self._named([row])[0])
 
-    @extend_schema(request=NewPinSerializer, responses={201: PinsSerializer})
+    @described_as(request=NewPinSerializer, responses={201: PinsSerializer})
     def create(self, request: Request) -> Response:
         """Pin all of a planned visit's work to a crew and a moment, or none of it. Refused where
         it breaks a rule, or where the plan or the visit's pins are others than were seen."""

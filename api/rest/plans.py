@@ -4,12 +4,12 @@ from typing import Any, ClassVar
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Overtaken
 from api.rest.plan_fields import PlanSerializer
 from api.rest.planned_work import PlannedVisitSerializer, TaskListing, TaskSerializer, VisitQuery
@@ -64,7 +64,7 @@ class Plans(Rows[Plan]):
         context = super().get_serializer_context()
         return {**context, "states": PlanStates(context["company"])} if "company" in context else {}
 
-    @extend_schema(responses=CurrentSerializer)
+    @described_as(responses=CurrentSerializer)
     @action(detail=False)
     def current(self, request: Request) -> Response:
         """Return the plan that the office works on, and the one that crews see."""
@@ -72,7 +72,7 @@ class Plans(Rows[Plan]):
         plans = {"working": working_plan(company), "published": published_plan(company)}
         return Response({name: self.said(plan) if plan else None for name, plan in plans.items()})
 
-    @extend_schema(request=None, responses=PlanSerializer)
+    @described_as(request=None, responses=PlanSerializer)
     @action(detail=True, methods=["post"])
     def accept(self, request: Request, public_id: UUID) -> Response:
         """Make a proposal the working plan; refused, with the reason, where it was overtaken."""
@@ -84,7 +84,7 @@ class Plans(Rows[Plan]):
             raise Overtaken(error.code, said) from None
         return self.changed(plan)
 
-    @extend_schema(parameters=[TaskListing], responses=TaskSerializer(many=True))
+    @described_as(parameters=[TaskListing], responses=TaskSerializer(many=True))
     @action(detail=True)
     def tasks(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """List a plan's tasks: who does them, when, and why not earlier."""
@@ -93,7 +93,7 @@ class Plans(Rows[Plan]):
         page = self.paginate_queryset(rows.select_related("crew", "house", "area"))
         return self.get_paginated_response(TaskSerializer(page, many=True).data)
 
-    @extend_schema(parameters=[VisitQuery], responses=VisitsSerializer)
+    @described_as(parameters=[VisitQuery], responses=VisitsSerializer)
     @action(detail=True)
     def visits(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Return a plan's visits of some days: a crew at a house for one block of work."""

@@ -6,12 +6,12 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Conflict, Overtaken, QueryFaults
 from api.rest.fields import Instant, OwnRelated
 from api.rest.publication_changes import (
@@ -76,7 +76,7 @@ class Publications(Rows[Publication]):
         else:
             super().check_query(request)
 
-    @extend_schema(
+    @described_as(
         request=LookedAtSerializer,
         responses={200: PublicationSerializer, 201: PublicationSerializer},
     )
@@ -95,7 +95,7 @@ class Publications(Rows[Publication]):
             raise Conflict(str(error)) from None
         return self._told(done.publication, status=201 if done.is_new else 200)
 
-    @extend_schema(responses=PendingSerializer)
+    @described_as(responses=PendingSerializer)
     @action(detail=False, conflicts=("GET",))
     def pending(self, request: Request) -> Response:
         """Return what publishing the working plan would tell crews now; nothing is stored."""
@@ -105,7 +105,7 @@ class Publications(Rows[Publication]):
             raise Conflict(str(error)) from None
         return Response(PendingSerializer(pending_body(found)).data)
 
-    @extend_schema(parameters=[SinceQuery], responses=RevisedSerializer)
+    @described_as(parameters=[SinceQuery], responses=RevisedSerializer)
     @action(detail=True)
     def changes(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Return what differs, visit by visit, from the revision before, or from an older one."""
@@ -121,7 +121,7 @@ class Publications(Rows[Publication]):
         }
         return Response(RevisedSerializer(body).data)
 
-    @extend_schema(request=None, responses={201: PublicationSerializer})
+    @described_as(request=None, responses={201: PublicationSerializer})
     @action(detail=True, methods=["post"], url_path="take-back")
     def take_back(self, request: Request, public_id: UUID) -> Response:
         """Show crews again what they saw before the last revision: a revision of its own."""

@@ -4,13 +4,14 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.rest.costs import CostSerializer
+from api.rest.described import described_as
 from api.rest.errors import Conflict, Overtaken
 from api.rest.fields import Day, Instant, Number, OwnRelated, Text
 from api.rest.query import Listing
@@ -140,7 +141,7 @@ class Quotes(Editable[Quote]):
     def remove(self, row: Quote) -> None:
         remove_quote(quote=row, version=row.version)
 
-    @extend_schema(request=None, responses={ACCEPTED: QuoteSerializer})
+    @described_as(request=None, responses={ACCEPTED: QuoteSerializer})
     @action(detail=True, methods=["post"], url_path="work-out")
     def work_out(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Find out what it comes to beside the plan to work on. Poll its Location until its run is
@@ -149,7 +150,7 @@ class Quotes(Editable[Quote]):
         _or_conflict(lambda: request_quote_run(quote=row, now=self.now()))
         return self.changed(row, status=ACCEPTED)
 
-    @extend_schema(request=None, responses={ACCEPTED: QuoteSerializer})
+    @described_as(request=None, responses={ACCEPTED: QuoteSerializer})
     @action(detail=True, methods=["post"])
     def stop(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Ask its run to end its search now, with the best it has found; refused where none goes
@@ -160,7 +161,7 @@ class Quotes(Editable[Quote]):
             raise Overtaken("over", "It is not being worked out.")
         return self.changed(row, status=ACCEPTED)
 
-    @extend_schema(request=WonSerializer, responses=QuoteSerializer)
+    @described_as(request=WonSerializer, responses=QuoteSerializer)
     @action(detail=True, methods=["post"])
     def win(self, request: Request, public_id: UUID) -> Response:
         """Make the house that it speaks of, to be planned from now on; refused where it is won

@@ -3,12 +3,12 @@
 from typing import Any
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import who_asks
+from api.rest.described import described_as
 from api.rest.errors import Overtaken
 from api.rest.fields import Choice, Instant, Text
 from api.rest.resource import CompanyResource
@@ -64,12 +64,12 @@ class RateAnswerSerializer(Strict):
 class RateOffers(CompanyResource):
     logs = (Change.What.RATE,)
 
-    @extend_schema(responses=RateOffersSerializer)
+    @described_as(responses=RateOffersSerializer)
     def get(self, request: Request) -> Response:
         """Return what the reports of the last year say of each stage's rates."""
         return Response(self._said(request))
 
-    @extend_schema(request=RateAnswerSerializer, responses=RateOffersSerializer)
+    @described_as(request=RateAnswerSerializer, responses=RateOffersSerializer)
     def post(self, request: Request) -> Response:
         """Take an offer, or decline it until there are more jobs; return those that are left."""
         sent = RateAnswerSerializer(data=request.data)

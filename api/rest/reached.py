@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Conflict
 from api.rest.fields import Instant
 from api.rest.resource import CompanyResource
@@ -38,7 +38,7 @@ class ReachedCrews(CompanyResource):
     needs = Right.PLAN
     conflicts = ("GET",)
 
-    @extend_schema(responses=ReachedSerializer)
+    @described_as(responses=ReachedSerializer)
     def get(self, request: Request) -> Response:
         """Return for each crew that gets work which of its calendars have the newest publication,
         and whether it has said that it has seen it."""

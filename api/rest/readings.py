@@ -4,11 +4,11 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers, status
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.hours import HourSerializer
 from api.rest.resource import CompanyResource
 from finishing.services.reading_entries import read_reading_entry
@@ -22,7 +22,7 @@ class ReadingSerializer(serializers.Serializer[Any]):
 
 
 class HouseReadings(CompanyResource):
-    @extend_schema(request=HourSerializer, responses={201: ReadingSerializer})
+    @described_as(request=HourSerializer, responses={201: ReadingSerializer})
     def post(self, request: Request, public_id: UUID) -> Response:
         """Store a reading; the last of a UTC hour counts."""
         house = self.house(request, public_id)

@@ -5,12 +5,12 @@ from datetime import timedelta
 from typing import Any
 
 from django.core.exceptions import PermissionDenied
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import own_crew_only
+from api.rest.described import described_as
 from api.rest.errors import Overtaken
 from api.rest.fields import Instant, OwnRelated
 from api.rest.parsers import ReportParser
@@ -57,7 +57,7 @@ class Reports(Rows[SentReport]):
     query = ReportListing
     related = ("crew", "visit")
 
-    @extend_schema(
+    @described_as(
         request=NewReportSerializer, responses={200: ReportSerializer, 201: ReportSerializer}
     )
     def create(self, request: Request) -> Response:

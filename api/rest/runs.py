@@ -5,12 +5,13 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Conflict, Overtaken
 from api.rest.fields import Instant
 from api.rest.query import Listing
@@ -127,7 +128,7 @@ class Runs(Rows[PlanRun]):
         super().check_query(request)
         look_after_runs(now=self.now())
 
-    @extend_schema(request=NothingSerializer, responses={ACCEPTED: RunSerializer})
+    @described_as(request=NothingSerializer, responses={ACCEPTED: RunSerializer})
     def create(self, request: Request) -> Response:
         """Ask for a plan of all houses from now on. Poll its Location until it is done or failed;
         one that has not begun yet is answered instead of a second; one that goes on is stopped."""
@@ -137,7 +138,7 @@ class Runs(Rows[PlanRun]):
             raise Conflict("There is no house to plan, or no crew.")
         return self._accepted(request_replan(company=company, now=self.now()))
 
-    @extend_schema(request=None, responses={ACCEPTED: RunSerializer})
+    @described_as(request=None, responses={ACCEPTED: RunSerializer})
     @action(detail=True, methods=["post"])
     def stop(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Ask a run to end now with the best plan so far; refused once it is over."""

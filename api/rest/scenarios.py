@@ -5,13 +5,14 @@ from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from drf_spectacular.utils import extend_schema, extend_schema_field
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.rest.change_fields import TriedChangeSerializer, read_change
+from api.rest.described import described_as
 from api.rest.errors import Conflict, Overtaken
 from api.rest.fields import Instant, OwnRelated, Text
 from api.rest.query import Listing
@@ -132,7 +133,7 @@ class Scenarios(Editable[Scenario]):
     def remove(self, row: Scenario) -> None:
         discard_scenario(scenario=row, version=row.version)
 
-    @extend_schema(request=None, responses={ACCEPTED: ScenarioSerializer})
+    @described_as(request=None, responses={ACCEPTED: ScenarioSerializer})
     @action(detail=True, methods=["post"])
     def plan(self, request: Request, public_id: UUID) -> Response:
         """Plan for it, beside all else. Poll its Location until its run is done or failed."""
@@ -142,7 +143,7 @@ class Scenarios(Editable[Scenario]):
         request_scenario_run(scenario=row, now=self.now())
         return self.changed(row, status=ACCEPTED)
 
-    @extend_schema(request=None, responses={ACCEPTED: ScenarioSerializer})
+    @described_as(request=None, responses={ACCEPTED: ScenarioSerializer})
     @action(detail=True, methods=["post"])
     def stop(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Ask its run to end now with the best plan so far; refused where none goes on."""
@@ -152,7 +153,7 @@ class Scenarios(Editable[Scenario]):
             raise Overtaken("over", "Nothing is being planned for it.")
         return self.changed(row, status=ACCEPTED)
 
-    @extend_schema(request=None, responses={201: ScenarioSerializer})
+    @described_as(request=None, responses={201: ScenarioSerializer})
     @action(detail=True, methods=["post"])
     def copy(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Make another with the same changes, for which nothing is planned yet."""
@@ -162,7 +163,7 @@ class Scenarios(Editable[Scenario]):
             raise Conflict(_said(error)) from None
         return self.changed(copy, status=201)
 
-    @extend_schema(request=None, responses=ScenarioSerializer)
+    @described_as(request=None, responses=ScenarioSerializer)
     @action(detail=True, methods=["post"], url_path="work-on")
     def work_on(self, request: Request, public_id: UUID) -> Response:
         """Make its changes true of the company and its plan the working plan, or neither; refused,

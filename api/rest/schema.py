@@ -1,18 +1,26 @@
-"""The description of the API (OpenAPI), with what every resource shares told in one place."""
+"""The description of the API (OpenAPI), with what every resource shares told in one place.
+
+It is loaded when somebody asks for it, with all of drf-spectacular.
+"""
 
 from collections.abc import Iterator
 from typing import Any
 
+from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from drf_spectacular.generators import SchemaGenerator
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 
 from api.access import SAFE_METHODS
+from api.rest.authentication import TokenAuthentication
+from api.rest.described import hand_on
 from api.rest.errors import PROBLEM_JSON
 from api.rest.problems import BY_STATUS, KINDS
 from api.rest.resource import CompanyResource
 from api.rest.rows import Rows
 from api.rest.serializers import Spelt
+from finishing.services.tokens import PREFIX
 
 ALWAYS = (401, 403, 404, 406, 422, 429)
 OF_WRITES = (400, 409)
@@ -68,6 +76,25 @@ IF_MATCH = _header("If-Match", "The etag of what you have looked at.", required=
 IF_NONE_MATCH = _header("If-None-Match", "An etag: 304 where it is so still.")
 _ETAG = {"ETag": {"schema": {"type": "string"}, "description": "for If-Match"}}
 _RETRY_AFTER = {"Retry-After": {"schema": {"type": "integer"}, "description": "seconds"}}
+
+
+class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
+    """Tells drf-spectacular of tokens."""
+
+    target_class = TokenAuthentication
+    name = "token"
+
+    def get_security_definition(self, auto_schema: object) -> dict[str, str]:  # noqa: ARG002
+        said = f"A token of the company's, which begins with {PREFIX}."
+        return {"type": "http", "scheme": "bearer", "description": said}
+
+
+class Generator(SchemaGenerator):
+    """Describes handlers once all of them are loaded."""
+
+    def create_view(self, *args: Any, **kwargs: Any) -> Any:
+        hand_on(Description)
+        return super().create_view(*args, **kwargs)  # type: ignore[no-untyped-call]
 
 
 class Description(AutoSchema):
@@ -134,3 +161,6 @@ class Description(AutoSchema):
             "content": {PROBLEM_JSON: {"schema": schema}},
         }
         return {**said, "headers": _RETRY_AFTER} if status == 429 else said
+
+
+CompanyResource.schema = Description()

@@ -2,11 +2,11 @@
 
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.errors import Overtaken
 from api.rest.fields import Whole
 from api.rest.rows import Rows
@@ -26,7 +26,7 @@ class SecretAddresses[R: (FeedLink, CrewPage)](Rows[R]):
 
     secrets = ("address",)
 
-    @extend_schema(request=GenerationSerializer)
+    @described_as(request=GenerationSerializer)
     @action(detail=True, methods=["post"], writes=Right.OWN)
     def renew(self, request: Request, public_id: UUID) -> Response:
         """Give it another address; the one that it had says that it has ended."""
@@ -37,7 +37,7 @@ class SecretAddresses[R: (FeedLink, CrewPage)](Rows[R]):
             raise self._renewed() from None
         return self.changed(row)
 
-    @extend_schema(request=GenerationSerializer)
+    @described_as(request=GenerationSerializer)
     @action(detail=True, methods=["post"], writes=Right.OWN)
     def revoke(self, request: Request, public_id: UUID) -> Response:
         """End its address; renewing gives another."""

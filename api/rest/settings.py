@@ -5,12 +5,12 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import who_asks
+from api.rest.described import described_as
 from api.rest.fields import Choice, Number, Several, Text, Whole
 from api.rest.resource import CompanyResource
 from api.rest.serializers import RowSerializer
@@ -85,13 +85,13 @@ class Settings(CompanyResource):
     matched = ("PATCH",)
     logged_as = (Change.What.SETTINGS,)
 
-    @extend_schema(responses=SettingsSerializer)
+    @described_as(responses=SettingsSerializer)
     def get(self, request: Request) -> Response:
         """Return all settings of the company."""
         said = self._said(request)
         return Response(said, headers={"ETag": said["etag"]})
 
-    @extend_schema(request=SettingsSerializer(partial=True), responses=SettingsSerializer)
+    @described_as(request=SettingsSerializer(partial=True), responses=SettingsSerializer)
     def patch(self, request: Request) -> Response:
         """Change the settings that are named; another country brings its public holidays."""
         said = self._said(request)

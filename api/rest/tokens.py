@@ -5,13 +5,13 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.access import token_of
+from api.rest.described import described_as
 from api.rest.errors import Overtaken
 from api.rest.fields import Instant, OwnRelated, Several, Text
 from api.rest.rows import Made
@@ -120,7 +120,7 @@ class Tokens(Made[ApiToken]):
         )
         return token
 
-    @extend_schema(request=None, responses=TokenSerializer)
+    @described_as(request=None, responses=TokenSerializer)
     @action(detail=True, methods=["post"])
     def revoke(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """End it at once, with the tokens and open invitations that its program made."""

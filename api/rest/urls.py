@@ -18,7 +18,7 @@ from api.rest.crew_pages import CrewPages
 from api.rest.crews import Crews
 from api.rest.deeds import Deeds
 from api.rest.deliveries import Deliveries
-from api.rest.description import Nothing, Schema, docs, problem
+from api.rest.description import Nothing, docs, problem, schema
 from api.rest.dryers import Dryers
 from api.rest.edits import Edits
 from api.rest.extra_hours import ExtraHoursDays
@@ -162,7 +162,7 @@ urlpatterns = [
     ),
     path("material/", Material.as_view(), name="material"),
     path("odds/", Odds.as_view(), name="odds"),
-    path("schema/", Schema.as_view(), name="schema"),
+    path("schema/", schema, name="schema"),
     path("docs/", docs, name="docs"),
     path("problems/<slug:code>/", problem, name="problem"),
     path("<anything:_address>", Nothing.as_view(), name="nothing"),

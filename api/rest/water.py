@@ -4,11 +4,12 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from drf_spectacular.utils import OpenApiParameter, extend_schema
+from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from api.rest.described import described_as
 from api.rest.query import percent
 from api.rest.resource import CompanyResource
 from finishing.rules.cautions import Caution
@@ -73,7 +74,7 @@ class WaterSerializer(serializers.Serializer[Any]):
 class HouseWater(CompanyResource):
     parameters = {"GET": ("humidity_percent",)}
 
-    @extend_schema(
+    @described_as(
         parameters=[OpenApiParameter("humidity_percent", float, description="to be held")],
         responses=WaterSerializer,
     )

@@ -4,13 +4,13 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 from uuid import UUID
 
-from drf_spectacular.utils import extend_schema
 from rest_framework import serializers
 from rest_framework.decorators import action
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from api.rest.deliveries import DeliverySerializer
+from api.rest.described import described_as
 from api.rest.endpoint_fields import EndpointSerializer
 from api.rest.errors import Overtaken
 from api.rest.fields import Several
@@ -83,7 +83,7 @@ class Webhooks(Made[Webhook], Removed[Webhook]):
         """Return which version is changed, when and by whom."""
         return {"version": row.version, "now": self.now(), "by": self.who()}
 
-    @extend_schema(request=None, responses=WebhookSerializer)
+    @described_as(request=None, responses=WebhookSerializer)
     @action(detail=True, methods=["post"], url_path="renew-secret")
     def renew_secret(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Give it another secret, shown once; the one before signs as well for a day."""
@@ -91,7 +91,7 @@ class Webhooks(Made[Webhook], Removed[Webhook]):
         self.secret = renew_secret(webhook=row, **self.seen(row))
         return self.changed(row)
 
-    @extend_schema(request=None, responses={202: DeliverySerializer})
+    @described_as(request=None, responses={202: DeliverySerializer})
     @action(detail=True, methods=["post"])
     def test(self, request: Request, public_id: UUID) -> Response:  # noqa: ARG002
         """Have a test sent to it: signed as any event is, its ``type`` is ``webhook.test``. Answers

@@ -147,7 +147,6 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["api.rest.parsers.BoundedJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_METADATA_CLASS": None,
-    "DEFAULT_SCHEMA_CLASS": "api.rest.schema.Description",
     "EXCEPTION_HANDLER": "api.rest.errors.problem_response",
     "URL_FORMAT_OVERRIDE": None,
 }
@@ -155,6 +154,7 @@ SPECTACULAR_SETTINGS = {
     "TITLE": "Coatweave",
     "DESCRIPTION": "Plans of plasterboard finishing crews. Errors are RFC 9457 problems.",
     "VERSION": "1",
+    "DEFAULT_GENERATOR_CLASS": "api.rest.schema.Generator",
     "SCHEMA_PATH_PREFIX": "/api/v1/",
     "SERVE_INCLUDE_SCHEMA": False,
     "POSTPROCESSING_HOOKS": [],  # words stand where they are asked for, under no made-up name

@@ -16,7 +16,6 @@ import schemathesis
 from django.core.cache import cache as django_cache
 from django.core.wsgi import get_wsgi_application
 from django.db import transaction
-from drf_spectacular.generators import SchemaGenerator
 from hypothesis import given
 from schemathesis import Case, GenerationMode
 from schemathesis.checks import not_a_server_error
@@ -28,6 +27,7 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
+from api.rest.schema import Generator
 from finishing.models import Company
 from finishing.queries.rights import Right
 from tests.api.rest.api_clients import program
@@ -48,7 +48,7 @@ MODES = (GenerationMode.POSITIVE, GenerationMode.NEGATIVE)
 
 @cache
 def description() -> Any:
-    raw = SchemaGenerator().get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
+    raw = Generator().get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
     schema = schemathesis.openapi.from_dict(raw)
     schema.app = get_wsgi_application()  # not config.wsgi's, which sends what is due meanwhile
     return schema

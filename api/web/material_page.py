@@ -74,7 +74,7 @@ class NeedRow:
 
 @dataclass(frozen=True)
 class NeedTable:
-    """Needs in one of three ways; id: of its heading."""
+    """Needs in one of three ways; id: of its part of the page."""
 
     id: str
     heading: str

@@ -40,6 +40,16 @@ def test_a_visit_worked_out_by_hand() -> None:
     assert cost.total == 89849
 
 
+def test_extra_hours_of_a_dear_crew_cost_no_less_than_its_ordinary_ones() -> None:
+    """Two people for an hour and an extra hour, at 60.00 their own and 54.00 everybody's extra
+    hour: 120.00 each. With 75.00 for everybody's extra hour, that costs 150.00."""
+    hours = (Hours(MONDAY, 60, 2), Hours(MONDAY, 60, 2, is_extra=True))
+    own = DatedPrice(PriceKind.HOUR, 6000, MONDAY, "north")
+    for everybodys, extra in ((5400, 12000), (7500, 15000)):
+        listed = PriceList([own, DatedPrice(PriceKind.EXTRA_HOUR, everybodys, MONDAY)])
+        assert visit_cost(VisitWork("north", hours), listed) == Cost(labour=12000, extra=extra)
+
+
 def test_what_has_no_price_is_named_and_counts_as_nothing() -> None:
     hours = (Hours(MONDAY, 60, 2), Hours(MONDAY, 60, 2, is_extra=True))
     tape = frozenset({"paper_tape"})

@@ -28,7 +28,7 @@ from scheduling.services.fetches import FETCHES
 from scheduling.services.kept_answers import Question, answer_to_come, find_for_others, is_kept
 from scheduling.services.lost_runs import look_for_lost_runs
 from scheduling.services.odds import current_odds
-from scheduling.services.overtaking import hurry, stop_older_runs
+from scheduling.services.overtaking import ask_anew, hurry, stop_older_runs
 from scheduling.services.publish import after_publishing
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.quote_runs import QUOTE_SECONDS
@@ -137,6 +137,8 @@ def _run_beside(
                 quote=quote,
             )
             stop_older_runs(run=run, now=now)
+        else:
+            ask_anew(run=run, plan_from=now)
         _start_once_stored(run.pk)
     return run
 

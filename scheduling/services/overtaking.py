@@ -53,6 +53,14 @@ def hurry(*, run: PlanRun, plan_from: datetime) -> bool:
     return whether it was waiting for its turn by the clock, and has to be sent again to go first.
     """
     was_by_the_clock = run.priority != PlanRun.Priority.ASKED
-    run.priority, run.plan_from = PlanRun.Priority.ASKED, plan_from
-    run.save(update_fields=["priority", "plan_from"])
+    run.priority = PlanRun.Priority.ASKED
+    run.save(update_fields=["priority"])
+    ask_anew(run=run, plan_from=plan_from)
     return was_by_the_clock
+
+
+def ask_anew(*, run: PlanRun, plan_from: datetime) -> None:
+    """Have a run that has not begun plan from this moment on, whoever stopped it before it was
+    asked for again."""
+    run.plan_from, run.stop_requested = plan_from, False
+    run.save(update_fields=["plan_from", "stop_requested"])

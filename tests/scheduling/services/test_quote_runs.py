@@ -111,6 +111,18 @@ def test_asking_twice_makes_one_run_and_each_quote_has_its_own(
     assert started == [run.pk, run.pk, theirs.pk, replan.pk, newer.pk]
 
 
+def test_a_run_that_has_not_begun_is_of_the_moment_it_was_last_asked_for(
+    house: House, started: list[int]
+) -> None:
+    quote, later = quote_like(house), MONDAY + timedelta(days=2)
+    run = jobs.request_quote_run(quote=quote, now=MONDAY)
+    PlanRun.all_kinds.update(stop_requested=True)
+    assert jobs.request_quote_run(quote=quote, now=later) == run
+    stored = PlanRun.all_kinds.get()
+    assert (stored.plan_from, stored.stop_requested) == (later, False)
+    assert started == [run.pk, run.pk]
+
+
 def test_neither_a_plan_nor_a_scenario_is_waited_for(
     house: House, monkeypatch: pytest.MonkeyPatch
 ) -> None:

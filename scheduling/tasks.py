@@ -28,8 +28,9 @@ def replan(run_id: int) -> None:
 
 def start_replan(run_id: int) -> None:
     """Send a run to whoever is free next; one that somebody waits for goes before others."""
-    priority = PlanRun.all_kinds.values_list("priority", flat=True).get(pk=run_id)
-    replan.apply_async(args=(run_id,), priority=priority)
+    priority = PlanRun.all_kinds.filter(pk=run_id).values_list("priority", flat=True).first()
+    if priority is not None:  # else it was removed meanwhile, with what it was for
+        replan.apply_async(args=(run_id,), priority=priority)
 
 
 @app.task

@@ -60,7 +60,9 @@ class FoundSerializer(serializers.Serializer[Any]):
     )
     tape_m = serializers.FloatField(source="found.material.tape_m")
     cost = serializers.SerializerMethodField()
-    price_minor = serializers.SerializerMethodField(help_text="the cost with the margin")
+    price_minor = serializers.SerializerMethodField(
+        help_text="the cost with the margin; null: not all of its work finds a place"
+    )
     handover_on = serializers.DateField(
         source="found.handover_on", allow_null=True, help_text="earliest; null: not all is planned"
     )
@@ -75,7 +77,7 @@ class FoundSerializer(serializers.Serializer[Any]):
     def get_cost(self, row: Quote) -> Any:
         return CostSerializer(cost_found(row)).data
 
-    def get_price_minor(self, row: Quote) -> int:
+    def get_price_minor(self, row: Quote) -> int | None:
         return price_found(row)
 
 

@@ -52,7 +52,15 @@ class QuoteForm(forms.Form):
         lines = [line for line in self.cleaned_data["rooms"].splitlines() if line.strip()]
         if len(lines) > MOST_ROOMS:
             raise forms.ValidationError(_("At most %(n)s rooms.") % {"n": MOST_ROOMS})
-        return [_room(number, line) for number, line in enumerate(lines, 1)]
+        rooms, faults = [], []
+        for number, line in enumerate(lines, 1):
+            try:
+                rooms.append(_room(number, line))
+            except forms.ValidationError as fault:
+                faults.append(fault)
+        if faults:
+            raise forms.ValidationError(faults)
+        return rooms
 
     def clean(self) -> dict[str, Any]:
         if "rooms" in self.cleaned_data:  # else they have a fault that was told already

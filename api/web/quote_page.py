@@ -53,7 +53,7 @@ def quote_page(row: Quote, *, now: datetime) -> QuotePage:
     run = None if row.won_id else _newest_run(row, now)
     if not found or row.found_at is None:
         return QuotePage(row, run, found=False)
-    cost = cost_found(row)
+    cost, price = cost_found(row), price_found(row)
     in_time, holds_on = found["in_time"], found["holds_on"]
     powder = found["material"].get("powder_kg", 0)  # not kept with what was found out before
     return QuotePage(
@@ -66,7 +66,7 @@ def quote_page(row: Quote, *, now: datetime) -> QuotePage:
         powder_kg=figure(powder) if powder else "",
         tape_m=figure(found["material"]["tape_m"]),
         costs=tuple(zip(part_names(), part_amounts(cost, company), strict=True)),
-        price=known_amount(price_found(row), company, known=not cost.unpriced),
+        price=known_amount(price or 0, company, known=price is not None and not cost.unpriced),
         unpriced=unpriced_of(cost.unpriced),
         handover=day(found["handover_on"]) if found["handover_on"] else "",
         odds=f"{in_time:.0%}" if in_time is not None else "",

@@ -97,12 +97,14 @@ def quote_of(company: Company, public_id: UUID) -> Quote:
 
 def _lines(company: Company) -> list[tuple[Quote, str, bool]]:
     """Return each quote with its price, if it is known, and whether it is being worked out."""
-    rows = list(Quote.objects.filter(company=company).select_related("won"))
+    rows = list(Quote.objects.filter(company=company).select_related("company", "won"))
     going_on = {pk for pk, run in quote_runs(rows).items() if run.status in UNFINISHED}
-    return [
-        (row, amount(price_found(row), company) if row.found else "", row.pk in going_on)
-        for row in rows
-    ]
+    return [(row, _price_of(row), row.pk in going_on) for row in rows]
+
+
+def _price_of(row: Quote) -> str:
+    price = price_found(row) if row.found else None
+    return "" if price is None else amount(price, row.company)
 
 
 def _page(

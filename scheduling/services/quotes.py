@@ -18,6 +18,7 @@ from finishing.services.errors import InputFaults
 from finishing.services.quotes import RESTS_ON, house_of_quote
 from scheduling.models import PlannedTask
 from scheduling.queries.visits import blocks_of
+from scheduling.services.holds import Hold
 from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import histories_of, odds_in, planned_to_come
 from scheduling.services.plan_cost import Pricing
@@ -25,6 +26,7 @@ from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.task_details import task_details
 from scheduling.services.time_sheet import TimeSheet
+from scheduling.services.unplanned import holds_of
 from scheduling.solver.evaluate import handover_finishes
 from scheduling.solver.outcome import Outcome
 from scheduling.solver.problem import Placement, Problem
@@ -73,9 +75,16 @@ def found_of(asked: AskedHouse, outcome: Outcome, *, now: datetime) -> dict[str,
         "material": material,
         "cost": {part: getattr(cost, part) for part in PARTS},
         "unpriced": sorted(cost.unpriced),
-        "holds": [hold.as_json() for hold in asked.inputs.holds if _is_of(hold.house, asked)],
+        "holds": [hold.as_json() for hold in _holds(asked, outcome)],
         **_promise(asked, outcome, now),
     }
+
+
+def _holds(asked: AskedHouse, outcome: Outcome) -> list[Hold]:
+    """Return what keeps the house's work from being planned: before the search, and in it."""
+    mine = {task.id for task in asked.problem.tasks if _owes(task.house, asked)}
+    unplaced = holds_of(asked.inputs, (row for row in outcome.unplaced if row.task in mine))
+    return [hold for hold in (*asked.inputs.holds, *unplaced) if _is_of(hold.house, asked)]
 
 
 @transaction.atomic
@@ -90,8 +99,11 @@ def keep_found(*, quote: Quote, found: dict[str, Any], now: datetime) -> None:
     Quote.objects.filter(pk=quote.pk).update(found=found, found_at=now)
 
 
-def price_found(quote: Quote) -> int:
-    """Return the cost that was last found with the quote's margin, in minor units."""
+def price_found(quote: Quote) -> int | None:
+    """Return the cost that was last found with the quote's margin, in minor units; None where not
+    all of its work finds a place: that is the cost of some of it."""
+    if not quote.found["handover_on"]:
+        return None
     share = 1 + Fraction(str(quote.margin_percent)) / 100
     return rounded(cost_found(quote).total * share)
 

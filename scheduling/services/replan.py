@@ -125,6 +125,8 @@ def _claimed(run_id: int) -> PlanRun | None:
     """Return the run if it is now this process's to do."""
     with transaction.atomic():
         queued = PlanRun.all_kinds.filter(pk=run_id, status=PlanRun.Status.QUEUED)
+        # Of two that begin at once, one waits. Before the run, as who asks for one does.
+        Company.objects.select_for_update().filter(pk__in=queued.values("company")).first()
         now = timezone.now()
         if not queued.update(
             status=PlanRun.Status.RUNNING,
@@ -136,7 +138,6 @@ def _claimed(run_id: int) -> PlanRun | None:
         ):
             return None
         run = PlanRun.all_kinds.select_related("company", "scenario", "quote").get(pk=run_id)
-        Company.objects.select_for_update().get(pk=run.company_id)  # two that begin at once
         return run if begin_unless_overtaken(run=run, now=now) else None
 
 

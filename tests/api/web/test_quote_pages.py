@@ -20,9 +20,12 @@ pytestmark = pytest.mark.django_db
 def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
     company = make_company(currency="EUR")
     client = sign_in(company, Role.PLANNER)
-    bad = client.post("/quotes/", {"name": "Ash", "rooms": "Hall; much", "margin_percent": "10"})
+    rooms = "Hall; much\nKitchen; 32; 12\nAttic"
+    bad = client.post("/quotes/", {"name": "Ash", "rooms": rooms, "margin_percent": "10"})
     assert bad.status_code == 422
-    assert "Line 1 is not a name and two figures" in bad.content.decode()
+    said = bad.content.decode()
+    wrong = [f"Line {line} is not a name and two figures" in said for line in (1, 2, 3)]
+    assert wrong == [True, False, True]
     typed = {"name": "Ash", "opens_on": "2026-03-02", "rooms": "Hall; 32; 12", "level": "4"}
     page = client.post("/quotes/", {**typed, "margin_percent": "10"})["Location"]
     assert "Nothing has been worked out yet." in client.get(page).content.decode()

@@ -15,7 +15,7 @@ from scheduling.services.inputs import build_inputs
 from scheduling.services.quotes import NoHouseError, keep_found, price_found
 from tests.factories import make_house
 from tests.plans import first_plan
-from tests.quotes import ROOMS, quote_like, worked_out
+from tests.quotes import FOUND, ROOMS, quote_like, worked_out
 from tests.sites import MONDAY, make_site
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.usefixtures("unsearched")]
@@ -79,6 +79,14 @@ def test_rooms_by_their_m2_are_enough(house: House) -> None:
     assert price_found(quote) == sum(found["cost"].values()) > 0
 
 
+def test_a_house_too_cold_to_begin_says_so_and_has_no_price() -> None:
+    """Hours and cost would be those of some of its work, or none."""
+    make_site(temperature_c=2.0)
+    quote = worked_out(quote_like(None, rooms=ROOMS, level="4"))
+    assert {hold["code"] for hold in quote.found["holds"]} == {"too_cold"}
+    assert (quote.found["handover_on"], price_found(quote)) == (None, None)
+
+
 def test_a_won_quote_is_a_house_like_any_other(house: House, by: User) -> None:
     quote = quote_like(house, opens_on=date(2026, 3, 9))
     due = date(2026, 4, 10)
@@ -114,9 +122,10 @@ def test_a_quote_whose_house_is_gone_says_so(house: House) -> None:
 
 def test_what_was_found_is_forgotten_once_it_rests_on_what_is_otherwise(house: House) -> None:
     quote = quote_like(house)
-    keep_found(quote=quote, found={"cost": {"labour": 999}, "unpriced": []}, now=MONDAY)
+    keep_found(quote=quote, found=FOUND, now=MONDAY)
     quote = Quote.objects.get()
     price = price_found(quote)
+    assert price is not None
     change_quote(quote=quote, version=quote.version, values={"margin_percent": 100.0})
     assert price_found(Quote.objects.get()) == 2 * price
     with pytest.raises(InputFaults):

@@ -35,6 +35,9 @@ def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
         assert part in text
     Quote.objects.update(found={**FOUND, "cost": {}})
     assert "<strong>\N{EN DASH}</strong>" in client.get(page).content.decode()
+    Quote.objects.update(found={**FOUND, "handover_on": None, "unpriced": []})
+    assert "<strong>\N{EN DASH}</strong>" in (text := client.get(page).content.decode())
+    assert "Work that finds no place is in none of these figures." in text
     assert not House.objects.exists()
     won = client.post(f"{page}won/", {"version": 1, "handover_on": "2026-04-10"})
     assert won["Location"] == f"/houses/{House.objects.get().public_id}/"

@@ -83,6 +83,7 @@ class _Builder:
         self.company = company
         self.now = now
         self.wet = wet
+        self.only = only
         ground = self._ground(what_if, only)
         self.houses, self.dryers = ground.houses, ground.dryers
         self.shifts, self.imagined = ground.shifts, frozenset(ground.imagined)
@@ -141,8 +142,9 @@ class _Builder:
 
     def _ground(self, what_if: WhatIf, only: House | None) -> Ground:
         houses = houses_for_planning(self.company)
+        own = houses.filter(pk=only.pk) if only else houses
         ground = Ground(
-            houses=list(houses.filter(pk=only.pk) if only else houses),
+            houses=[*own, *what_if.more_houses],
             crews=crews_for_planning(self.company),
             settings=replace(read_settings(self.company), swaps=what_if.swaps),
             dryers=dryers_of(self.company),
@@ -268,7 +270,7 @@ class _Builder:
         known = {site.house.pk: site.areas for site in surveyed}
         sites = [
             (house, known.get(house.pk) or [self._area(area) for area in house.areas.all()])
-            for house in houses_for_planning(self.company)
+            for house in (houses_for_planning(self.company) if self.only else self.houses)
         ]
         zones = {house.pk: ZoneInfo(house.zone) for house, _ in sites}
         return {

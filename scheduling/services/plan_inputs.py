@@ -82,12 +82,14 @@ class PlanInputs:
 @dataclass(frozen=True)
 class WhatIf:
     """What is tried otherwise than it is: see ``Settings.swaps`` and ``Openings``; the air planned
-    with in the place of the company's choice; the changes of a scenario (``tried_changes.py``)."""
+    with in the place of the company's choice; the changes of a scenario (``tried_changes.py``);
+    houses that the company has not, read as planning reads its own."""
 
     swaps: Mapping[tuple[int, Stage], str] = field(default_factory=dict)
     days_earlier: Mapping[int, int] = field(default_factory=dict)
     planned_air: Company.PlannedAir | None = None
     changes: tuple[ScenarioChange, ...] = ()
+    more_houses: tuple[House, ...] = ()
 
 
 AS_IT_IS = WhatIf()

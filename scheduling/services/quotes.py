@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from finishing.models import House, Quote
+from finishing.queries.houses import houses_for_planning
 from finishing.rules.costs import PARTS, Cost, rounded, total_of
 from finishing.rules.readiness import ODD_JOB
 from finishing.rules.vocabulary import Hardening
@@ -22,7 +23,7 @@ from scheduling.services.holds import Hold
 from scheduling.services.inputs import build_inputs
 from scheduling.services.odds import histories_of, odds_in, planned_to_come
 from scheduling.services.plan_cost import Pricing
-from scheduling.services.plan_inputs import PlanInputs
+from scheduling.services.plan_inputs import PlanInputs, WhatIf
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.task_details import task_details
 from scheduling.services.time_sheet import TimeSheet
@@ -59,12 +60,29 @@ class AskedHouse:
 
 
 def asked_house(quote: Quote, *, now: datetime) -> AskedHouse:
-    """Return a quote as the house that it would be, and store nothing. Raises NoHouseError."""
+    """Return a quote as the house that it would be, and store nothing. Raises NoHouseError.
+
+    Rows are supposed for no longer than it takes to read them: nobody else writes meanwhile.
+    """
+    company = quote.company
     try:
         with _supposed():
-            return _supposed_house(quote, now)
+            house = supposed_house(quote, now)
+            pricing = Pricing(company)  # by now, so that it knows the tape of the house's rooms
     except InputFaults as error:
         raise NoHouseError(" ".join(fault.text for fault in error.faults)) from None
+    inputs = build_inputs(company=company, now=now, what_if=WhatIf(more_houses=(house,)))
+    planned = planned_to_come(company, inputs)
+    problem = _with_the_rest_in_place(inputs.problem, str(house.public_id), planned)
+    return AskedHouse(house, inputs, problem, pricing)
+
+
+def supposed_house(quote: Quote, now: datetime) -> House:
+    """Store the house that a quote would be, in a transaction that the caller undoes, and return it
+    with all that planning reads of it."""
+    today = now.astimezone(ZoneInfo(quote.company.zone)).date()
+    made = house_of_quote(quote, handover_on=max(today, quote.opens_on), by=None, now=now)
+    return houses_for_planning(quote.company).get(pk=made.pk)
 
 
 def found_of(asked: AskedHouse, outcome: Outcome, *, now: datetime) -> dict[str, Any]:
@@ -111,16 +129,6 @@ def price_found(quote: Quote) -> int | None:
 def cost_found(quote: Quote) -> Cost:
     """Return the cost that was last found of a quote."""
     return Cost(**quote.found["cost"], unpriced=frozenset(quote.found["unpriced"]))
-
-
-def _supposed_house(quote: Quote, now: datetime) -> AskedHouse:
-    today = now.astimezone(ZoneInfo(quote.company.zone)).date()
-    house = house_of_quote(quote, handover_on=max(today, quote.opens_on), by=None, now=now)
-    inputs = build_inputs(company=quote.company, now=now)
-    planned = planned_to_come(quote.company, inputs)
-    problem = _with_the_rest_in_place(inputs.problem, str(house.public_id), planned)
-    pricing = Pricing(quote.company)  # by now, so that it knows the tape of the house's rooms
-    return AskedHouse(house, inputs, problem, pricing)
 
 
 @contextmanager

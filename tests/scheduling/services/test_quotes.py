@@ -5,6 +5,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from django.db import connection, transaction
 
 from finishing.models import Area, Change, House, Price, Quote, Room, User
 from finishing.services.errors import InputFaults
@@ -12,7 +13,8 @@ from finishing.services.quotes import change_quote, make_quote, remove_quote, wi
 from finishing.services.rows import StaleRowsError
 from scheduling.models import Plan, PlannedTask, PlanRun
 from scheduling.services.inputs import build_inputs
-from scheduling.services.quotes import NoHouseError, keep_found, price_found
+from scheduling.services.plan_inputs import PlanInputs, WhatIf
+from scheduling.services.quotes import NoHouseError, keep_found, price_found, supposed_house
 from tests.factories import make_house
 from tests.plans import first_plan
 from tests.quotes import FOUND, ROOMS, quote_like, worked_out
@@ -70,6 +72,38 @@ def test_nothing_of_a_quote_is_planned(house: House) -> None:
     quote_like(house)
     inputs = build_inputs(company=house.company, now=MONDAY)
     assert {*inputs.houses} == {str(house.public_id)}
+
+
+@pytest.mark.parametrize("is_like", [True, False])
+def test_its_house_is_planned_as_if_its_rows_were_there(house: House, *, is_like: bool) -> None:
+    """They are gone by then: all that planning asks of them was read while they were there."""
+    values: dict[str, Any] = {"opens_on": date(2026, 5, 4)}  # the last of all houses
+    if not is_like:
+        values |= {"rooms": ROOMS, "level": "4"}
+    quote = quote_like(house if is_like else None, **values)
+    with transaction.atomic():
+        supposed = supposed_house(quote, MONDAY)
+        there = build_inputs(company=house.company, now=MONDAY).problem
+        transaction.set_rollback(True)
+    assert not House.objects.filter(name=quote.name).exists()
+    beside = WhatIf(more_houses=(supposed,))
+    assert build_inputs(company=house.company, now=MONDAY, what_if=beside).problem == there
+    assert str(supposed.public_id) in {task.house for task in there.tasks}
+
+
+def test_others_write_while_a_quote_is_planned(
+    house: House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A database in a file has one who writes at a time, and planning takes a while."""
+    others_wait: list[bool] = []
+
+    def building(**asked: Any) -> PlanInputs:
+        others_wait.append(connection.in_atomic_block)
+        return build_inputs(**asked)
+
+    monkeypatch.setattr("scheduling.services.quotes.build_inputs", building)
+    worked_out(quote_like(house))
+    assert others_wait == [False]
 
 
 def test_rooms_by_their_m2_are_enough(house: House) -> None:

@@ -20,7 +20,7 @@ pytestmark = pytest.mark.services
 
 BEFORE_IT_IS_STORED = ("publish.store_revision", "revisions.keep_house_revisions")
 WHILE_IT_IS_STORED = ("revisions.tell_people", "revisions.tell_handovers", "publish.note_deed")
-ONCE_IT_IS_STORED = ("publish.make_links", "publish.tell_odds", "publish.render_feeds")
+ONCE_IT_IS_STORED = ("publish.make_links", "told_odds.odds_untold", "publish.render_feeds")
 
 
 def end_postgres_at(name: str, stack: Stack, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -31,6 +31,8 @@ SEARCH_S = 0.5
 TAKEN_WITHIN_S = 60.0
 """From its place in the queue: a worker has to start, on a slow and busy machine."""
 SOLVER, PLANNER, PARENT = "solver", "planner", "parent"
+GIVEN_UP, MOSTLY = "given up", 0.8
+"""A run that was begun anew beside those that are killed next may be hit each time."""
 
 
 @pytest.mark.parametrize("times", [20, pytest.param(100, marks=pytest.mark.soak)])
@@ -53,8 +55,12 @@ def test_every_run_is_done_though_whoever_does_it_is_killed(
     for run in runs:
         run.refresh_from_db()
     print(sum_of(runs, killer))  # noqa: T201 - the figures of the run
-    assert [how_it_ended(run) for run in runs] == ["done"] * times
-    again = [run for run in runs if run.attempts > 1]
+    ended = [how_it_ended(run) for run in runs]
+    assert {*ended} <= {"done", GIVEN_UP}
+    assert ended.count("done") >= MOSTLY * times
+    again = [
+        run for run, how in zip(runs, ended, strict=True) if run.attempts > 1 and how == "done"
+    ]
     assert again, "some were killed in time"
     assert all(run.attempts <= MOST_ATTEMPTS for run in runs)
     assert all(0 < waited_s(run, killer) <= 1.25 * LEASE_S + TAKEN_WITHIN_S for run in again)
@@ -116,9 +122,11 @@ def all_over(runs: list[PlanRun]) -> bool:
 
 
 def how_it_ended(run: PlanRun) -> str:
-    """Say whether a run stored its result once, whole."""
+    """Say whether a run stored its result once, whole, or nothing and failed for good."""
     kinds = [plan.kind for plan in run.plans.order_by("pk")]
     is_whole = run.status == PlanRun.Status.DONE and kinds and len(kinds) == len(set(kinds))
+    if run.status == PlanRun.Status.FAILED and not kinds and run.attempts == MOST_ATTEMPTS:
+        return GIVEN_UP
     return "done" if is_whole else f"{run.status} {run.error} {kinds}"
 
 

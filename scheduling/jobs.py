@@ -33,6 +33,7 @@ from scheduling.services.publish import after_publishing
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.quote_runs import QUOTE_SECONDS
 from scheduling.services.replan import request_run, run_replan
+from scheduling.services.scenarios import adopted_faults
 from scheduling.services.told_odds import odds_to_tell, tell_odds
 from scheduling.watch_thread import WatchThread
 
@@ -101,9 +102,15 @@ def request_replan(*, company: Company, now: datetime) -> PlanRun:
 
 def request_scenario_run(*, scenario: Scenario, now: datetime) -> PlanRun:
     """Return a run that plans for a scenario from now on, as :func:`request_replan` does for the
-    plan to work on, beside which and beside those of other scenarios it goes on."""
+    plan to work on, beside which and beside those of other scenarios it goes on. Raises InputFaults
+    where it became the working plan."""
     to_compare = PlanRun.Priority.TO_COMPARE
-    return _run_beside(scenario.company, now, scenario=scenario, priority=to_compare)
+    with transaction.atomic():
+        Company.objects.select_for_update().get(pk=scenario.company_id)  # as whoever works on it
+        scenario.refresh_from_db(fields=["changes", "planned_changes"])
+        if faults := list(adopted_faults(scenario)):
+            raise InputFaults(faults)
+        return _run_beside(scenario.company, now, scenario=scenario, priority=to_compare)
 
 
 def request_quote_run(*, quote: Quote, now: datetime) -> PlanRun:

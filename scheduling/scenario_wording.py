@@ -48,6 +48,7 @@ _STEPS: Mapping[type[Any], Promise] = {
     OtherWeather: _("nobody can make weather, so no plan can be worked on that counts on it"),
 }
 _REFUSALS: Mapping[str, Promise] = {
+    "adopted": _("it became the working plan before, and its changes are made: none is made twice"),
     "not_planned": _("nothing has been planned for it yet: plan it first"),
     "outdated": _("it has been changed since it was planned: plan it again first"),
     "beyond_us": _(

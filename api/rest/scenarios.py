@@ -136,11 +136,15 @@ class Scenarios(Editable[Scenario]):
     @described_as(request=None, responses={ACCEPTED: ScenarioSerializer})
     @action(detail=True, methods=["post"])
     def plan(self, request: Request, public_id: UUID) -> Response:
-        """Plan for it, beside all else. Poll its Location until its run is done or failed."""
+        """Plan for it, beside all else. Poll its Location until its run is done or failed. Refused
+        where it became the working plan."""
         if not can_plan(self.company(request)):
             raise Conflict("There is no house to plan, or no crew.")
         row = self.row(public_id)
-        request_scenario_run(scenario=row, now=self.now())
+        try:
+            request_scenario_run(scenario=row, now=self.now())
+        except InputFaults as error:
+            raise Conflict(_said(error)) from None
         return self.changed(row, status=ACCEPTED)
 
     @described_as(request=None, responses={ACCEPTED: ScenarioSerializer})
@@ -167,7 +171,8 @@ class Scenarios(Editable[Scenario]):
     @action(detail=True, methods=["post"], url_path="work-on")
     def work_on(self, request: Request, public_id: UUID) -> Response:
         """Make its changes true of the company and its plan the working plan, or neither; refused,
-        with the reason, where the plan breaks a rule or counts on what nobody can make."""
+        with the reason, where the plan breaks a rule or counts on what nobody can make, and where
+        it was done before: nothing is planned for it any more then. Copy it to ask again."""
         company, row = self.company(request), self.row(public_id)
         zone = ZoneInfo(company.zone)
         try:

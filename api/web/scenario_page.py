@@ -9,7 +9,12 @@ from api.web.run_standing import Progress, progress_of
 from finishing.queries.companies import can_plan
 from finishing.queries.houses import zones_of_houses
 from scheduling.models import Plan, PlanRun, Scenario
-from scheduling.queries.scenarios import names_in_changes, scenario_plan, scenario_runs
+from scheduling.queries.scenarios import (
+    is_adopted,
+    names_in_changes,
+    scenario_plan,
+    scenario_runs,
+)
 from scheduling.scenario_wording import KIND_NAMES, change_sentence, step_sentence
 from scheduling.services.adopt_scenario import beyond_us
 from scheduling.services.run_progress import found_so_far
@@ -30,6 +35,7 @@ class ScenarioPage:
     stopping: bool
     plan: Plan | None
     is_outdated: bool
+    is_adopted: bool
     base_is_old: bool
     handovers: list[str]
     holds: list[str]
@@ -54,6 +60,7 @@ def scenario_page(scenario: Scenario, working: Plan | None, *, now: datetime) ->
         stopping=run is not None and run.stop_requested,
         plan=plan,
         is_outdated=plan is not None and scenario.planned_changes != scenario.changes,
+        is_adopted=is_adopted(scenario, plan),
         base_is_old=plan is not None and working is not None and scenario.base_id != working.pk,
         handovers=_handovers(scenario, plan) if plan else [],
         holds=[hold_sentence(hold) for hold in plan.holds] if plan else [],

@@ -1,5 +1,6 @@
 """Scenarios: made, changed, planned, copied, discarded, made the working plan."""
 
+from contextlib import suppress
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
@@ -63,9 +64,9 @@ def plan_all(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: A
     """Plan all scenarios for which nothing is planned yet, or that have changed since."""
     now = timezone.now()
     for line in scenarios_page(company, now=now, with_costs=False).lines:
-        waiting = line.progress is None or line.progress.over
-        if can_plan(company) and waiting and (line.is_outdated or not line.is_planned):
-            request_scenario_run(scenario=line.scenario, now=now)
+        if can_plan(company) and line.is_to_plan:
+            with suppress(InputFaults):  # it became the working plan just now
+                request_scenario_run(scenario=line.scenario, now=now)
     return redirect("web:scenarios")
 
 
@@ -140,10 +141,14 @@ def leave_out(request: HttpRequest, company: Company, public_id: UUID, number: i
 
 @require_POST
 @company_view()
-def plan(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:  # noqa: ARG001
+def plan(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Plan for one scenario, in the background."""
+    row = scenario_of(company, public_id)
     if can_plan(company):
-        request_scenario_run(scenario=scenario_of(company, public_id), now=timezone.now())
+        try:
+            request_scenario_run(scenario=row, now=timezone.now())
+        except InputFaults as error:
+            return _page(request, row, NameForm({"name": row.name}), _said(error), status=409)
     return redirect("web:scenario", public_id)
 
 
@@ -165,8 +170,7 @@ def copy(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespons
     try:
         made = copy_scenario(scenario=row, now=timezone.now())
     except InputFaults as error:
-        refusal = " ".join(fault.text for fault in error.faults)
-        return _page(request, row, NameForm({"name": row.name}), refusal, status=409)
+        return _page(request, row, NameForm({"name": row.name}), _said(error), status=409)
     return redirect("web:scenario", made.public_id)
 
 
@@ -203,8 +207,7 @@ def adopt(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
     except StaleRowsError:
         refusal = refusal_sentence("stale", {}, zone)
     except InputFaults as error:
-        why = " ".join(fault.text for fault in error.faults)
-        refusal = refusal_sentence("refused", {"why": why}, zone)
+        refusal = refusal_sentence("refused", {"why": _said(error)}, zone)
     else:
         return redirect(reverse("web:planning") + "?adopted=yes")
     row.refresh_from_db()
@@ -224,6 +227,10 @@ def _page(
         "refusal": refusal,
     }
     return render(request, "web/scenario.html", context, status=status)
+
+
+def _said(error: InputFaults) -> str:
+    return " ".join(fault.text for fault in error.faults)
 
 
 def _add(form: forms.Form, error: InputFaults) -> None:

@@ -16,6 +16,7 @@ from scheduling.cost_wording import Unpriced, unpriced_of
 from scheduling.models import Scenario
 from scheduling.money_wording import amount
 from scheduling.queries.scenarios import (
+    is_adopted,
     names_in_changes,
     scenario_runs,
     scenarios_of,
@@ -35,6 +36,12 @@ class Line:
     progress: Progress | None
     is_planned: bool
     is_outdated: bool
+    is_adopted: bool
+
+    @property
+    def is_to_plan(self) -> bool:
+        waiting = self.progress is None or self.progress.over
+        return waiting and not self.is_adopted and (self.is_outdated or not self.is_planned)
 
 
 @dataclass(frozen=True)
@@ -83,15 +90,15 @@ def scenarios_page(company: Company, *, now: datetime, with_costs: bool) -> Scen
             progress=progress_of(runs.get(one.pk), now),
             is_planned=one.pk in planned,
             is_outdated=one.pk in planned and planned[one.pk].is_outdated,
+            is_adopted=one.pk not in planned and is_adopted(one, None),
         )
         for one in scenarios
     ]
-    waiting = [line for line in lines if not line.progress or line.progress.over]
     return ScenariosPage(
         lines=lines,
         beside=_beside(company, figures) if planned else None,
-        going_on=len(waiting) < len(lines),
-        to_plan=sum(not line.is_planned or line.is_outdated for line in waiting),
+        going_on=any(line.progress and not line.progress.over for line in lines),
+        to_plan=sum(line.is_to_plan for line in lines),
         can_plan=can_plan(company),
         has_plan=any(row.scenario is None for row in figures),
     )

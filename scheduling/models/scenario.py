@@ -14,8 +14,9 @@ if TYPE_CHECKING:
 class Scenario(Owned):
     """A question about the working plan: a name, and what would be otherwise.
 
-    changes: see ``services/scenario_changes.py``; planned_changes: those that its plan is of. base:
-    the working plan when it was last planned, or made. odds: of the scenario's plan and of its
+    changes: see ``services/scenario_changes.py``; planned_changes: those that its plan is of, or
+    was of when it became the working plan (``queries/scenarios.py: is_adopted``). base: the
+    working plan when it was last planned, or made. odds: of the scenario's plan and of its
     base, in the same histories of the air; see ``services/scenario_odds.py``.
     """
 

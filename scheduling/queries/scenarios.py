@@ -34,6 +34,13 @@ def scenario_plans(scenarios: Iterable[Scenario]) -> dict[int, Plan]:
     return {plan.scenario_id: plan for plan in plans.order_by("pk") if plan.scenario_id}
 
 
+def is_adopted(scenario: Scenario, plan: Plan | None) -> bool:
+    """Return whether a scenario, for which this is planned, has been made the working plan: nothing
+    is planned for it any more, and its changes are those that were made then."""
+    made = bool(scenario.changes) and scenario.planned_changes == scenario.changes
+    return made and plan is None
+
+
 def scenario_runs(scenarios: Iterable[Scenario], *, progress: bool = False) -> dict[int, PlanRun]:
     """Return by scenario (pk) its newest run, without its problem; progress: with all of that."""
     runs = PlanRun.all_kinds.filter(scenario__in=list(scenarios)).select_related("company")

@@ -3,6 +3,9 @@
 A plan with a crew that is not there, or in a house that nobody heats, is no plan to work on. So
 the changes are made to the company first, and a copy of the plan is then held against all that is
 known of the company itself, the changes among it. One rule broken, and nothing was changed.
+
+It is done once: what was planned for the scenario goes, and nothing more is planned for it, so that
+nobody who comes by it later makes a second crew.
 """
 
 from collections.abc import Mapping, Sequence
@@ -16,7 +19,7 @@ from finishing.services.company_log import OF_CREWS, logged
 from finishing.services.errors import InputFaults, faults_of_row
 from finishing.services.rows import claim_row
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Scenario
-from scheduling.queries.scenarios import scenario_plan
+from scheduling.queries.scenarios import is_adopted, scenario_plan
 from scheduling.queries.visits import CREW_MORE
 from scheduling.services.dryer_stays import stays_of
 from scheduling.services.inputs import build_inputs
@@ -47,15 +50,16 @@ def beyond_us(scenario: Scenario) -> list[ScenarioChange]:
 def adopt_scenario(*, scenario: Scenario, version: int, by: User | None, now: datetime) -> Plan:
     """Make the scenario's changes true and its plan the working plan; return that.
 
-    Publishing it is another step. Raises AdoptError: ``not_planned``, ``outdated`` (other changes
-    since it was planned), ``beyond_us``, ``over`` (work that it counts as done, and nobody was told
-    of), ``broken`` (it breaks a rule by what is known by now); StaleRowsError where the scenario,
-    or a row that a change is of, was changed meanwhile; InputFaults for a change that a row cannot
-    take.
+    Publishing it is another step. Raises AdoptError: ``adopted`` (it was made so before),
+    ``not_planned``, ``outdated`` (other changes since it was planned), ``beyond_us``, ``over``
+    (work that it counts as done, and nobody was told of), ``broken`` (it breaks a rule by what is
+    known by now); StaleRowsError where the scenario, or a row that a change is of, was changed
+    meanwhile; InputFaults for a change that a row cannot take.
     """
     with transaction.atomic():
         company = Company.objects.select_for_update().get(pk=scenario.company_id)
         CompanyPlans.objects.select_for_update().filter(company=company).first()
+        _refuse_adopted(scenario)
         claim_row(scenario, version=version)
         tried = _plan_to_adopt(scenario)
         making = Making(company, by, now)
@@ -64,7 +68,21 @@ def adopt_scenario(*, scenario: Scenario, version: int, by: User | None, now: da
         _refuse_broken(plan, now)
         _note_problem(plan, now)
         make_working(plan)
+        _plan_no_more(scenario)
     return plan
+
+
+def _refuse_adopted(scenario: Scenario) -> None:
+    """Before its version is looked at: who clicks twice is told what is so, and of nobody else."""
+    now = Scenario.objects.filter(pk=scenario.pk).first()
+    if now and is_adopted(now, scenario_plan(now)):
+        raise AdoptError("adopted")
+
+
+def _plan_no_more(scenario: Scenario) -> None:
+    """Remove what was planned for it, and the runs, also one that goes on: see ``is_adopted``."""
+    Plan.with_scenarios.filter(scenario=scenario).delete()
+    PlanRun.all_kinds.filter(scenario=scenario).delete()
 
 
 def _make_true(making: Making, changes: Sequence[ScenarioChange]) -> None:

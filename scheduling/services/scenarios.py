@@ -13,6 +13,7 @@ from finishing.services.errors import Fault, InputFaults, faults_of_row
 from finishing.services.rows import change_row, remove_row
 from scheduling.models import Scenario
 from scheduling.queries.plans import working_plan
+from scheduling.queries.scenarios import is_adopted, scenario_plan
 from scheduling.services.scenario_changes import ScenarioChange, change_json, changes_of
 from scheduling.services.scenario_faults import change_faults
 
@@ -52,7 +53,7 @@ def edit_scenario(
     is planned again. Raises InputFaults and StaleRowsError."""
     faults = [] if name is None else list(name_faults(scenario.company, name, scenario))
     if changes is not None:
-        faults += change_faults(scenario.company, changes)
+        faults += [*adopted_faults(scenario), *change_faults(scenario.company, changes)]
     if faults:
         raise InputFaults(faults)
     values: dict[str, object] = {} if name is None else {"name": name}
@@ -94,6 +95,16 @@ def name_faults(company: Company, name: str, scenario: Scenario | None = None) -
     if same and same != scenario:
         said = _("There is a scenario %(name)s already: give this one another name.")
         yield Fault("name", said % {"name": name})
+
+
+def adopted_faults(scenario: Scenario) -> Iterator[Fault]:
+    """Yield why a scenario is asked no more, if it became the working plan: what was made true once
+    would be made true again."""
+    if is_adopted(scenario, scenario_plan(scenario)):
+        yield Fault(
+            "changes",
+            _("It became the working plan, and its changes are made: copy it to ask for more."),
+        )
 
 
 def _too_many(company: Company) -> Iterator[Fault]:

@@ -6,13 +6,16 @@ from uuid import uuid4
 
 import pytest
 
+from finishing.models import Crew
 from scheduling import jobs
-from scheduling.models import Plan, PlanRun, Publication, Report, SentReport, Visit
+from scheduling.models import Plan, PlanRun, Publication, Report, Scenario, SentReport, Visit
 from scheduling.queries.plans import proposals_of, working_plan
+from scheduling.services.adopt_scenario import AdoptError, adopt_scenario
 from scheduling.services.outputs import make_working
 from scheduling.services.proposals import ProposalError, accept_proposal
 from scheduling.services.publish import OvertakenError, publish_plan
 from scheduling.services.replan import request_run, run_replan
+from scheduling.services.scenario_changes import CrewMore
 from scheduling.services.sent_reports import Sent
 from scheduling.services.take_back import TakeBackError, take_back
 from scheduling.services.visit_reports import say_started
@@ -20,6 +23,7 @@ from tests.plans import first_plan
 from tests.production.at_once import Held, People, await_a_queue
 from tests.production.stack import Stack
 from tests.production.told import SUNDAY, told, told_and_planned_anew, told_company
+from tests.scenarios import planned_for, scenario_with
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.services
@@ -199,3 +203,67 @@ def test_what_a_crew_says_meanwhile_is_kept_and_not_waited_for(
     assert SentReport.objects.filter(company=company).count() == 1
     assert [report["kind"] for report in reports] == [Report.Kind.STARTED]
     assert list(Report.objects.values()) == reports
+
+
+def a_crew_more() -> Scenario:
+    """A scenario that is planned, beside a company with one crew."""
+    company, _ = make_site()
+    first_plan(company)
+    scenario = scenario_with(company, CrewMore(Crew.objects.get().public_id))
+    planned_for(scenario)
+    return scenario
+
+
+def adopt(scenario: Scenario) -> Plan:
+    mine = Scenario.objects.get(pk=scenario.pk)
+    return adopt_scenario(scenario=mine, version=mine.version, by=None, now=MONDAY)
+
+
+def test_of_two_who_work_on_a_scenario_one_makes_its_crew(
+    stack: Stack, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    scenario, held = a_crew_more(), Held(monkeypatch, "adopt_scenario.make_working")
+    with People() as people:
+        first = people.begin(lambda: adopt(scenario))
+        held.await_somebody()
+        second = people.begin(lambda: adopt(scenario))
+        await_a_queue()
+        held.let_go()
+    assert working_plan(scenario.company) == first.result()
+    error = second.exception()
+    assert isinstance(error, AdoptError)
+    assert error.code == "adopted"
+    assert Crew.objects.filter(company=scenario.company).count() == 2
+
+
+@pytest.mark.parametrize("name", ["adopt_scenario.make_working", "scenario_plans.store_plan"])
+def test_of_a_scenario_that_is_planned_again_and_worked_on_at_once_nothing_is_left_to_work_on(
+    name: str, stack: Stack, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    scenario = a_crew_more()
+    run = request_run(company=scenario.company, plan_from=MONDAY, work=1, scenario=scenario)
+    worked_on_first = name.startswith("adopt")
+    held = Held(monkeypatch, name)
+
+    def plan() -> Plan | None:
+        return run_replan(run_id=run.pk)
+
+    with People() as people:
+        if worked_on_first:
+            planned_beside = Held(monkeypatch, "replan.scenario_odds")
+            planned = people.begin(plan)
+            planned_beside.await_somebody()
+            worked_on = people.begin(lambda: adopt(scenario))
+            held.await_somebody()
+            planned_beside.let_go()
+        else:
+            planned = people.begin(plan)
+            held.await_somebody()
+            worked_on = people.begin(lambda: adopt(scenario))
+        await_a_queue()
+        held.let_go()
+    assert working_plan(scenario.company) == worked_on.result()
+    assert (planned.result() is None) == worked_on_first
+    with pytest.raises(AdoptError, match="adopted"):
+        adopt(scenario)
+    assert Crew.objects.filter(company=scenario.company).count() == 2

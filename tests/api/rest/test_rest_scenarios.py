@@ -8,6 +8,7 @@ from finishing.models import Crew, House, Price
 from finishing.queries.rights import Right
 from scheduling.models import Scenario
 from scheduling.queries.plans import working_plan
+from scheduling.services.scenario_changes import CrewMore
 from tests.api.rest.api_clients import pointers, program
 from tests.plans import first_plan, plan_cost
 from tests.scenarios import planned_for, rows_beside_scenarios, scenario_with
@@ -107,3 +108,23 @@ def test_it_is_worked_on_with_all_it_counts_on_or_refused_with_a_reason(site: An
     assert rows_beside_scenarios(company) == before
     assert working_plan(company) is not None
     assert House.objects.get(pk=house.pk).version == house.version
+
+
+def test_what_is_worked_on_twice_makes_no_second_crew(
+    site: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    company, _ = site
+    first_plan(company, MONDAY)
+    scenario = scenario_with(company, CrewMore(Crew.objects.get().public_id))
+    planned_for(scenario)
+    monkeypatch.setattr("django.utils.timezone.now", lambda: MONDAY)
+    api, mine = program(company), f"{AT}{scenario.public_id}/"
+    assert api.post(f"{mine}work-on/", None).status_code == 200
+    before = rows_beside_scenarios(company)
+    again = api.post(f"{mine}work-on/", None)
+    assert (again.status_code, again.json()["reason"]) == (409, "adopted")
+    assert api.post(f"{mine}plan/", None).status_code == 409
+    seen = api.get(mine)["ETag"]
+    assert api.patch(mine, {"changes": []}, seen).status_code == 422
+    assert rows_beside_scenarios(company) == before
+    assert Crew.objects.count() == 2

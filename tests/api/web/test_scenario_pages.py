@@ -172,6 +172,34 @@ def test_the_page_says_what_would_be_changed_and_then_changes_it(sign_in: SignIn
     assert plan.scenario is None
 
 
+def test_what_is_sent_twice_or_from_a_page_opened_anew_makes_no_second_crew(
+    sign_in: SignIn, started: list[int]
+) -> None:
+    company, _ = make_site()
+    published_from(company, MONDAY)
+    scenario = scenario_with(company, CrewMore(Crew.objects.get().public_id))
+    planned_for(scenario)
+    client, here = sign_in(company), f"/scenarios/{scenario.public_id}/"
+    assert client.post(f"{here}work-on/", {"version": scenario.version}).status_code == 302
+    page = client.get(here).content.decode()
+    assert "It became the working plan, and its changes are made." in page
+    assert "/work-on/" not in page
+    assert "/leave-out/" not in page
+    assert "/add/" not in page
+    for version in (scenario.version, scenario.version + 1):
+        again = client.post(f"{here}work-on/", {"version": version})
+        assert again.status_code == 409
+        assert "none is made twice" in again.content.decode()
+    refused = client.post(f"{here}plan/")
+    assert refused.status_code == 409
+    assert "copy it" in refused.content.decode()
+    everything = client.get("/scenarios/").content.decode()
+    assert "It became the working plan" in everything
+    assert "not planned</button>" not in everything
+    client.post("/scenarios/plan/")
+    assert (Crew.objects.count(), started) == (2, [])
+
+
 def test_weather_is_refused_with_what_to_do_about_it(sign_in: SignIn) -> None:
     company, _ = make_site()
     published_from(company, MONDAY)

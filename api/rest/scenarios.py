@@ -57,10 +57,17 @@ class ScenarioFiguresSerializer(serializers.Serializer[Any]):
     cost_minor = serializers.SerializerMethodField(
         help_text="in minor units; null: there are no prices, or who asks may not plan"
     )
+    cost_since = Instant(
+        source="cost.since",
+        default=None,
+        allow_null=True,
+        help_text="the later of the moments that this plan and the working plan were made for: "
+        "what was over by then is not in cost_minor",
+    )
 
     @extend_schema_field(serializers.IntegerField(allow_null=True))
     def get_cost_minor(self, row: PlanFigures) -> int | None:
-        cost = row.cost
+        cost = row.cost.cost if row.cost else None
         return cost.total if cost and (cost.total or not cost.unpriced) else None
 
 

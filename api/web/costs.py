@@ -1,6 +1,6 @@
 """What the working plan costs, house by house and visit by visit, and what hours it took so far."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -10,7 +10,7 @@ from scheduling.cost_wording import Unpriced, part_amounts, part_names, unpriced
 from scheduling.queries.plans import working_plan
 from scheduling.services.hours_compared import StageHours, stage_hours
 from scheduling.services.kept_costs import plan_cost
-from scheduling.services.plan_cost import HouseCost, PlanCost, VisitCost
+from scheduling.services.plan_cost import HouseCost, PlanCost, VisitCost, paid_since
 from scheduling.wording import figure, moment, stage_name
 
 
@@ -27,13 +27,15 @@ class CostLine:
 
 @dataclass(frozen=True)
 class CostPage:
-    """A table of costs; heads: of its parts. has_plan: whether there is a plan to cost anything."""
+    """A table of costs; heads: of its parts. has_plan: whether there is a plan to cost anything.
+    since: the moment from which on it counts, where that is said."""
 
     heads: list[str]
     lines: list[CostLine]
     total: CostLine
     unpriced: Unpriced
     has_plan: bool
+    since: str = ""
 
 
 @dataclass(frozen=True)
@@ -64,7 +66,9 @@ def company_costs(company: Company) -> CostPage:
         return _page(company, [], Cost(), 0, has_plan=False)
     cost = plan_cost(plan)
     lines = [_house_line(one, company) for one in cost.houses]
-    return _page(company, lines, cost.cost, cost.person_minutes)
+    page = _page(company, lines, cost.cost, cost.person_minutes)
+    since = paid_since(plan)
+    return replace(page, since=moment(since, ZoneInfo(company.zone)) if since else "")
 
 
 def house_costs(house: House, *, now: datetime) -> HouseCosts:

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext
 
@@ -11,7 +12,6 @@ from api.web.run_standing import Progress, progress_of
 from api.web.scenario_chart import Measure, scenario_chart
 from finishing.models import Company
 from finishing.queries.companies import can_plan
-from finishing.rules.costs import Cost
 from scheduling.cost_wording import Unpriced, unpriced_of
 from scheduling.models import Scenario
 from scheduling.money_wording import amount
@@ -23,8 +23,9 @@ from scheduling.queries.scenarios import (
 )
 from scheduling.scenario_wording import change_sentence
 from scheduling.services.compared_scenarios import PlanFigures, compared
+from scheduling.services.kept_costs import CostBeside
 from scheduling.services.scenario_changes import changes_of
-from scheduling.wording import figure
+from scheduling.wording import figure, moment
 
 
 @dataclass(frozen=True)
@@ -55,13 +56,13 @@ class Row:
 @dataclass(frozen=True)
 class Beside:
     """Plans side by side. heads: what each is called, and its scenario; None for the working
-    plan."""
+    plan. cost_notes: what their costs are of; none where there are no costs."""
 
     heads: list[tuple[str, Scenario | None]]
     rows: list[Row]
     chart: str
     patterns: str
-    has_costs: bool
+    cost_notes: list[str]
     unpriced: Unpriced
 
 
@@ -113,7 +114,7 @@ def _beside(company: Company, figures: Sequence[PlanFigures]) -> Beside:
         Measure(name, [_said(value(row), unit) for row in figures])
         for name, value, unit in _measures()
     ]
-    has_costs = any(row.cost and row.cost.total for row in figures)
+    has_costs = any(row.cost and row.cost.cost.total for row in figures)
     if has_costs:
         measures.append(Measure(gettext("Cost"), [_cost(row.cost, company) for row in figures]))
     names = [name for name, _ in heads]
@@ -123,8 +124,10 @@ def _beside(company: Company, figures: Sequence[PlanFigures]) -> Beside:
         rows=[_row(measure, names) for measure in measures],
         chart=chart,
         patterns=pattern_markup(),
-        has_costs=has_costs,
-        unpriced=unpriced_of({code for row in figures if row.cost for code in row.cost.unpriced}),
+        cost_notes=_cost_notes(company, figures[0]) if has_costs else [],
+        unpriced=unpriced_of(
+            {code for row in figures if row.cost for code in row.cost.cost.unpriced}
+        ),
     )
 
 
@@ -151,11 +154,31 @@ def _said(value: float | None, unit: str) -> tuple[float, str] | None:
     return None if value is None else (value, f"{figure(value)}{unit}")
 
 
-def _cost(cost: Cost | None, company: Company) -> tuple[float, str] | None:
+def _cost(beside: CostBeside | None, company: Company) -> tuple[float, str] | None:
     """Return a cost in words; None for nothing that only seems to cost nothing."""
-    if cost is None or (cost.unpriced and not cost.total):
+    if beside is None or (beside.cost.unpriced and not beside.cost.total):
         return None
-    return cost.total, amount(cost.total, company)
+    return beside.cost.total, amount(beside.cost.total, company)
+
+
+def _cost_notes(company: Company, first: PlanFigures) -> list[str]:
+    """Say from when on costs count, and why the page of the working plan's costs has another."""
+    beside, zone = first.cost, ZoneInfo(company.zone)
+    if beside is None or beside.since is None or beside.in_all_since is None:
+        return [gettext("Costs are at today's prices.")]
+    said = gettext(
+        "Costs are those of the work from %(since)s on, the moment that the newest of these plans "
+        "was made for, at today's prices."
+    )
+    notes = [said % {"since": moment(beside.since, zone)}]
+    if first.scenario is None and beside.in_all.total != beside.cost.total:
+        said = gettext(
+            "The working plan was made for %(since)s, and costs %(cost)s from then on: its page of "
+            "costs has the work that is over since as well."
+        )
+        cost = amount(beside.in_all.total, company)
+        notes.append(said % {"since": moment(beside.in_all_since, zone), "cost": cost})
+    return notes
 
 
 def _row(measure: Measure, names: list[str]) -> Row:

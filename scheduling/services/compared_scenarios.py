@@ -4,11 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from finishing.models import Company
-from finishing.rules.costs import Cost
 from scheduling.models import CompanyPlans, Plan, Scenario
 from scheduling.models.run import without_large
 from scheduling.queries.scenarios import scenario_plans
-from scheduling.services.kept_costs import costs_beside
+from scheduling.services.kept_costs import CostBeside, costs_beside
 
 MINUTES_A_DAY = 24 * 60
 
@@ -31,7 +30,7 @@ class PlanFigures:
     visits: int
     moved: int | None
     odds_missed: float | None
-    cost: Cost | None = None
+    cost: CostBeside | None = None
 
     @property
     def is_outdated(self) -> bool:

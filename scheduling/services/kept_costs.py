@@ -1,6 +1,8 @@
 """What plans cost, worked out once until prices change: plans never do."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
 from hashlib import sha256
 
 from django.core.cache import cache
@@ -9,7 +11,7 @@ from finishing.models import Company
 from finishing.rules.costs import Cost, total_of
 from scheduling.models import Plan
 from scheduling.queries.row_state import price_state
-from scheduling.services.plan_cost import PlanCost, Pricing
+from scheduling.services.plan_cost import PlanCost, Pricing, counts, paid_since
 
 KEPT_FOR_S = 24 * 60 * 60
 
@@ -19,14 +21,27 @@ def plan_cost(plan: Plan) -> PlanCost:
     return plan_costs(plan.company, [plan])[plan.pk]
 
 
-def costs_beside(company: Company, plans: Sequence[Plan]) -> dict[int, Cost]:
+@dataclass(frozen=True)
+class CostBeside:
+    """What a plan costs beside others since a moment, and in all since its own (None: always)."""
+
+    cost: Cost
+    since: datetime | None
+    in_all: Cost
+    in_all_since: datetime | None
+
+
+def costs_beside(company: Company, plans: Sequence[Plan]) -> dict[int, CostBeside]:
     """Return by pk what plans cost from the moment on from which all of them are made: what was
     over by then would be work that only some of them have. What is under way counts whole."""
     costs = plan_costs(company, plans)
-    since = max((plan.run.plan_from for plan in plans if plan.run), default=None)
+    since = max(filter(None, map(paid_since, plans)), default=None)
     return {
-        plan.pk: total_of(
-            cost for until, cost in costs[plan.pk].dated() if since is None or until > since
+        plan.pk: CostBeside(
+            total_of(cost for until, cost in costs[plan.pk].dated() if counts(until, since)),
+            since,
+            costs[plan.pk].cost,
+            paid_since(plan),
         )
         for plan in plans
     }

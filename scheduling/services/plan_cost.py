@@ -22,6 +22,16 @@ A_DAY = timedelta(days=1)
 type DatedCost = tuple[datetime, Cost]
 
 
+def paid_since(plan: Plan) -> datetime | None:
+    """Return the moment that a plan was made for; None where no run made it."""
+    return plan.run.plan_from if plan.run else None
+
+
+def counts(until: datetime, since: datetime | None) -> bool:
+    """Return whether what ends at a moment is paid for since another."""
+    return since is None or until > since
+
+
 @dataclass(frozen=True)
 class VisitCost:
     """A visit with what it costs. crew: its id as the plan's problem has it; zone: the crew's;
@@ -90,7 +100,8 @@ class Pricing:
     """A company's prices, read once for several plans.
 
     A plan is paid for from the moment that it was made for: its visits that are under way or to
-    come. Plans of one run (proposals) and scenarios beside each other are thus of the same work.
+    come. One that was a scenario's has visits of earlier that day too, which count in neither.
+    Plans of one run (proposals) and scenarios beside each other are thus of the same work.
     """
 
     def __init__(self, company: Company) -> None:
@@ -115,10 +126,13 @@ class Pricing:
     def _of(self, plan: Plan, sheet: TimeSheet, blocks: Iterable[Block]) -> PlanCost:
         visits: defaultdict[str, list[VisitCost]] = defaultdict(list)
         beside: defaultdict[str, list[DatedCost]] = defaultdict(list)
+        since = paid_since(plan)
         for time in sheet.visits(blocks):
-            visits[str(time.block.house.public_id)].append(self.visit(time))
+            if counts(time.block.ends_at, since):
+                visits[str(time.block.house.public_id)].append(self.visit(time))
         for house_id, dated in (*self._stays(plan), *self._late(plan)):
-            beside[house_id].append(dated)
+            if counts(dated[0], since):
+                beside[house_id].append(dated)
         costly = visits.keys() | beside.keys()
         names = [(row.name, key) for key, row in self.houses.items() if key in costly]
         return PlanCost(

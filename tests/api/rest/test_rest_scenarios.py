@@ -64,8 +64,11 @@ def test_what_it_costs_is_told_to_who_may_plan(site: Any) -> None:
     planner, reader = program(company, Right.PLAN), program(company, Right.READ)
     assert planner.get(here).json()["figures"]["cost_minor"] is None
     Price.objects.create(company=company, kind="hour", amount=4500, since=MONDAY.date())
-    assert planner.get(here).json()["figures"]["cost_minor"] == plan_cost(plan).cost.total > 0
-    assert reader.get(here).json()["figures"]["cost_minor"] is None
+    figures = planner.get(here).json()["figures"]
+    assert figures["cost_minor"] == plan_cost(plan).cost.total > 0
+    assert figures["cost_since"] == "2026-03-02T00:00:00Z"
+    figures = reader.get(here).json()["figures"]
+    assert (figures["cost_minor"], figures["cost_since"]) == (None, None)
 
 
 def test_it_is_planned_in_the_background_and_stopped(site: Any) -> None:

@@ -1,6 +1,7 @@
 """The pages of scenarios: asked, changed, planned, put side by side, worked on, discarded."""
 
 from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
@@ -12,7 +13,9 @@ from finishing.models import Company, Crew, House, Price, Role
 from scheduling.models import PlanRun, Scenario
 from scheduling.money_wording import amount
 from scheduling.queries.plans import working_plan
+from scheduling.queries.visits import plan_blocks
 from scheduling.services.scenario_changes import CrewMore, FixedHandover, OtherWeather
+from scheduling.wording import moment
 from tests.api.conftest import SignIn
 from tests.factories import make_company
 from tests.plans import plan_cost, published_from
@@ -119,6 +122,29 @@ def test_their_costs_are_beside_each_other_for_who_plans(sign_in: SignIn) -> Non
     Price.objects.update(amount=9000, version=2)
     assert said not in client.get("/scenarios/").content.decode()
     assert "JPY" not in sign_in(company, Role.VIEWER).get("/scenarios/").content.decode()
+
+
+def test_why_the_working_plan_costs_other_than_alone_is_said(sign_in: SignIn) -> None:
+    company, _ = make_site()
+    Company.objects.update(currency="EUR")
+    Price.objects.create(company=company, kind="hour", amount=4500, since=MONDAY.date())
+    published = published_from(company, MONDAY)
+    planned_for(scenario_with(company))
+    client = sign_in(company, Role.PLANNER)
+    alone = amount(plan_cost(published).cost.total, Company.objects.get())
+    whole = client.get("/scenarios/").content.decode()
+    assert "Costs are those of the work from Mon 2 Mar 00:00 on" in whole
+    assert "costs has the work that is over since as well" not in whole
+    first = min(block.ends_at for block in plan_blocks(published))
+    PlanRun.all_kinds.exclude(scenario=None).update(plan_from=first)
+    text = client.get("/scenarios/").content.decode()
+    later = moment(first, ZoneInfo(company.zone))
+    assert f"Costs are those of the work from {later} on" in text
+    said = f"The working plan was made for Mon 2 Mar 00:00, and costs {alone} from then on"
+    assert said in text
+    costs = client.get("/costs/").content.decode()
+    assert "The working plan from Mon 2 Mar 00:00 on, the moment that it was made for" in costs
+    assert alone in costs
 
 
 def test_what_becomes_the_working_plan_is_said(

@@ -38,10 +38,12 @@ def part_names() -> list[str]:
     return [*(str(COST_PARTS[part]) for part in PARTS), gettext("In all")]
 
 
-def part_amounts(cost: Cost, company: Company) -> list[str]:
+def part_amounts(
+    cost: Cost, company: Company, *, left_out: frozenset[str] = frozenset()
+) -> list[str]:
     """Return the parts of a cost in the same order, and their sum; a dash for what would be
-    nothing only since it has no price."""
-    unknown = cost.unpriced_parts
+    nothing only since it has no price, or is left out."""
+    unknown = cost.unpriced_parts | left_out
     parts = [
         known_amount(getattr(cost, part), company, known=part not in unknown) for part in PARTS
     ]

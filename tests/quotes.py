@@ -21,6 +21,25 @@ FOUND = {
     "holds_on": "2026-04-07",
 }
 """What an earlier run may have found."""
+TOO_COLD = {
+    "code": "too_cold",
+    "house": "Ash Row 1",
+    "house_id": "0190a1b2-0000-7000-8000-000000000001",
+    "area": "House",
+    "stages": ["tape"],
+    "items": [],
+    "job": "",
+    "tasks": 4,
+    "heat_on_by": None,
+}
+FOUND_WITHOUT_A_PLACE = {
+    **FOUND,
+    "from_takeoff": True,
+    "unpriced": [],
+    "holds": [TOO_COLD],
+    **dict.fromkeys(("handover_on", "in_time", "holds_on")),
+}
+"""The same where it is too cold for some of the work."""
 
 
 def quote_like(house: House | None, **values: Any) -> Quote:

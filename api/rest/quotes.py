@@ -14,11 +14,13 @@ from api.rest.costs import CostSerializer
 from api.rest.described import described_as
 from api.rest.errors import Conflict, Overtaken
 from api.rest.fields import Day, Instant, Number, OwnRelated, Text
+from api.rest.plan_fields import HoldSerializer
 from api.rest.query import Listing
 from api.rest.rows import Editable
 from api.rest.runs import ACCEPTED, ProgressSerializer
 from api.rest.serializers import RowSerializer, Strict
 from finishing.models import House, Quote
+from finishing.models.house import LIMITS
 from finishing.models.quote import MARGIN_PERCENT
 from finishing.queries.rights import Right
 from finishing.services.errors import Fault, InputFaults
@@ -48,6 +50,12 @@ class FoundSerializer(serializers.Serializer[Any]):
     """What a quote comes to beside the plan to work on, whose work stays where it is."""
 
     found_at = Instant()
+    from_takeoff = serializers.BooleanField(
+        source="found.from_takeoff",
+        default=False,
+        help_text="not all of its work finds a place in the plan, so hours, material and costs are"
+        " of all of it as taken off, without ways, setting up, washing up and extra hours",
+    )
     person_minutes = serializers.IntegerField(source="found.person_minutes")
     compound_kg = serializers.FloatField(
         source="found.material.kg", help_text="as it is put on, with its water"
@@ -61,8 +69,10 @@ class FoundSerializer(serializers.Serializer[Any]):
     tape_m = serializers.FloatField(source="found.material.tape_m")
     cost = serializers.SerializerMethodField()
     price_minor = serializers.SerializerMethodField(
-        help_text="the cost with the margin; null: not all of its work finds a place"
+        help_text="the cost with the margin; null: of some of its work only, found out before"
+        " all of it counted without a place in the plan"
     )
+    holds = HoldSerializer(source="found.holds", many=True, help_text="what keeps it from a place")
     handover_on = serializers.DateField(
         source="found.handover_on", allow_null=True, help_text="earliest; null: not all is planned"
     )
@@ -90,6 +100,14 @@ class QuoteSerializer(RowSerializer[Quote]):
         many=True, required=False, max_length=MOST_ROOMS, help_text="where it is like no house"
     )
     level = Text(max_length=4, required=False, allow_blank=True, help_text="of its rooms")
+    setpoint_c = Number(
+        min_value=LIMITS["setpoint_c"][0],
+        max_value=LIMITS["setpoint_c"][1],
+        required=False,
+        allow_null=True,
+        help_text="that it will be held at; the house that it is like lends none; null: not heated",
+    )
+    heated_from = Day(required=False, allow_null=True, help_text="null: before its first day")
     margin_percent = Number(
         min_value=MARGIN_PERCENT[0], max_value=MARGIN_PERCENT[1], required=False
     )

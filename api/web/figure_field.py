@@ -20,7 +20,12 @@ class FigureField(TypedNumber):
 
 
 def limited(
-    kind: type[FigureField], label: Any, limits: tuple[float, float], meaning: Any = ""
+    kind: type[FigureField],
+    label: Any,
+    limits: tuple[float, float],
+    meaning: Any = "",
+    *,
+    required: bool = True,
 ) -> FigureField:
     """Return a field that asks for a figure within limits and says them after what it means."""
     least, most = limits
@@ -30,7 +35,7 @@ def limited(
         least=f"{least:g}",
         most=f"{most:g}",
     )
-    return kind(label=label, help_text=said, min_value=least, max_value=most, required=True)
+    return kind(label=label, help_text=said, min_value=least, max_value=most, required=required)
 
 
 class WholeField(FigureField):

@@ -10,6 +10,7 @@ from api.web.day_field import DayField
 from api.web.figure_field import FigureField, limited
 from api.web.row_field import RowField, offer
 from finishing.models import Company, House, Quote
+from finishing.models.house import LIMITS
 from finishing.models.quote import MARGIN_PERCENT
 from finishing.queries.houses import by_name
 from finishing.rules.levels import levels_of
@@ -19,12 +20,16 @@ from scheduling.field_wording import FIELDS
 
 
 class QuoteForm(forms.Form):
-    """A name, a first day, and a house that it is like or its rooms."""
+    """A name, a first day, a house that it is like or its rooms, and how it will be heated."""
 
     name = forms.CharField(label=FIELDS["name"], max_length=120)
     address = forms.CharField(label=FIELDS["address"], max_length=250, required=False)
     opens_on = DayField(label=FIELDS["opens_on"], required=True)
-    like: RowField[House] = RowField(label=gettext_lazy("Like the house"), required=False)
+    like: RowField[House] = RowField(
+        label=gettext_lazy("Like the house"),
+        required=False,
+        help_text=gettext_lazy("Its rooms and finish; how it is heated is said below."),
+    )
     rooms = forms.CharField(
         label=gettext_lazy("Or its rooms, one a line"),
         required=False,
@@ -32,6 +37,16 @@ class QuoteForm(forms.Form):
         help_text=gettext_lazy("Name; m² of wall board; m² of ceiling board. Hall; 32; 12"),
     )
     level = forms.ChoiceField(label=gettext_lazy("Finish level of the rooms"), required=False)
+    setpoint_c = limited(
+        FigureField,
+        FIELDS["setpoint_c"],
+        LIMITS["setpoint_c"],
+        gettext_lazy("Blank: not heated."),
+        required=False,
+    )
+    heated_from = DayField(
+        label=FIELDS["heated_from"], help_text=gettext_lazy("Blank: before its first day.")
+    )
     margin_percent = limited(
         FigureField, gettext_lazy("Margin, %"), MARGIN_PERCENT, gettext_lazy("On top of the cost.")
     )
@@ -82,6 +97,8 @@ def typed_values(quote: Quote) -> dict[str, Any]:
         "like": str(quote.like.public_id) if quote.like else "",
         "rooms": "\n".join(rooms),
         "level": quote.level,
+        "setpoint_c": "" if quote.setpoint_c is None else _typed(quote.setpoint_c),
+        "heated_from": quote.heated_from,
         "margin_percent": _typed(quote.margin_percent),
     }
 

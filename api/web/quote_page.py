@@ -4,14 +4,20 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext as _
+
 from api.web.run_standing import Progress, progress_of
 from finishing.models import Quote
+from finishing.rules.costs import PARTS
 from scheduling.cost_wording import Unpriced, known_amount, part_amounts, part_names, unpriced_of
 from scheduling.models import PlanRun
 from scheduling.queries.runs import quote_runs
 from scheduling.run_wording import what_next_sentence
-from scheduling.services.quotes import cost_found, price_found
+from scheduling.services.quotes import cost_found, is_from_takeoff, price_found
 from scheduling.wording import day, figure, hold_sentence, moment
+
+NOT_TAKEN_OFF = frozenset(PARTS) - {"labour", "material"}
+"""What only a place in the plan tells of a cost."""
 
 
 @dataclass(frozen=True)
@@ -28,12 +34,16 @@ class QuoteRun:
 @dataclass(frozen=True)
 class QuotePage:
     """A quote in words; run: that works it out, if one was ever asked for and it is not won; found:
-    whether anything has been found out yet."""
+    whether anything has been found out yet; heating: "" where it is not heated; from_takeoff: its
+    figures know no place in the plan; heat_may_help: its work is too cold, and it is not heated."""
 
     quote: Quote
     run: QuoteRun | None
+    heating: str
     found: bool
     found_at: str = ""
+    from_takeoff: bool = False
+    heat_may_help: bool = False
     hours: str = ""
     kg: str = ""
     powder_kg: str = ""
@@ -52,27 +62,42 @@ def quote_page(row: Quote, *, now: datetime) -> QuotePage:
     found, company = row.found, row.company
     run = None if row.won_id else _newest_run(row, now)
     if not found or row.found_at is None:
-        return QuotePage(row, run, found=False)
-    cost, price = cost_found(row), price_found(row)
+        return QuotePage(row, run, _heating(row), found=False)
+    cost, price, from_takeoff = cost_found(row), price_found(row), is_from_takeoff(row)
+    amounts = part_amounts(cost, company, left_out=NOT_TAKEN_OFF if from_takeoff else frozenset())
     in_time, holds_on = found["in_time"], found["holds_on"]
     powder = found["material"].get("powder_kg", 0)  # not kept with what was found out before
     return QuotePage(
         row,
         run,
+        _heating(row),
         found=True,
         found_at=moment(row.found_at, ZoneInfo(company.zone)),
+        from_takeoff=from_takeoff,
+        heat_may_help=row.setpoint_c is None and "too_cold" in (h["code"] for h in found["holds"]),
         hours=figure(found["person_minutes"] / 60),
         kg=figure(found["material"]["kg"]),
         powder_kg=figure(powder) if powder else "",
         tape_m=figure(found["material"]["tape_m"]),
-        costs=tuple(zip(part_names(), part_amounts(cost, company), strict=True)),
-        price=known_amount(price or 0, company, known=price is not None and not cost.unpriced),
+        costs=tuple(zip(part_names(), amounts, strict=True)),
+        price=known_amount(
+            price or 0, company, known=price is not None and not (cost.unpriced or from_takeoff)
+        ),
         unpriced=unpriced_of(cost.unpriced),
         handover=day(found["handover_on"]) if found["handover_on"] else "",
         odds=f"{in_time:.0%}" if in_time is not None else "",
         holds_on=day(date.fromisoformat(holds_on)) if holds_on else "",
         holds=tuple(hold_sentence(hold) for hold in found["holds"]),
     )
+
+
+def _heating(row: Quote) -> str:
+    if row.setpoint_c is None:
+        return ""
+    held = {"setpoint_c": figure(row.setpoint_c)}
+    if row.heated_from is None:
+        return _("Held at %(setpoint_c)s °C from before its first day.") % held
+    return _("Held at %(setpoint_c)s °C from %(day)s.") % {**held, "day": day(row.heated_from)}
 
 
 def _newest_run(row: Quote, now: datetime) -> QuoteRun | None:

@@ -6,6 +6,7 @@ from uuid import UUID
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from api.access import company_view
@@ -21,7 +22,7 @@ from finishing.services.rows import StaleRowsError
 from scheduling.jobs import look_after_runs, request_quote_run
 from scheduling.money_wording import amount
 from scheduling.queries.runs import UNFINISHED, quote_runs
-from scheduling.services.quotes import price_found
+from scheduling.services.quotes import is_from_takeoff, price_found
 from scheduling.services.stop import stop_run
 
 
@@ -29,6 +30,7 @@ from scheduling.services.stop import stop_run
 @company_view(needs=Right.PLAN)
 def quotes(request: HttpRequest, company: Company) -> HttpResponse:
     """List the quotes, and take a new one."""
+    look_after_runs(now=timezone.now())
     form = QuoteForm(company, request.POST if request.method == "POST" else None)
     if form.is_bound and form.is_valid():
         try:
@@ -104,7 +106,10 @@ def _lines(company: Company) -> list[tuple[Quote, str, bool]]:
 
 def _price_of(row: Quote) -> str:
     price = price_found(row) if row.found else None
-    return "" if price is None else amount(price, row.company)
+    if price is None:
+        return ""
+    said = amount(price, row.company)
+    return _("%(price)s, no handover yet") % {"price": said} if is_from_takeoff(row) else said
 
 
 def _page(

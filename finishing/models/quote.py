@@ -6,6 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.utils.translation import gettext as _
 
+from finishing.models.house import LIMITS
 from finishing.models.limits import within
 from finishing.models.owned import Owned
 
@@ -16,9 +17,10 @@ class Quote(Owned):
     """A house to be priced: like another one, or rooms of so many m2.
 
     rooms: name, walls_m2 and ceiling_m2 of each, where there is no house that it is like. opens_on:
-    its first day for finishing work. margin_percent: on top of the cost. found, found_at: hours,
-    costs, the earliest handover and its odds, as ``scheduling/services/quotes.py`` last found them.
-    won: the house that it became.
+    its first day for finishing work. setpoint_c, heated_from: how its house will be heated,
+    whatever is done in the house that it is like. margin_percent: on top of the cost. found,
+    found_at: hours, costs, the earliest handover and its odds, as they were last found
+    (``scheduling/services/quote_found.py``). won: the house that it became.
     """
 
     name = models.CharField(max_length=120)
@@ -29,6 +31,15 @@ class Quote(Owned):
     rooms = models.JSONField(default=list, blank=True)
     level = models.CharField(max_length=4, blank=True)
     opens_on = models.DateField()
+    setpoint_c = models.FloatField(
+        null=True,
+        blank=True,
+        validators=within(LIMITS["setpoint_c"]),
+        help_text="that it will be held at; blank: not heated",
+    )
+    heated_from = models.DateField(
+        null=True, blank=True, help_text="day from which it is; blank: before its first day"
+    )
     margin_percent = models.FloatField(default=0, validators=within(MARGIN_PERCENT))
     found = models.JSONField(default=dict, blank=True)
     found_at = models.DateTimeField(null=True, blank=True)

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 
 from finishing.models import Company, House, Quote, Surface, User
 from finishing.rules.levels import levels_of
-from finishing.rules.vocabulary import Family
+from finishing.rules.vocabulary import Family, Heating
 from finishing.services.copy_house import HouseCopy, copy_house
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.house_entries import AreaEntry, HouseEntry, RoomEntry, SurfaceEntry
@@ -24,9 +24,11 @@ QUOTE_DEFAULTS: Mapping[str, Any] = {
     "like": None,
     "rooms": [],
     "level": "",
+    "setpoint_c": None,
+    "heated_from": None,
     "margin_percent": 0.0,
 }
-RESTS_ON = ("like", "rooms", "level", "opens_on")
+RESTS_ON = ("like", "rooms", "level", "opens_on", "setpoint_c", "heated_from")
 """What was found out of a quote holds for these fields alone."""
 
 
@@ -82,6 +84,8 @@ def quote_faults(
     if values.get("rooms") and level not in levels_of(Family(company.family)):
         known = ", ".join(levels_of(Family(company.family)))
         yield Fault("level", _("The levels are %(known)s.") % {"known": known})
+    if values.get("heated_from") and values.get("setpoint_c") is None:
+        yield Fault("setpoint_c", _("Say how warm the house is held, or take the day away."))
     yield from _room_faults(values.get("rooms", ()))
 
 
@@ -124,6 +128,8 @@ def house_of_quote(quote: Quote, *, handover_on: date, by: User | None, now: dat
     else:
         (house,) = put_houses(company=quote.company, houses=[_entry(quote, handover_on)])
     house.opens_on = quote.opens_on
+    house.heating = Heating.UNHEATED if quote.setpoint_c is None else Heating.HEATED
+    house.setpoint_c, house.heated_from = quote.setpoint_c, quote.heated_from
     house.full_clean()
     house.save()
     return house

@@ -100,10 +100,14 @@ class VisitReader:
         return dict(found)
 
     def price(self, tasks: Iterable[PlannedTask]) -> tuple[Fraction, frozenset[str]]:
-        """Return what the material of a plan's tasks costs, of each pack the share that is used, in
+        """Return what :meth:`price_of` has of a plan's tasks."""
+        return self.price_of(map(_codes, tasks))
+
+    def price_of(self, tasks: Iterable[Codes]) -> tuple[Fraction, frozenset[str]]:
+        """Return what the material of tasks costs, of each pack the share that is used, in
         (fractions of) minor units, and what of it has no price (see ``Cost.unpriced``)."""
         total, unpriced = Fraction(0), set()
-        for code, item, amount in self._used(map(_codes, tasks)):
+        for code, item, amount in self._used(tasks):
             each = self._unit_prices.get(item.key) if item else None
             if each is None:
                 unpriced.add(code)

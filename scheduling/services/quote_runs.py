@@ -6,7 +6,8 @@ from django.utils import timezone
 from finishing.models import Quote
 from scheduling.models import PlanRun
 from scheduling.services.engine import Solved, solve
-from scheduling.services.quotes import AskedHouse, asked_house, found_of, keep_found
+from scheduling.services.quote_found import found_of
+from scheduling.services.quotes import AskedHouse, asked_house, keep_found
 from scheduling.services.run_record import finish, note_progress
 from scheduling.services.run_steps import begin_step
 from scheduling.services.stop import stop_requested
@@ -19,8 +20,8 @@ QUOTE_SECONDS = 6.0
 def work_quote_out(run: PlanRun, quote: Quote) -> None:
     """Find out what a quote comes to and keep that with it, in the place of what was found before.
 
-    Raises NoHouseError and QuoteChangedError (``quotes.py``), and GivenUpError where the run is
-    another's by now: then what was found before stays.
+    Raises NotWorkedOutError (``quotes.py``) where it can be no house or was changed meanwhile, and
+    GivenUpError where the run is another's by now: then what was found before stays.
     """
     asked = asked_house(quote, now=run.plan_from)
     solved = _searched(run, asked)

@@ -25,6 +25,7 @@ from scheduling.services.proposals import store_proposals
 from scheduling.services.proposing import Proposed, propose
 from scheduling.services.published import Published, published_to_come
 from scheduling.services.quote_runs import work_quote_out
+from scheduling.services.quotes import NotWorkedOutError
 from scheduling.services.rounds import Propose, Settled, Solve, settle, settle_proposals
 from scheduling.services.run_record import (
     GivenUpError,
@@ -91,7 +92,7 @@ def request_run(
 def run_replan(*, run_id: int) -> Plan | None:
     """Do a queued run and return its plan, or the first of its proposals (the fewest changes);
     None when another worker has claimed it, or a newer run has stopped it, and of a quote's, which
-    makes no plan.
+    makes no plan, also where the quote cannot be worked out as it is.
 
     Whatever happens, the run row says how it ended; nothing changes before verified plans have
     been stored whole.
@@ -107,6 +108,8 @@ def run_replan(*, run_id: int) -> Plan | None:
             return plan
     except BaseException as failure:  # also when someone stops the command
         noted = note_failure(run, failure)
+        if isinstance(failure, NotWorkedOutError):
+            return None
         if not noted and (isinstance(failure, GivenUpError) or _is_discarded(run_id)):
             return None  # its row says who does it now, or what has stopped it, or is no more
         raise

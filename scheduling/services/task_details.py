@@ -64,18 +64,25 @@ def task_details(
     share = task.person_minutes / stage.person_minutes if stage.person_minutes else 1.0
     return details | {
         "job": "",
+        **stage_details(stage, share),
+        "part": _part(inputs, place.task, stage),
+        "tools": [str(tool) for tool in tools_for(stage.stage, _corner(stage))],
+        "cautions": _cautions(inputs, stage),
+        "leaves": _leaves(inputs, place, task),
+        "waits_on": _waits_on(inputs, place, places),
+    }
+
+
+def stage_details(stage: RoomStage, share: float = 1.0) -> dict[str, Any]:
+    """Return what of a task's details rests on no place in a plan. share: of the stage's work."""
+    return {
         "room": stage.room.name,
         "area": stage.room.area.name,
-        "part": _part(inputs, place.task, stage),
         **_compound(stage),
         "tape": str(stage.tape) if stage.stage is Stage.TAPE else "",
         "work": _work(stage, share),
         "area_m2": round(sum(part.surface.area_m2 for part in stage.surfaces) * share, 2),
         "material": _material(stage, share),
-        "tools": [str(tool) for tool in tools_for(stage.stage, _corner(stage))],
-        "cautions": _cautions(inputs, stage),
-        "leaves": _leaves(inputs, place, task),
-        "waits_on": _waits_on(inputs, place, places),
     }
 
 

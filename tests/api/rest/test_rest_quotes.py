@@ -12,7 +12,7 @@ from scheduling.queries.plans import working_plan
 from scheduling.services.replan import run_replan
 from tests.api.rest.api_clients import pointers, program
 from tests.plans import first_plan, plan_cost
-from tests.quotes import FOUND, ROOMS
+from tests.quotes import FOUND, FOUND_WITHOUT_A_PLACE, ROOMS
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db
@@ -66,6 +66,33 @@ def test_a_quote_is_made_changed_and_removed(site: Any) -> None:
     assert api.delete(mine, found["ETag"]).status_code == 412
     assert api.delete(mine, other["ETag"]).status_code == 204
     assert not Quote.objects.exists()
+
+
+def test_a_quote_says_how_its_house_will_be_heated(site: Any) -> None:
+    api = program(site[0], Right.PLAN)
+    sent = {"name": "Ash Row 1", "opens_on": "2026-03-02", "rooms": ROOMS, "level": "4"}
+    assert pointers(api.post(AT, {**sent, "heated_from": "2026-03-09"})) == ["#/setpoint_c"]
+    assert pointers(api.post(AT, {**sent, "setpoint_c": 41})) == ["#/setpoint_c"]
+    cold = api.post(AT, sent)
+    assert (cold.json()["setpoint_c"], cold.json()["heated_from"]) == (None, None)
+    heating = {"setpoint_c": 18.0, "heated_from": "2026-03-09"}
+    mine = f"{AT}{cold.json()['id']}/"
+    warm = api.patch(mine, heating, cold["ETag"])
+    assert warm.json().items() >= heating.items()
+    assert pointers(api.patch(mine, {"setpoint_c": None}, warm["ETag"])) == ["#/setpoint_c"]
+
+
+def test_what_finds_no_place_is_told_as_taken_off_and_why(site: Any) -> None:
+    company, house = site
+    fields = {"name": "Ash", "like": house, "opens_on": date(2026, 3, 2)}
+    Quote.objects.create(company=company, **fields, found=FOUND_WITHOUT_A_PLACE, found_at=MONDAY)
+    (row,) = program(company, Right.PLAN).get(AT).json()["results"]
+    found = row["found"]
+    assert (found["from_takeoff"], found["price_minor"]) == (True, 405000 + 91250)
+    assert (found["handover_on"], found["in_time"], found["holds_on"]) == (None, None, None)
+    assert [(hold["code"], "too cold" in hold["text"]) for hold in found["holds"]] == [
+        ("too_cold", True)
+    ]
 
 
 @pytest.mark.usefixtures("unsearched")

@@ -11,7 +11,7 @@ from scheduling.services.replan import run_replan
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_house
 from tests.plans import first_plan
-from tests.quotes import FOUND, asked_for, quote_like
+from tests.quotes import FOUND, FOUND_WITHOUT_A_PLACE, asked_for, quote_like
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db
@@ -37,10 +37,67 @@ def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
     assert "<strong>\N{EN DASH}</strong>" in client.get(page).content.decode()
     Quote.objects.update(found={**FOUND, "handover_on": None, "unpriced": []})
     assert "<strong>\N{EN DASH}</strong>" in (text := client.get(page).content.decode())
-    assert "Work that finds no place is in none of these figures." in text
+    assert "These figures are of some of its work only" in text
     assert not House.objects.exists()
     won = client.post(f"{page}won/", {"version": 1, "handover_on": "2026-04-10"})
     assert won["Location"] == f"/houses/{House.objects.get().public_id}/"
+
+
+def test_a_quote_too_cold_to_begin_shows_its_price_what_is_not_in_it_and_what_to_do(
+    sign_in: SignIn,
+) -> None:
+    company = make_company(currency="EUR")
+    client = sign_in(company, Role.PLANNER)
+    typed = {"name": "Ash", "opens_on": "2026-03-02", "rooms": "Hall; 32; 12", "level": "4"}
+    page = client.post("/quotes/", {**typed, "margin_percent": "10"})["Location"]
+    Quote.objects.update(found=FOUND_WITHOUT_A_PLACE, found_at=MONDAY)
+    text = client.get(page).content.decode()
+    price = "5,458.75\N{NO-BREAK SPACE}EUR"
+    for part in (
+        f"<strong>{price}</strong> without ways to the house",
+        "the air is too cold for it",
+        "Not heated.",
+        "If it will be heated, say so",
+        "No handover can be promised",
+        "Person-hours of work",
+        "Cost: On the way</th><td>\N{EN DASH}</td>",
+    ):
+        assert part in text
+    assert f"{price}, no handover yet" in client.get("/quotes/").content.decode()
+    Quote.objects.update(setpoint_c=18.0)
+    text = client.get(page).content.decode()
+    assert "If it will be heated, say so" not in text
+    assert "Put right what keeps it" in text
+    Quote.objects.update(found={**FOUND_WITHOUT_A_PLACE, "cost": {}})
+    text = client.get(page).content.decode()
+    assert "<strong>\N{EN DASH}</strong>" in text, "what is unknown is no 0.00"
+
+
+def test_a_quote_says_how_its_house_will_be_heated(sign_in: SignIn) -> None:
+    company = make_company()
+    client = sign_in(company, Role.PLANNER)
+    typed = {"name": "Ash", "opens_on": "2026-03-02", "rooms": "Hall; 32; 12", "level": "4"}
+    typed |= {"margin_percent": "10", "heated_from": "2026-03-09"}
+    refused = client.post("/quotes/", typed)
+    assert refused.status_code == 422
+    assert "Say how warm the house is held" in refused.content.decode()
+    page = client.post("/quotes/", {**typed, "setpoint_c": "18,5"})["Location"]
+    assert "Held at 18.5 °C from Mon 9 Mar." in client.get(page).content.decode()
+    form = client.get(f"{page}edit/").content.decode()
+    assert 'value="18.5"' in form
+    assert 'value="2026-03-09"' in form
+    warm = {**typed, "version": 1, "setpoint_c": "17", "heated_from": ""}
+    assert client.post(f"{page}edit/", warm).status_code == 302
+    assert "Held at 17 °C from before its first day." in client.get(page).content.decode()
+
+
+def test_the_list_starts_runs_again_that_were_lost(sign_in: SignIn, started: list[int]) -> None:
+    company, house = make_site()
+    run = asked_for(quote_like(house))
+    died = {"status": "running", "claimed_at": MONDAY, "lease_until": MONDAY, "attempts": 1}
+    PlanRun.all_kinds.filter(pk=run.pk).update(**died)
+    sign_in(company, Role.PLANNER).get("/quotes/")
+    assert PlanRun.all_kinds.get().status == "queued"
 
 
 def test_a_quote_is_changed_and_removed_by_who_saw_it_as_it_is(sign_in: SignIn) -> None:

@@ -14,7 +14,13 @@ from finishing.services.rows import StaleRowsError
 from scheduling.models import Plan, PlannedTask, PlanRun
 from scheduling.services.inputs import build_inputs
 from scheduling.services.plan_inputs import PlanInputs, WhatIf
-from scheduling.services.quotes import NoHouseError, keep_found, price_found, supposed_house
+from scheduling.services.quotes import (
+    NoHouseError,
+    asked_house,
+    keep_found,
+    price_found,
+    supposed_house,
+)
 from tests.factories import make_house
 from tests.plans import first_plan
 from tests.quotes import FOUND, ROOMS, quote_like, worked_out
@@ -113,14 +119,6 @@ def test_rooms_by_their_m2_are_enough(house: House) -> None:
     assert price_found(quote) == sum(found["cost"].values()) > 0
 
 
-def test_a_house_too_cold_to_begin_says_so_and_has_no_price() -> None:
-    """Hours and cost would be those of some of its work, or none."""
-    make_site(temperature_c=2.0)
-    quote = worked_out(quote_like(None, rooms=ROOMS, level="4"))
-    assert {hold["code"] for hold in quote.found["holds"]} == {"too_cold"}
-    assert (quote.found["handover_on"], price_found(quote)) == (None, None)
-
-
 def test_a_won_quote_is_a_house_like_any_other(house: House, by: User) -> None:
     quote = quote_like(house, opens_on=date(2026, 3, 9))
     due = date(2026, 4, 10)
@@ -133,6 +131,24 @@ def test_a_won_quote_is_a_house_like_any_other(house: House, by: User) -> None:
     with pytest.raises(StaleRowsError):
         win_quote(quote=quote, version=1, handover_on=due, by=by, now=MONDAY + timedelta(1))
     assert House.objects.count() == 2
+
+
+def test_a_won_house_is_heated_as_the_quote_says_whatever_the_one_is_that_it_is_like(
+    house: House,
+) -> None:
+    House.objects.update(heating="heated", setpoint_c=21.0)
+    cold = quote_like(house)
+    from_day = {"setpoint_c": 18.0, "heated_from": date(2026, 3, 9)}
+    warm = quote_like(None, name="Ash Row 2", rooms=ROOMS, level="4", **from_day)
+    due = date(2026, 4, 10)
+    won = [
+        win_quote(quote=quote, version=quote.version, handover_on=due, by=None, now=MONDAY)
+        for quote in (cold, warm)
+    ]
+    assert [(row.held_c, row.heated_from) for row in won] == [
+        (None, None),
+        (18.0, date(2026, 3, 9)),
+    ]
 
 
 def test_a_quote_is_won_once(house: House, by: User) -> None:
@@ -151,7 +167,7 @@ def test_a_quote_whose_house_is_gone_says_so(house: House) -> None:
     bare.delete()
     quote.refresh_from_db()
     with pytest.raises(NoHouseError, match="removed"):
-        worked_out(quote)
+        asked_house(quote, now=MONDAY)
 
 
 def test_what_was_found_is_forgotten_once_it_rests_on_what_is_otherwise(house: House) -> None:
@@ -174,6 +190,16 @@ def test_what_was_found_is_forgotten_once_it_rests_on_what_is_otherwise(house: H
         remove_quote(quote=stored, version=stored.version - 1)
     remove_quote(quote=stored, version=stored.version)
     assert not Quote.objects.exists()
+
+
+@pytest.mark.parametrize("values", [{"setpoint_c": 19.0}, {"heated_from": date(2026, 3, 9)}])
+def test_what_was_found_is_forgotten_once_it_is_heated_otherwise(
+    house: House, values: dict[str, Any]
+) -> None:
+    quote = quote_like(house, setpoint_c=18.0)
+    keep_found(quote=quote, found=FOUND, now=MONDAY)
+    change_quote(quote=Quote.objects.get(), version=quote.version, values=values)
+    assert Quote.objects.get().found == {}
 
 
 def test_a_won_quote_stays_as_it_was_won_and_its_house_stays_without_it(
@@ -204,6 +230,7 @@ def test_a_won_quote_stays_as_it_was_won_and_its_house_stays_without_it(
             {"rooms"},
         ),
         ({"name": "Mill Cottage"}, {"name"}),
+        ({"heated_from": date(2026, 3, 2)}, {"setpoint_c"}),
     ],
 )
 def test_what_no_quote_may_be(house: House, values: dict[str, Any], places: set[str]) -> None:

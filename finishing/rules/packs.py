@@ -1,4 +1,8 @@
-"""Which packs cover a need: the mix of sizes that leaves least over, and of these the fewest."""
+"""Which packs cover a need: the fewest that leave less over than the smallest pack holds.
+
+Leaving least over instead would heap up small tubs, each dear for what it holds, to save a kilo of
+a large pail.
+"""
 
 from collections.abc import Sequence
 from functools import lru_cache
@@ -16,7 +20,8 @@ type Packs = tuple[float, ...]
 
 
 def best_packs(need: float, sizes: Sequence[float]) -> Packs:
-    """Return packs that hold at least ``need``: those that leave least over, of these the fewest.
+    """Return the fewest packs that hold ``need`` and less than the smallest pack beyond it; of
+    these the ones that leave least over.
 
     need, sizes: in one unit (kg, m, pieces). No need asks for no pack. Raises ValueError for a
     need of packs where there is no size, and for a size that holds less than a gram or millimetre.
@@ -43,7 +48,7 @@ def _part(size: float) -> int:
 
 @lru_cache(maxsize=4096)
 def _best(steps: int, sizes: tuple[int, ...]) -> tuple[int, ...]:
-    """Return the fewest sizes of which the sum is the least that is ``steps`` or more."""
+    """Return the fewest sizes of which the sum is ``steps`` or more, by less than the smallest."""
     most = steps + sizes[-1] - 1  # the smallest pack alone never leaves more over
     fewest = [0.0] + [inf] * most
     last = [0] * (most + 1)
@@ -51,7 +56,7 @@ def _best(steps: int, sizes: tuple[int, ...]) -> tuple[int, ...]:
         for size in sizes:
             if size <= total and fewest[total - size] + 1 < fewest[total]:
                 fewest[total], last[total] = fewest[total - size] + 1, size
-    total = next(total for total in range(steps, most + 1) if fewest[total] < inf)
+    total = min(range(steps, most + 1), key=fewest.__getitem__)
     found = []
     while total:
         found.append(last[total])

@@ -12,24 +12,31 @@ from finishing.rules.packs import best_packs
 SIZES = st.lists(st.sampled_from([1.0, 2.5, 3.0, 5.0, 7.0, 10.0, 20.0]), min_size=1, unique=True)
 
 
-def counted_through(need: float, sizes: list[float]) -> tuple[float, int]:
-    """The least left over and the fewest packs with it, of every mix there is."""
+def counted_through(need: float, sizes: list[float]) -> tuple[int, float]:
+    """The fewest packs, and the least left over with so many, of every mix that leaves less over
+    than the smallest pack holds."""
     counts = [range(ceil(need / size) + 1) for size in sizes]
     mixes = (
-        (sum(n * s for n, s in zip(mix, sizes, strict=True)), sum(mix)) for mix in product(*counts)
+        (sum(mix), sum(n * s for n, s in zip(mix, sizes, strict=True)) - need)
+        for mix in product(*counts)
     )
-    return min((total - need, packs) for total, packs in mixes if total >= need)
+    return min((packs, over) for packs, over in mixes if -1e-9 <= over < min(sizes) - 1e-9)
 
 
 @given(st.floats(0.1, 40), SIZES)
-def test_no_mix_leaves_less_over_and_none_that_does_has_fewer_packs(
+def test_no_mix_has_fewer_packs_and_none_of_as_many_leaves_less_over(
     need: float, sizes: list[float]
 ) -> None:
     need = round(need, 2)
     chosen = best_packs(need, sizes[:3])
-    over, fewest = counted_through(need, sizes[:3])
-    assert sum(chosen) - need == pytest.approx(over, abs=1e-6)
+    fewest, over = counted_through(need, sizes[:3])
     assert len(chosen) == fewest
+    assert sum(chosen) - need == pytest.approx(over, abs=1e-6)
+
+
+def test_small_tubs_are_not_heaped_up_to_leave_a_kilo_less() -> None:
+    """84.7 kg in pails of 20 and tubs of 3: six that leave 1.3 kg, not seventeen that leave 0.3."""
+    assert best_packs(84.7, [3, 20]) == (20, 20, 20, 20, 3, 3)
 
 
 @given(st.floats(0, 1e6), SIZES)
@@ -41,9 +48,9 @@ def test_packs_cover_the_need_and_leave_less_than_the_smallest(
 
 
 def test_sizes_that_are_no_round_numbers() -> None:
-    """Tape in rolls of 75 m and of 152.4 m (500 ft): two of 75 leave less than one of 152.4."""
-    assert best_packs(150, [75, 152.4]) == (75, 75)
-    assert best_packs(151, [75, 152.4]) == (152.4,)
+    """Tape in rolls of 75 m and of 152.4 m (500 ft)."""
+    assert best_packs(150, [75, 152.4]) == (152.4,)
+    assert best_packs(153, [75, 152.4]) == (152.4, 75)
 
 
 def test_packs_by_the_pound_cover_what_is_needed_in_kg() -> None:

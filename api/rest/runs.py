@@ -42,7 +42,7 @@ class BestSerializer(serializers.Serializer[Any]):
         source="cost", help_text="lateness and extra hours, weighted"
     )
     bound_minutes = serializers.IntegerField(source="bound", help_text="no plan goes below")
-    visits = serializers.IntegerField()
+    visits = serializers.IntegerField(help_text="as the search counts them: short ones twice")
     idle_minutes = serializers.IntegerField()
     found_s = serializers.FloatField(source="seconds", help_text="since its search began")
 

@@ -73,6 +73,12 @@ def blocks_by_plan(
     return {pk: _of_crews(tasks, with_details=with_details) for pk, tasks in found.items()}
 
 
+def visit_count(tasks: Iterable[PlannedTask]) -> int:
+    """Return how many visits tasks with details come to, as every page counts them: a score counts
+    a crew's houses of a day, short ones twice."""
+    return len(_of_crews(tasks, with_details=True))
+
+
 def _of_crews(tasks: Iterable[PlannedTask], *, with_details: bool) -> list[Block]:
     """Return a plan's blocks, a crew that only a scenario has apart from the one it works as."""
     by_crew_more: dict[str, list[PlannedTask]] = {"": []}

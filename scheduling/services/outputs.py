@@ -10,7 +10,7 @@ from django.db import transaction
 from finishing.models import Company
 from finishing.rules.readiness import ODD_JOB
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Publication
-from scheduling.queries.visits import CREW_MORE
+from scheduling.queries.visits import CREW_MORE, visit_count
 from scheduling.services.chains import chain_json
 from scheduling.services.changes import handovers_json
 from scheduling.services.cold_hours import cold_hours
@@ -67,7 +67,6 @@ def store_plan(
         run=run,
         scenario=run.scenario,
         lateness_minutes=sum(row["late_minutes"] * row["weight"] for row in handovers),
-        visits=outcome.score.visits,
         idle_minutes=outcome.score.idle,
         status=Status.PARTIAL if holds else outcome.status,
         air_assumed_from={
@@ -82,9 +81,11 @@ def store_plan(
         kind=proposed.kind,
         change=proposed.change_beside(handovers),
     )
+    rows = _task_rows(plan, inputs, outcome)
+    plan.visits = visit_count(rows)
     plan.full_clean()
     plan.save()
-    PlannedTask.objects.bulk_create(_task_rows(plan, inputs, outcome))
+    PlannedTask.objects.bulk_create(rows)
     return plan
 
 

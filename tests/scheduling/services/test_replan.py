@@ -22,9 +22,11 @@ from finishing.rules.vocabulary import Stage
 from finishing.services.air import Reading, put_air_source, store_air
 from scheduling.change_wording import freed_sentence
 from scheduling.models import CompanyPlans, Pin, Plan, PlannedTask, PlanRun, Visit
+from scheduling.queries.visits import plan_blocks
 from scheduling.services.engine import EngineError, Solved, solve
 from scheduling.services.publish import PublishError, publish_plan
 from scheduling.services.replan import OvertakenError, request_run, run_replan
+from scheduling.solver.outcome import Score
 from tests.factories import local, make_crew
 from tests.plans import plan_from, published_from, task_of
 from tests.sites import MONDAY, make_site, utc
@@ -51,6 +53,14 @@ def test_run_stores_a_working_plan_with_every_task() -> None:
     assert plan.run.progress[0]["by"] == "construct"
     stages = [key.split(":")[1] for key in places(plan)]
     assert sorted(stages) == sorted(2 * ["tape", "second", "finish", "sand", "inspect"])
+
+
+def test_visits_are_those_that_pages_show_and_not_what_a_score_adds_up() -> None:
+    """A score counts a house with little work on a day twice, and one left over noon once."""
+    plan = plan_from(make_site(rooms=("Hall", "Kitchen"))[0])
+    assert plan.run is not None
+    assert plan.visits == len(plan_blocks(plan))
+    assert plan.visits != Score(*plan.run.progress[-1]["score"]).visits
 
 
 def test_same_seed_and_work_budget_give_the_same_plan() -> None:

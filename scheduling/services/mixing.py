@@ -16,7 +16,8 @@ from scheduling.services.material_uses import Codes
 @dataclass(frozen=True)
 class MixNote:
     """The batches of one compound for one stage of a visit. last_by: until when a whole batch may
-    be mixed, so that it is on before the work ends. instead: a compound that can be worked longer,
+    be mixed, so that it is on before the work ends; when the work begins, where it is planned
+    shorter than placing one takes. instead: a compound that can be worked longer,
     where the batches are silly; "" for none. heads: how many put it on."""
 
     compound: str
@@ -53,6 +54,12 @@ def mix_notes(
             continue
         others = (compound_rule(other) for other in compounds.values())
         other = longer_working(litres, compound, others, heads=heads, litres_per_hour=rate)
-        ends = max(datetime.fromisoformat(task["ends_at"]) for task in group)
-        last_by = ends - timedelta(minutes=mixes.placing_minutes)
+        last_by = _last_by(group, timedelta(minutes=mixes.placing_minutes))
         yield MixNote(name, stage, mixes, last_by, heads, other.name if other else "")
+
+
+def _last_by(group: Sequence[Codes], placing: timedelta) -> datetime:
+    """Return the last moment to mix for tasks; never before they begin: some has to be mixed."""
+    begins = min(datetime.fromisoformat(task["starts_at"]) for task in group)
+    ends = max(datetime.fromisoformat(task["ends_at"]) for task in group)
+    return max(begins, ends - placing)

@@ -351,6 +351,19 @@ def test_mixes_of_a_visit_end_in_time(company: Company, crew: Crew, house: House
     assert (note.mixes.count, note.heads) == (2, 3), "an hour's break takes nobody away"
 
 
+def test_nobody_is_told_to_mix_before_the_work_begins(
+    company: Company, crew: Crew, house: House
+) -> None:
+    """7 L by two at 5 L an hour are 42 minutes of placing, planned as half an hour of work."""
+    material = {"litres": 7.0, "kg": 11.2, "powder_kg": 7.0, "water_l": 4.2, "tape_m": 0.0}
+    details: dict[str, Any] = {"compound": SETTING, "hardening": "sets", "material": material}
+    row = task(crew, house, "2026-03-03 08:00", minutes=30, **details)
+    make_plan(company, [row])
+    (note,) = notes_of(company)
+    assert note.mixes.placing_minutes == pytest.approx(42)
+    assert note.last_by == row.starts_at
+
+
 def notes_of(company: Company) -> list[MixNote]:
     """How the one visit of the plan is mixed."""
     (visit,) = company_material(company=company, now=MONDAY).visits

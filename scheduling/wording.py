@@ -185,7 +185,7 @@ def quantity(value: float, unit: str) -> str:
 
 
 def figure(value: float) -> str:
-    rounded = round(value, 1)
+    rounded = round(value, 1) or 0.0  # a little below nothing is no minus nothing
     return number_format(rounded, decimal_pos=0 if rounded == int(rounded) else 1)
 
 

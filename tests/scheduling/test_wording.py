@@ -77,7 +77,8 @@ def test_moments_are_local_on_both_sides_of_a_clock_change() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "said"), [(12.0, "12 m"), (12.34, "12.3 m"), (0.04, "0 m"), (99.96, "100 m")]
+    ("value", "said"),
+    [(12.0, "12 m"), (12.34, "12.3 m"), (0.04, "0 m"), (-0.04, "0 m"), (99.96, "100 m")],
 )
 def test_figures_have_one_decimal_where_they_need_one(value: float, said: str) -> None:
     assert quantity(value, "m") == said

@@ -48,8 +48,8 @@ class VisitCost:
 
 @dataclass(frozen=True)
 class HouseCost:
-    """A house (public id): its visits, and what it costs beside them (dryers, days late), each
-    with the moment until which it grows."""
+    """A house (public id): its visits by time, and what it costs beside them (dryers, days late),
+    each with the moment until which it grows."""
 
     house_id: str
     name: str
@@ -137,7 +137,7 @@ class Pricing:
         names = [(row.name, key) for key, row in self.houses.items() if key in costly]
         return PlanCost(
             tuple(
-                HouseCost(key, name, tuple(visits[key]), tuple(beside[key]))
+                HouseCost(key, name, _by_time(visits[key]), tuple(beside[key]))
                 for name, key in sorted(names)
             )
         )
@@ -180,6 +180,10 @@ class Pricing:
                     row["house_id"],
                     (met_at, late_cost(days, due_on, row["house_id"], self.prices)),
                 )
+
+
+def _by_time(visits: Iterable[VisitCost]) -> tuple[VisitCost, ...]:
+    return tuple(sorted(visits, key=lambda visit: (visit.starts_at, visit.crew_name)))
 
 
 def _days_late(met_at: datetime, due_on: date, house: House) -> int:

@@ -27,7 +27,7 @@ from scheduling.services.inputs import build_inputs
 from scheduling.services.scenario_changes import OtherSystem
 from scheduling.solver.problem import TICK_MINUTES
 from scheduling.solver.serialize import problem_to_json
-from tests.factories import local, make_house
+from tests.factories import local, make_crew, make_house, make_plan, task
 from tests.plans import first_plan, plan_cost
 from tests.scenarios import planned_for, scenario_with
 from tests.sites import FLATS_AND_CORNERS, MONDAY, add_joints, give_board, make_site
@@ -172,6 +172,21 @@ def test_visits_of_a_crew_that_only_a_scenario_has_are_its_own() -> None:
         assert {task.key in theirs for task in block.tasks} == {visit.crew == "more"}
         minutes = (visit.ends_at - visit.starts_at).total_seconds() / 60
         assert visit.cost.labour == visit.person_minutes * 100 == minutes * people * 100
+
+
+def test_visits_of_a_house_come_by_time_whoever_goes_there() -> None:
+    company, house = make_site()
+    crews = make_crew(company, "A"), make_crew(company, "B")
+    days = (5, 3), (2, 4)
+    rows = [
+        task(crew, house, f"2026-03-0{day} 08:00", key=f"{crew} {day}")
+        for crew, of_crew in zip(crews, days, strict=True)
+        for day in of_crew
+    ]
+    (found,) = plan_cost(make_plan(company, rows)).houses
+    assert [(visit.crew_name, visit.starts_at.day) for visit in found.visits] == [
+        ("B", 2), ("A", 3), ("B", 4), ("A", 5),
+    ]  # fmt: skip
 
 
 def test_without_prices_all_that_is_missing_is_named() -> None:

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from finishing.models import Company
 from finishing.rules.costs import PART_OF, PARTS, Cost
 from scheduling.compound_wording import SUPPLIES
+from scheduling.models import Plan
 from scheduling.money_wording import amount
 from scheduling.price_wording import price_name
 from scheduling.wording import listed
@@ -61,6 +62,22 @@ def unpriced_of(codes: Iterable[str]) -> Unpriced:
     priced_alone = [_in_a_sentence(price_name(code)) for code in found if code in PART_OF]
     in_packs = [_pack_name(code) for code in found if code not in PART_OF]
     return Unpriced(_not_counted(priced_alone), _not_counted(in_packs))
+
+
+def left_out_of(plan: Plan, *, house_id: str = "") -> str:
+    """Say of which houses (or of the one) a plan has work without a place, so that no cost of it
+    is counted; "" for none."""
+    houses = held_houses(plan, house_id=house_id)
+    if not houses:
+        return ""
+    said = gettext("Work without a place in the plan, so in none of these costs: %(houses)s.")
+    return said % {"houses": listed(houses)}
+
+
+def held_houses(plan: Plan, *, house_id: str = "") -> list[str]:
+    """Return the names of the houses (or of the one) with work that a plan has no place for."""
+    held = (hold["house"] for hold in plan.holds if house_id in {"", hold["house_id"]})
+    return sorted(set(held))
 
 
 def _not_counted(names: list[str]) -> str:

@@ -6,7 +6,14 @@ from zoneinfo import ZoneInfo
 
 from finishing.models import Company, House
 from finishing.rules.costs import Cost
-from scheduling.cost_wording import Unpriced, part_amounts, part_names, unpriced_of
+from scheduling.cost_wording import (
+    Unpriced,
+    left_out_of,
+    part_amounts,
+    part_names,
+    unpriced_of,
+)
+from scheduling.models import Plan
 from scheduling.queries.plans import working_plan
 from scheduling.services.hours_compared import StageHours, stage_hours
 from scheduling.services.kept_costs import plan_cost
@@ -27,13 +34,15 @@ class CostLine:
 
 @dataclass(frozen=True)
 class CostPage:
-    """A table of costs; heads: of its parts. has_plan: whether there is a plan to cost anything.
-    since: the moment from which on it counts, where that is said."""
+    """A table of costs; heads: of its parts. left_out: of which work nothing is counted. has_plan:
+    whether there is a plan to cost anything. since: the moment from which on it counts, where that
+    is said."""
 
     heads: list[str]
     lines: list[CostLine]
     total: CostLine
     unpriced: Unpriced
+    left_out: str
     has_plan: bool
     since: str = ""
 
@@ -63,10 +72,10 @@ def company_costs(company: Company) -> CostPage:
     """Return what the working plan costs by house."""
     plan = working_plan(company)
     if plan is None:
-        return _page(company, [], Cost(), 0, has_plan=False)
+        return _page(company, None, [], PlanCost(()))
     cost = plan_cost(plan)
     lines = [_house_line(one, company) for one in cost.houses]
-    page = _page(company, lines, cost.cost, cost.person_minutes)
+    page = _page(company, plan, lines, cost)
     since = paid_since(plan)
     return replace(page, since=moment(since, ZoneInfo(company.zone)) if since else "")
 
@@ -78,15 +87,20 @@ def house_costs(house: House, *, now: datetime) -> HouseCosts:
     lines = [_visit_line(one, company) for one in cost.visits]
     if cost.beside.total or cost.beside.unpriced:
         lines.append(CostLine("", "", _parts(cost.beside, company)))
-    page = _page(company, lines, cost.cost, cost.person_minutes, has_plan=plan is not None)
+    page = _page(company, plan, lines, cost)
     return HouseCosts(house, page, [_hours_line(one) for one in stage_hours(house, now)])
 
 
 def _page(
-    company: Company, lines: list[CostLine], total: Cost, minutes: int, *, has_plan: bool = True
+    company: Company, plan: Plan | None, lines: list[CostLine], found: PlanCost | HouseCost
 ) -> CostPage:
-    last = CostLine("", _hours(minutes), _parts(total, company))
-    return CostPage(part_names(), lines, last, unpriced_of(total.unpriced), has_plan)
+    total = found.cost
+    last = CostLine("", _hours(found.person_minutes), _parts(total, company))
+    house_id = found.house_id if isinstance(found, HouseCost) else ""
+    left_out = left_out_of(plan, house_id=house_id) if plan else ""
+    return CostPage(
+        part_names(), lines, last, unpriced_of(total.unpriced), left_out, plan is not None
+    )
 
 
 def _house_line(one: HouseCost, company: Company) -> CostLine:

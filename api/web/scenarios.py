@@ -12,7 +12,7 @@ from api.web.run_standing import Progress, progress_of
 from api.web.scenario_chart import Measure, scenario_chart
 from finishing.models import Company
 from finishing.queries.companies import can_plan
-from scheduling.cost_wording import Unpriced, unpriced_of
+from scheduling.cost_wording import Unpriced, held_houses, unpriced_of
 from scheduling.models import Scenario
 from scheduling.money_wording import amount
 from scheduling.queries.scenarios import (
@@ -25,7 +25,7 @@ from scheduling.scenario_wording import change_sentence
 from scheduling.services.compared_scenarios import PlanFigures, compared
 from scheduling.services.kept_costs import CostBeside
 from scheduling.services.scenario_changes import changes_of
-from scheduling.wording import figure, moment
+from scheduling.wording import figure, listed, moment
 
 
 @dataclass(frozen=True)
@@ -56,13 +56,15 @@ class Row:
 @dataclass(frozen=True)
 class Beside:
     """Plans side by side. heads: what each is called, and its scenario; None for the working
-    plan. cost_notes: what their costs are of; none where there are no costs."""
+    plan. cost_notes: what their costs are of; none where there are no costs. left_out: plans with
+    work that has no place, "" for none."""
 
     heads: list[tuple[str, Scenario | None]]
     rows: list[Row]
     chart: str
     patterns: str
     cost_notes: list[str]
+    left_out: str
     unpriced: Unpriced
 
 
@@ -125,10 +127,21 @@ def _beside(company: Company, figures: Sequence[PlanFigures]) -> Beside:
         chart=chart,
         patterns=pattern_markup(),
         cost_notes=_cost_notes(company, figures[0]) if has_costs else [],
+        left_out=_left_out(names, figures),
         unpriced=unpriced_of(
             {code for row in figures if row.cost for code in row.cost.cost.unpriced}
         ),
     )
+
+
+def _left_out(names: Sequence[str], figures: Sequence[PlanFigures]) -> str:
+    """Name the plans with work that has no place, and its houses; "" for none."""
+    held = [
+        gettext("%(plan)s (%(houses)s)") % {"plan": name, "houses": listed(houses)}
+        for name, row in zip(names, figures, strict=True)
+        if (houses := held_houses(row.plan))
+    ]
+    return listed(held)
 
 
 type Value = Callable[[PlanFigures], float | None]

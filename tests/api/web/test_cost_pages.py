@@ -8,7 +8,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from finishing.models import House, Price, Role
+from finishing.models import House, Price, ReadinessLine, Role
 from scheduling.models import Plan
 from scheduling.money_wording import amount
 from scheduling.services.links import feed_address, make_link, make_page, page_address
@@ -54,6 +54,23 @@ def test_the_plan_and_its_house_show_the_same_sum(
         assert '<td data-label="Material">\N{EN DASH}</td>' in text
         assert 'href="/company/compounds/">Enter what its packs cost' in text
         assert "Enter what it costs" not in text
+
+
+def test_work_without_a_place_is_said_to_be_in_no_cost(sign_in: SignIn, house: House) -> None:
+    company, other = (
+        house.company,
+        House.objects.create(company=house.company, name="Shed", handover_on=house.handover_on),
+    )
+    ReadinessLine.objects.create(company=company, house=house, item="heat", owed_by="Plumber")
+    first_plan(company)
+    client = sign_in(company)
+    said = f"in none of these costs: {house.name}. <a href="
+    for page in ("/costs/", f"/houses/{house.public_id}/costs/"):
+        assert said in client.get(page).content.decode()
+    assert "in none of" not in client.get(f"/houses/{other.public_id}/costs/").content.decode()
+    ReadinessLine.objects.update(done=True)
+    first_plan(company)
+    assert "in none of" not in client.get("/costs/").content.decode()
 
 
 def test_proposals_are_compared_by_cost_for_who_plans(

@@ -9,7 +9,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
-from finishing.models import Company, Crew, House, Price, Role
+from finishing.models import Company, Crew, House, Price, ReadinessLine, Role
 from scheduling.models import PlanRun, Scenario
 from scheduling.money_wording import amount
 from scheduling.queries.plans import working_plan
@@ -145,6 +145,20 @@ def test_why_the_working_plan_costs_other_than_alone_is_said(sign_in: SignIn) ->
     costs = client.get("/costs/").content.decode()
     assert "The working plan from Mon 2 Mar 00:00 on, the moment that it was made for" in costs
     assert alone in costs
+
+
+def test_a_plan_that_is_cheap_for_work_left_out_says_so(sign_in: SignIn) -> None:
+    company, house = make_site()
+    Price.objects.create(company=company, kind="hour", amount=4500, since=MONDAY.date())
+    published_from(company, MONDAY)
+    before = scenario_with(company)
+    planned_for(before)
+    client = sign_in(company)
+    assert "is in no cost" not in client.get("/scenarios/").content.decode()
+    ReadinessLine.objects.create(company=company, house=house, item="heat", owed_by="Plumber")
+    planned_for(scenario_with(company, name="No heat"))
+    text = client.get("/scenarios/").content.decode()
+    assert f"Work without a place is in no cost of No heat ({house.name}).</p>" in text
 
 
 def test_what_becomes_the_working_plan_is_said(

@@ -123,7 +123,7 @@ def _rows(sheet: Sheet, column: str, unit: str, file_format: AirFormat) -> Itera
         cells = cells_of_row(sheet, line, row)
         source = cells.text("station") or file_format.source
         is_hole = file_format.holes and not (cells.text(column) and cells.text("humidity"))
-        reading = None if is_hole else _reading(cells, column, unit)
+        reading = (_half_reading if is_hole else _reading)(cells, column, unit)
         either = (_hole_moments if is_hole else _moments)(cells, file_format)
         if either is None:
             continue
@@ -158,8 +158,15 @@ def _moments(cells: Cells, file_format: AirFormat) -> tuple[datetime, datetime] 
 def _hole_moments(cells: Cells, file_format: AirFormat) -> tuple[datetime, datetime] | None:
     """Return the UTC moments of a row without a value, whose time need be none that there is: of
     two rows of an hour that comes twice, it may be the one that tells which the other is."""
+    text = cells.text("time")
     try:
-        return _moments_of(cells.text("time"), file_format)
+        read_local(text)
+    except LocalTimeError as error:
+        if text:
+            cells.fault("time", str(error))
+        return None
+    try:
+        return _moments_of(text, file_format)
     except LocalTimeError:
         return None
 
@@ -213,18 +220,29 @@ def _mean(readings: Sequence[Reading]) -> Reading:
 def _reading(cells: Cells, column: str, unit: str) -> Reading | None:
     cells.required(column)
     cells.required("humidity")
-    temperature = cells.number(column)
+    temperature_c = _temperature_c(cells, column, unit)
     percent = cells.number("humidity", least=0, most=100)
+    if temperature_c is None or percent is None:
+        return None
+    return Reading(round(temperature_c, 2), round(percent / 100, 4))
+
+
+def _half_reading(cells: Cells, column: str, unit: str) -> None:
+    """Find what is wrong with the one figure of an hour that lacks the other."""
+    _temperature_c(cells, column, unit)
+    cells.number("humidity", least=0, most=100)
+
+
+def _temperature_c(cells: Cells, column: str, unit: str) -> float | None:
+    temperature = cells.number(column)
     if temperature is None:
         return None
     temperature_c = celsius_from_fahrenheit(temperature) if unit == "F" else temperature
-    if not COLDEST_C <= temperature_c <= HOTTEST_C:
-        hint = " (is it Fahrenheit?)" if unit == "C" and temperature_c > 0 else ""
-        cells.fault(column, f"{temperature:g} {unit} cannot be the air of a place{hint}")
-        return None
-    if percent is None:
-        return None
-    return Reading(round(temperature_c, 2), round(percent / 100, 4))
+    if COLDEST_C <= temperature_c <= HOTTEST_C:
+        return temperature_c
+    hint = " (is it Fahrenheit?)" if unit == "C" and temperature_c > 0 else ""
+    cells.fault(column, f"{temperature:g} {unit} cannot be the air of a place{hint}")
+    return None
 
 
 def _check_units(sheet: Sheet, rows: list[_Row], column: str, unit: str) -> None:

@@ -43,10 +43,9 @@ def _rows_by_crew(sheet: Sheet) -> dict[str, list[Cells]]:
     for line, row in sheet.rows:
         cells = cells_of_row(sheet, line, row)
         above = cells.text("crew") or above
-        if above:
-            crews.setdefault(above, []).append(cells)
-        else:
+        if not above:
             cells.fault("crew", "the first row must name its crew")
+        crews.setdefault(above, []).append(cells)  # without a name too, for their other faults
     return crews
 
 

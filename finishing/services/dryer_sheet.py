@@ -49,23 +49,22 @@ def _dryer(cells: Cells, houses: dict[str, House]) -> DryerEntry:
     usual = Dryer()
     if not cells.text("kind"):
         cells.fault("kind", "must not be blank")
-    kind = cells.choice("kind", DryerKind) or DryerKind.DEHUMIDIFIER
-    dries = kind is DryerKind.DEHUMIDIFIER
+    kind = cells.choice("kind", DryerKind)
     rated_c = _or(cells.number("rated_c", least=-20, most=60), usual.rated_c)
     rated_humidity = _or(_humidity(cells, "rated_humidity"), usual.rated_humidity)
     if not relative_removal(rated_c, rated_humidity) > 0:
         cells.fault("rated_humidity", "no dryer takes water out of air that is so cold and dry")
     return DryerEntry(
         name=cells.required("name"),
-        kind=kind,
+        kind=kind or DryerKind.DEHUMIDIFIER,
         count=_or(cells.whole("count", least=1), usual.count),
-        litres_per_day=_rating(cells, "litres_per_day", needed=dries),
+        litres_per_day=_rating(cells, "litres_per_day", needed=kind is DryerKind.DEHUMIDIFIER),
         rated_c=rated_c,
         rated_humidity=rated_humidity,
         hold_humidity=_or(_humidity(cells, "hold_humidity"), usual.hold_humidity),
         least_c=_or(cells.number("least_c", least=-30, most=40), usual.least_c),
         tank_l=cells.number("tank_l", above=0),
-        heat_kw=_rating(cells, "heat_kw", needed=not dries),
+        heat_kw=_rating(cells, "heat_kw", needed=kind is DryerKind.HEATER),
         hold_c=_or(cells.number("hold_c", least=LEAST_HOLD_C, most=TEMPORARY_HEAT_C), usual.hold_c),
         flame=bool(cells.yes("flame")),
         cost_per_day=_cost(cells),

@@ -7,7 +7,7 @@ only a house and its own columns, above the rows of its areas, is allowed.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from finishing.models.house import AIR_CHANGES_PER_H, LIMITS
@@ -80,6 +80,8 @@ def read_houses(*, name: str, content: Content, lookups: Lookups) -> tuple[House
 
 
 def _outline(sheet: Sheet) -> _Outline:
+    """Return which rows are of what. Rows of something without a name go together too, so that all
+    of their faults are found."""
     outline = _Outline({}, {}, {})
     above = ("", "", "")
     for line, row in sheet.rows:
@@ -91,7 +93,6 @@ def _outline(sheet: Sheet) -> _Outline:
         above = (house, area, room)
         if not house:
             cells.fault("house", "the first row must name its house")
-            continue
         outline.houses.setdefault(house, []).append(cells)
         if any(row.get(column) for column in ("area", "room", *SURFACE_COLUMNS)):
             _place_row(outline, cells, above)
@@ -104,9 +105,8 @@ def _place_row(outline: _Outline, cells: Cells, where: tuple[str, str, str]) -> 
         cells.fault("area", "the first row of a house must name its area")
     elif not room:
         cells.fault("room", "the first row of an area must name its room")
-    else:
-        outline.areas.setdefault((house, area), []).append(cells)
-        outline.rooms.setdefault(where, []).append(cells)
+    outline.areas.setdefault((house, area), []).append(cells)
+    outline.rooms.setdefault(where, []).append(cells)
 
 
 def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) -> HouseEntry | None:
@@ -120,7 +120,7 @@ def _house(outline: _Outline, name: str, rows: list[Cells], lookups: Lookups) ->
         for (house, area), area_rows in outline.areas.items()
         if house == name
     ]
-    if not areas:
+    if name and not areas:
         cells.fault("area", f"house {name!r} has no areas")
     shell = _shell(cells)
     weight = cells.whole("weight", least=1)
@@ -232,14 +232,18 @@ def _coat_done(cells: Cells, lookups: Lookups, zone: ZoneInfo) -> CoatDoneEntry 
             if cells.text(column):
                 cells.fault(column, "only where last_stage says how far the area is")
         return None
+    ended_at, done_by = _ended_at(cells, zone), cells.text("last_by")
+    if stage and compound is not None and stage not in compound.stages:
+        cells.fault("last_compound", f"{compound.name!r} is not for the stage {stage}")
+    if stage is None or ended_at is None:
+        return None
+    return CoatDoneEntry(stage, ended_at, compound, done_by)
+
+
+def _ended_at(cells: Cells, zone: ZoneInfo) -> datetime | None:
     text = cells.required("last_ended")
     try:
-        ended_at = utc_of(read_local(text), zone) if text else None
+        return utc_of(read_local(text), zone) if text else None
     except LocalTimeError as error:
         cells.fault("last_ended", str(error))
         return None
-    if stage is None or ended_at is None:
-        return None
-    if compound is not None and stage not in compound.stages:
-        cells.fault("last_compound", f"{compound.name!r} is not for the stage {stage}")
-    return CoatDoneEntry(stage, ended_at, compound, cells.text("last_by"))

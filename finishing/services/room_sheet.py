@@ -9,7 +9,8 @@ from finishing.rules.vocabulary import Family, RoomKind
 from finishing.services.cells import Cells, gathered
 from finishing.services.house_entries import RoomEntry, SurfaceEntry
 from finishing.services.opening_text import read_openings
-from finishing.services.takeoff_sheet import TAKEOFF_COLUMNS, quantities_of
+from finishing.services.surface_takeoff import Quantities
+from finishing.services.takeoff_sheet import TAKEOFF_COLUMNS, quantities_of, typed_quantities
 
 ROOM_COLUMNS = ("kind", "length_m", "width_m", "height_m", "edge", "boards", "openings")
 SURFACE_COLUMNS = (
@@ -41,25 +42,35 @@ def read_room(name: str, rows: list[Cells], company: Company) -> RoomEntry:
     surfaces: dict[Surface.Part, SurfaceEntry] = {}
     lines: dict[Surface.Part, int] = {}
     for row in rows:
-        part = row.choice("surface", Surface.Part)
-        if part is None:
-            row.required("surface")
-        elif part in lines:
+        part = _part(row)
+        if part in lines:
             row.fault("surface", f"{part} of {name!r} is already on {row.sheet.nth(lines[part])}")
-        else:
-            lines[part] = row.line
-            surfaces[part] = _surface(row, part, room, company)
+        surface = _surface(row, part, room, company)
+        if part is not None and part not in lines:
+            lines[part], surfaces[part] = row.line, surface
     return replace(room, surfaces=tuple(surfaces.values()))
 
 
-def _surface(cells: Cells, part: Surface.Part, room: RoomEntry, company: Company) -> SurfaceEntry:
+def _part(cells: Cells) -> Surface.Part | None:
+    cells.required("surface")
+    return cells.choice("surface", Surface.Part)
+
+
+def _surface(
+    cells: Cells, part: Surface.Part | None, room: RoomEntry, company: Company
+) -> SurfaceEntry:
+    """Read a surface. Where it is not known which, that is for the sake of the faults of its other
+    cells, and what comes of it stands for nothing."""
     family = cells.choice("family", Family) or Family(company.family)
-    level = cells.required("level")
-    found = quantities_of(
-        cells, part=part, room=room, coats=_coats(cells, family, level), company=company
-    )
+    level = cells.text("level") if part is None else cells.required("level")
+    coats = _coats(cells, family, level)
+    if part is None:
+        typed_quantities(cells)
+        found = Quantities(Surface.Takeoff.MEASURED)
+    else:
+        found = quantities_of(cells, part=part, room=room, coats=coats, company=company)
     return SurfaceEntry(
-        part=part,
+        part=part or Surface.Part.WALLS,
         family=family,
         level=level,
         takeoff=found.takeoff,

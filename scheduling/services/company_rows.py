@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.db.models import Field, ForeignKey, JSONField
+from django.db.models import BinaryField, CharField, Field, ForeignKey, JSONField, TextField
 
 from finishing.models import Company
 from finishing.models.owned import Row
@@ -115,11 +115,22 @@ def _put(one: FileRow, of: "Field[Any, Any]", value: Any) -> None:
     elif isinstance(of, JSONField):
         setattr(one.row, of.attname, value)
     else:
-        found = of.to_python(value)
+        found = _read(of, value)
         if found not in of.empty_values:  # whether it may be blank is for the forms to say
             of.validate(found, one.row)
             of.run_validators(found)
         setattr(one.row, of.attname, found)
+
+
+def _read(of: "Field[Any, Any]", value: Any) -> Any:
+    """Return a value as its field has it: a field would take anything for a text, and fails in its
+    own way over a day or bytes that are none."""
+    if isinstance(of, CharField | TextField | BinaryField) and not isinstance(value, str):
+        raise ValidationError("is no text")
+    try:
+        return of.to_python(value)
+    except (TypeError, ValueError):
+        raise ValidationError("cannot be read") from None
 
 
 def _name_others(

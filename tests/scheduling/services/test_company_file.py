@@ -6,7 +6,7 @@ from uuid import uuid4
 
 import pytest
 from django.apps import apps
-from django.db.models import EmailField, Field
+from django.db.models import EmailField, Field, JSONField
 from django.test import Client
 from django.utils import timezone
 
@@ -261,6 +261,23 @@ def test_all_faults_at_once_and_nothing_stored() -> None:
         assert [fault for fault in found if fault.startswith(said)], (said, found)
     assert not Company.objects.exists()
     assert not Crew.objects.exists()
+
+
+def test_every_value_that_its_field_cannot_have_is_named(started: list[int]) -> None:
+    file = exported(whole())
+    empty_the_database()
+    spoiled = set()
+    for model in kept_models():
+        row = file["rows"][model._meta.label][0]
+        for field in kept_fields(model):
+            if not isinstance(field, JSONField):
+                row[field.name] = ["?!"]
+                spoiled.add(f"{model._meta.label} 1, {field.name}")
+    links = file["rows"]["scheduling.FeedLink"]
+    links.append({"body": "a"})  # no bytes
+    spoiled.add(f"scheduling.FeedLink {len(links)}, body")
+    found = {fault.partition(":")[0] for fault in faults(file)}
+    assert spoiled <= found, spoiled - found
 
 
 def test_a_company_that_is_there_already_is_not_touched() -> None:

@@ -7,6 +7,7 @@ Who that is, a Celery worker or a thread of this process, is for the settings to
 
 import atexit
 import logging
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from functools import partial
 
@@ -18,17 +19,25 @@ from django.utils import timezone
 from finishing.models import Company, Quote
 from finishing.services.errors import InputFaults
 from finishing.services.quotes import house_faults
-from scheduling.models import PlanRun, Scenario
+from scheduling.models import Plan, PlanRun, Scenario
 from scheduling.one_thread import OneThread
 from scheduling.outgoing.claim import next_due
 from scheduling.outgoing.send import send_due
 from scheduling.queries.runs import runs_not_begun, waiting_run
 from scheduling.services.cut_problems import cut_problems
 from scheduling.services.fetches import FETCHES
-from scheduling.services.kept_answers import Question, answer_to_come, find_for_others, is_kept
+from scheduling.services.kept_answers import (
+    Of,
+    Question,
+    answer_to_come,
+    find_for_others,
+    is_kept,
+)
+from scheduling.services.kept_costs import find_costs, kept_costs, plan_costs
 from scheduling.services.lost_runs import look_for_lost_runs
 from scheduling.services.odds import current_odds
 from scheduling.services.overtaking import ask_anew, hurry, stop_older_runs
+from scheduling.services.plan_cost import PlanCost
 from scheduling.services.publish import after_publishing
 from scheduling.services.pushes import push_for_the_day
 from scheduling.services.quote_runs import QUOTE_SECONDS
@@ -46,10 +55,10 @@ QUOTES = OneThread[int](lambda run_id: run_replan(run_id=run_id))
 """Each a matter of seconds, behind neither of those."""
 
 
-def find_answer(asked: tuple[int, str]) -> None:
-    """Find what a page comes again for: a question, by name, of a company (pk)."""
-    company_id, question = asked
-    find_for_others(company_id=company_id, name=question, now=timezone.now())
+def find_answer(asked: tuple[int, str, Of]) -> None:
+    """Find what a page comes again for: a question, by name, of a company and its rows (pk)."""
+    company_id, question, of = asked
+    find_for_others(company_id=company_id, name=question, of=of, now=timezone.now())
 
 
 def tell_published(company_id: int) -> None:
@@ -57,7 +66,7 @@ def tell_published(company_id: int) -> None:
     after_publishing(company=Company.objects.get(pk=company_id), now=timezone.now())
 
 
-ANSWERS = OneThread[tuple[int, str]](find_answer)
+ANSWERS = OneThread[tuple[int, str, Of]](find_answer)
 TELLING = OneThread[int](tell_published)
 
 
@@ -179,10 +188,23 @@ def send_soon() -> None:
     sweep_outgoing.delay()
 
 
-def answer_for_page[T](question: Question[T], *, company: Company, now: datetime) -> T:
-    """Return an answer that is kept. Raises NotYetError where a worker, or a thread of this process
-    where none shares its cache or none can be told, has yet to find it."""
-    return answer_to_come(question, _have_answered, company=company, now=now)
+def answer_for_page[T](question: Question[T], *, company: Company, now: datetime, of: Of = ()) -> T:
+    """Return an answer that is kept; of: rows (pk) that it is asked of. Raises NotYetError where a
+    worker, or a thread of this process where none shares its cache or none can be told, has yet to
+    find it."""
+    return answer_to_come(question, _have_answered, company=company, now=now, of=of)
+
+
+def costs_for_page(
+    company: Company, plans: Sequence[Plan], *, now: datetime
+) -> Mapping[int, PlanCost]:
+    """Return by pk what plans of a company cost. Raises NotYetError as ``answer_for_page``."""
+    kept = kept_costs(company, plans)
+    if kept is None:
+        of = tuple(sorted(plan.pk for plan in plans))
+        answer_for_page(find_costs, company=company, now=now, of=of)
+        return plan_costs(company, plans)
+    return kept
 
 
 def tell_odds_soon(*, company: Company, now: datetime) -> None:
@@ -196,14 +218,14 @@ def tell_odds_soon(*, company: Company, now: datetime) -> None:
         TELLING.start(company.pk)
 
 
-def _have_answered(company_id: int, question: str) -> None:
+def _have_answered(company_id: int, question: str, of: Of) -> None:
     # An answer comes from a worker by a cache that both see.
     shared = settings.ANSWERS_BY_WORKERS and not getattr(cache, "is_away", False)
-    if not (shared and _is_told_to_a_worker("find_answer", company_id, question)):
-        ANSWERS.start((company_id, question))
+    if not (shared and _is_told_to_a_worker("find_answer", company_id, question, of)):
+        ANSWERS.start((company_id, question, of))
 
 
-def _is_told_to_a_worker(task: str, *about: int | str) -> bool:
+def _is_told_to_a_worker(task: str, *about: int | str | Of) -> bool:
     # They load Celery, others go without it.
     from kombu.exceptions import OperationalError  # noqa: PLC0415
 

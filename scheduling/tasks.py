@@ -1,5 +1,7 @@
 """All Celery tasks: an id in, one service call."""
 
+from collections.abc import Sequence
+
 from django.utils import timezone
 
 from finishing.config.celery import app
@@ -54,9 +56,9 @@ def refresh_all_air() -> None:
 
 
 @app.task
-def find_answer(company_id: int, question: str) -> None:
+def find_answer(company_id: int, question: str, of: Sequence[int] = ()) -> None:
     """Find what pages come again for, so that no web process needs the memory."""
-    find_for_others(company_id=company_id, name=question, now=timezone.now())
+    find_for_others(company_id=company_id, name=question, of=tuple(of), now=timezone.now())
 
 
 @app.task

@@ -1,6 +1,5 @@
 """/api/v1/material/: what the working plan needs, what to order by when, what crews load."""
 
-from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.utils import timezone
@@ -13,11 +12,12 @@ from api.rest.described import described_as
 from api.rest.fields import Instant
 from api.rest.resource import CompanyResource
 from finishing.models import Crew, House
-from finishing.queries.materials import Item, litres_per_hour
-from scheduling.services.material_needs import Need, needs_of
-from scheduling.services.material_orders import LateVisit, OrderLine, company_material
-from scheduling.services.material_uses import MaterialVisit
-from scheduling.services.mixing import MixNote, mix_notes
+from finishing.queries.materials import Item
+from scheduling.services.kept_answers import kept_answer
+from scheduling.services.material_needs import Need
+from scheduling.services.material_orders import OrderLine
+from scheduling.services.material_told import VisitMaterial, material_told
+from scheduling.services.mixing import MixNote
 from scheduling.services.van_loads import Load
 
 
@@ -96,27 +96,16 @@ class Material(CompanyResource):
     def get(self, request: Request) -> Response:
         """Return what the working plan needs from today on, what to order, what crews load."""
         company, priced = self.company(request), may_plan(request)
-        found = company_material(company=company, now=timezone.now())
-        needs = needs_of(found.visits)
-        compounds, rates = found.catalogue.compounds, litres_per_hour(company)
-        late = {one.visit.key: one for one in found.late}
+        found = kept_answer(material_told, company=company, now=timezone.now())
         return Response(
             MaterialSerializer(
                 {
                     "orders": [_order(line, priced=priced) for line in found.lines],
                     "without_packs": [_item(item) for item in found.without_packs],
-                    "by_house": [_need(need) for need in needs.by_house],
-                    "by_week": [_need(need) for need in needs.by_week],
-                    "by_crew": [_need(need) for need in needs.by_crew],
-                    "visits": [
-                        _visit(
-                            visit,
-                            found.loads.by_visit.get(visit.key, ()),
-                            mix_notes(visit.tasks, compounds, rates, heads=visit.heads),
-                            late.get(visit.key),
-                        )
-                        for visit in found.visits
-                    ],
+                    "by_house": [_need(need) for need in found.needs.by_house],
+                    "by_week": [_need(need) for need in found.needs.by_week],
+                    "by_crew": [_need(need) for need in found.needs.by_crew],
+                    "visits": [_visit(one) for one in found.visits],
                 }
             ).data
         )
@@ -150,17 +139,15 @@ def _need(need: Need) -> dict[str, Any]:
     }
 
 
-def _visit(
-    visit: MaterialVisit, loads: Sequence[Load], notes: Iterable[MixNote], late: LateVisit | None
-) -> dict[str, Any]:
+def _visit(one: VisitMaterial) -> dict[str, Any]:
     return {
-        "planned_visit": visit.key,
-        "crew": visit.crew.name,
-        "house": visit.house.name,
-        "starts_at": visit.starts_at,
-        "there_on": late.there_on if late else None,
-        "loads": [_load(load) for load in loads],
-        "mixing": [_mix(note) for note in notes],
+        "planned_visit": one.visit.key,
+        "crew": one.visit.crew.name,
+        "house": one.visit.house.name,
+        "starts_at": one.visit.starts_at,
+        "there_on": one.late.there_on if one.late else None,
+        "loads": [_load(load) for load in one.loads],
+        "mixing": [_mix(note) for note in one.notes],
     }
 
 

@@ -1,10 +1,11 @@
 """/api/v1/scenarios/: what would be planned if something were otherwise."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from django.utils.functional import cached_property
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.decorators import action
@@ -23,11 +24,13 @@ from finishing.queries.companies import can_plan
 from finishing.services.errors import Fault, InputFaults
 from finishing.services.rows import StaleRowsError
 from scheduling.jobs import look_after_runs, request_scenario_run
-from scheduling.models import Plan, Scenario
+from scheduling.models import Plan, PlanRun, Scenario
 from scheduling.queries.scenarios import scenario_runs
 from scheduling.scenario_wording import refusal_sentence
 from scheduling.services.adopt_scenario import AdoptError, adopt_scenario
-from scheduling.services.compared_scenarios import PlanFigures, compared
+from scheduling.services.compared_scenarios import PlanFigures, compared, priced
+from scheduling.services.kept_costs import plan_costs
+from scheduling.services.plan_cost import PlanCost
 from scheduling.services.scenario_faults import MOST_CHANGES
 from scheduling.services.scenarios import (
     LONGEST_NAME,
@@ -86,15 +89,38 @@ class ScenarioSerializer(RowSerializer[Scenario]):
 
     @extend_schema_field(ProgressSerializer(allow_null=True))
     def get_run(self, row: Scenario) -> Any:
-        run = scenario_runs([row]).get(row.pk)
+        run = self._runs.get(row.pk)
         return ProgressSerializer(run).data if run else None
 
     @extend_schema_field(ScenarioFiguresSerializer(allow_null=True))
     def get_figures(self, row: Scenario) -> Any:
-        with_costs = bool(self.context.get("may_plan"))
-        figures = compared(row.company, [row], with_costs=with_costs)
-        found = [one for one in figures if one.scenario]
-        return ScenarioFiguresSerializer(found[0], context=self.context).data if found else None
+        beside = [one for one in self._compared if one.scenario in (None, row)]
+        if not beside or beside[-1].scenario is None:
+            return None
+        if self._costs:  # of each as if it were asked for alone, or its etag would be another
+            beside = priced(beside, self._costs)
+        return ScenarioFiguresSerializer(beside[-1], context=self.context).data
+
+    @cached_property
+    def _rows(self) -> Sequence[Scenario]:
+        """All rows of the answer, for which the following are read at once."""
+        if isinstance(self.parent, serializers.ListSerializer):
+            return list(self.parent.instance or ())
+        return [self.instance] if self.instance else []
+
+    @cached_property
+    def _runs(self) -> Mapping[int, PlanRun]:
+        return scenario_runs(self._rows)
+
+    @cached_property
+    def _compared(self) -> Sequence[PlanFigures]:
+        return compared(self.context["company"], self._rows)
+
+    @cached_property
+    def _costs(self) -> Mapping[int, PlanCost]:
+        plans = [one.plan for one in self._compared if self.context.get("may_plan")]
+        planned = any(one.scenario for one in self._compared)
+        return plan_costs(self.context["company"], plans) if plans and planned else {}
 
     def faults(self, values: Mapping[str, Any]) -> Iterator[Fault]:
         if "name" in values:

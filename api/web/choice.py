@@ -1,5 +1,6 @@
 """The proposals of a run side by side, so that somebody can choose one."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
@@ -7,7 +8,6 @@ from django.utils.translation import gettext
 
 from finishing.models import Company
 from finishing.queries.houses import zones_of_houses
-from finishing.queries.prices import has_prices
 from scheduling.change_wording import kind_name, least_sentence
 from scheduling.compared_wording import (
     Compared,
@@ -18,7 +18,7 @@ from scheduling.compared_wording import (
 from scheduling.models import Plan
 from scheduling.money_wording import amount
 from scheduling.queries.plans import PlanStates
-from scheduling.services.kept_costs import plan_costs
+from scheduling.services.plan_cost import PlanCost
 
 
 @dataclass(frozen=True)
@@ -67,8 +67,9 @@ class Row:
     cells: list[Cell]
 
 
-def choice_of(company: Company, plans: list[Plan], *, with_costs: bool) -> Choice:
-    """Return the proposals of one run side by side; with_costs: for who may see prices."""
+def choice_of(company: Company, plans: list[Plan], costs: Mapping[int, PlanCost]) -> Choice:
+    """Return the proposals of one run side by side; costs: of each (pk), empty where none are
+    shown."""
     states, changes = PlanStates(company), [plan.change for plan in plans]
     proposals = [
         Proposal(
@@ -85,18 +86,14 @@ def choice_of(company: Company, plans: list[Plan], *, with_costs: bool) -> Choic
     clocks = zones_of_houses(company)
     return Choice(
         proposals,
-        _rows([*compared_figures(changes, idle), *(_costs(plans) if with_costs else [])], heads),
+        _rows([*compared_figures(changes, idle), *(_costs(plans, costs) if costs else [])], heads),
         _rows(compared_handovers(changes, ZoneInfo(company.zone), clocks), heads),
         _rows(compared_visits(changes), heads),
     )
 
 
-def _costs(plans: list[Plan]) -> list[Compared]:
-    """Return what the plans cost; nothing where the company has no price of anything."""
+def _costs(plans: list[Plan], costs: Mapping[int, PlanCost]) -> list[Compared]:
     company = plans[0].company
-    if not has_prices(company):
-        return []
-    costs = plan_costs(company, plans)
     words = tuple(amount(costs[plan.pk].cost.total, company) for plan in plans)
     return [Compared(gettext("Cost from now on"), "", words)]
 

@@ -13,10 +13,10 @@ from scheduling.cost_wording import (
     part_names,
     unpriced_of,
 )
+from scheduling.jobs import costs_for_page
 from scheduling.models import Plan
 from scheduling.queries.plans import working_plan
 from scheduling.services.hours_compared import StageHours, stage_hours
-from scheduling.services.kept_costs import plan_cost
 from scheduling.services.plan_cost import HouseCost, PlanCost, VisitCost, paid_since
 from scheduling.wording import figure, moment, stage_name
 
@@ -68,12 +68,12 @@ class HouseCosts:
     hours: list[HoursLine]
 
 
-def company_costs(company: Company) -> CostPage:
-    """Return what the working plan costs by house."""
+def company_costs(company: Company, *, now: datetime) -> CostPage:
+    """Return what the working plan costs by house. Raises NotYetError as ``costs_for_page``."""
     plan = working_plan(company)
     if plan is None:
         return _page(company, None, [], PlanCost(()))
-    cost = plan_cost(plan)
+    cost = costs_for_page(company, [plan], now=now)[plan.pk]
     lines = [_house_line(one, company) for one in cost.houses]
     page = _page(company, plan, lines, cost)
     since = paid_since(plan)
@@ -81,9 +81,11 @@ def company_costs(company: Company) -> CostPage:
 
 
 def house_costs(house: House, *, now: datetime) -> HouseCosts:
-    """Return what a house costs in the working plan, and the hours of its visits so far."""
+    """Return what a house costs in the working plan, and the hours of its visits so far. Raises
+    NotYetError as ``costs_for_page``."""
     plan, company = working_plan(house.company), house.company
-    cost = (plan_cost(plan) if plan else PlanCost(())).of(house)
+    found = costs_for_page(company, [plan], now=now)[plan.pk] if plan else PlanCost(())
+    cost = found.of(house)
     lines = [_visit_line(one, company) for one in cost.visits]
     if cost.beside.total or cost.beside.unpriced:
         lines.append(CostLine("", "", _parts(cost.beside, company)))

@@ -19,9 +19,9 @@ from api.web.visits import house_tint
 from api.web.water import WaterPart, water_part
 from finishing.models import Company, House
 from scheduling.cautions_wording import heater_cautions
+from scheduling.jobs import answer_for_page
 from scheduling.services.house_curves import HouseCurves, RoomDrying
 from scheduling.services.house_drying import house_drying
-from scheduling.services.kept_answers import kept_for_page
 
 BEFORE, AFTER = timedelta(days=2), timedelta(days=5)
 """Around now, what the charts of the air show at least."""
@@ -62,9 +62,10 @@ class AirPage:
 
 
 def house_air_page(company: Company, public_id: UUID, *, now: datetime) -> AirPage:
-    """Return a house's air page. Raise ``House.DoesNotExist`` where the company has none such."""
+    """Return a house's air page. Raise ``House.DoesNotExist`` where the company has none such,
+    NotYetError while somebody works it out."""
     house = House.objects.select_related("company").get(company=company, public_id=public_id)
-    found = kept_for_page(house_drying, company=company, house=house, now=now)
+    found = answer_for_page(house_drying, company=company, now=now, of=(house.pk,))
     curves = _curves(found.curves, ZoneInfo(house.zone), now) if found.curves else None
     wet = found_wet_part(house, found.looks) if found.looks else None
     return AirPage(house, house_tint(house), wet, water_part(found.water), curves)

@@ -9,8 +9,8 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext as _
 
 from finishing.models import Company
-from finishing.queries.materials import litres_per_hour
 from scheduling.cautions_wording import defer_text
+from scheduling.jobs import answer_for_page
 from scheduling.material_wording import (
     amount_text,
     late_sentence,
@@ -20,10 +20,11 @@ from scheduling.material_wording import (
     packs_text,
 )
 from scheduling.measures import METRIC
-from scheduling.services.material_needs import Need, needs_of
-from scheduling.services.material_orders import LateVisit, Material, OrderLine, company_material
+from scheduling.services.kept_answers import kept_answer
+from scheduling.services.material_needs import Need
+from scheduling.services.material_orders import LateVisit, OrderLine
+from scheduling.services.material_told import VisitMaterial, material_told
 from scheduling.services.material_visits import today_of
-from scheduling.services.mixing import mix_notes
 from scheduling.wording import day, figure, listed, moment
 
 LOADS_AHEAD = timedelta(days=14)
@@ -103,12 +104,11 @@ class MaterialPage:
 
 
 def material_page(company: Company, *, now: datetime) -> MaterialPage:
-    """Return the page, in a fixed number of queries; it takes a moment with a long plan."""
-    found = company_material(company=company, now=now)
-    needs = needs_of(found.visits)
-    today = today_of(company, now)
+    """Return the page. Raises NotYetError while somebody works out what it tells."""
+    found, today = answer_for_page(material_told, company=company, now=now), today_of(company, now)
+    needs = found.needs
     return MaterialPage(
-        late=late_lines(found.late),
+        late=late_lines(one.late for one in found.visits if one.late),
         orders=[_order(line, today) for line in found.lines],
         without_packs=listed([item.name for item in found.without_packs]),
         needs=[
@@ -116,8 +116,8 @@ def material_page(company: Company, *, now: datetime) -> MaterialPage:
             NeedTable("by-week", _("By week"), _("Week from"), _rows(needs.by_week)),
             NeedTable("by-crew", _("By crew"), _("Crew"), _rows(needs.by_crew)),
         ],
-        loads=list(_loads(company, found, today)),
-        has_supplies=bool(found.catalogue.by_kind),
+        loads=list(_loads(found.visits, today)),
+        has_supplies=found.buys_supplies,
     )
 
 
@@ -131,7 +131,7 @@ def order_rows(company: Company, *, now: datetime, priced: bool) -> Iterator[Seq
 
     priced: whether for somebody who may see what things cost; the column is blank for others.
     """
-    for line in company_material(company=company, now=now).lines:
+    for line in kept_answer(material_told, company=company, now=now).lines:
         for size, count in line.packs:
             price = line.item.price_of(size) if priced else None
             yield (
@@ -179,21 +179,17 @@ def _rows(needs: Sequence[Need]) -> list[NeedRow]:
     ]
 
 
-def _loads(company: Company, found: Material, today: date) -> Iterator[VisitLoad]:
-    compounds, rates = found.catalogue.compounds, litres_per_hour(company)
-    late = {one.visit.key: one for one in found.late}
-    for visit in found.visits:
+def _loads(visits: Iterable[VisitMaterial], today: date) -> Iterator[VisitLoad]:
+    for one in visits:
+        visit = one.visit
         if visit.day >= today + LOADS_AHEAD:
             break
-        loads = found.loads.by_visit.get(visit.key, ())
-        notes = list(mix_notes(visit.tasks, compounds, rates, heads=visit.heads))
-        if loads or notes:
+        if one.loads or one.notes:
             zone = ZoneInfo(visit.crew.zone)
-            starts = moment(visit.starts_at, zone)
-            mixing = mix_lines(notes, zone, METRIC)
+            mixing = mix_lines(one.notes, zone, METRIC)
             yield VisitLoad(
-                visit=f"{visit.crew.name}, {starts}, {visit.house.name}",
-                load=load_lines(loads, notes, METRIC),
+                visit=f"{visit.crew.name}, {moment(visit.starts_at, zone)}, {visit.house.name}",
+                load=load_lines(one.loads, one.notes, METRIC),
                 mixing=[*mixing, mix_caution(), defer_text()] if mixing else [],
-                late=late_sentence(late[visit.key]) if visit.key in late else "",
+                late=late_sentence(one.late) if one.late else "",
             )

@@ -3,23 +3,25 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_safe
 
 from api.access import company_view, may_plan
+from api.web.awaited import awaited
 from api.web.company_part import page_of_group
 from api.web.material_page import ORDER_HEADING, material_page, order_rows
 from api.web.placing_form import PlacingGroup
 from api.web.stock_form import StockGroup
 from finishing.models import Company
 from finishing.services.harmless_csv import harmless_csv
-from scheduling.services.kept_answers import kept_for_page
 
 
 @require_safe
 @company_view()
+@awaited(gettext_lazy("Material"))
 def material(request: HttpRequest, company: Company) -> HttpResponse:
     """Show what the working plan needs and what to order by when."""
-    page = kept_for_page(material_page, company=company, now=timezone.now())
+    page = material_page(company, now=timezone.now())
     return render(request, "web/material.html", {"company": company, "page": page})
 
 

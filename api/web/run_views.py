@@ -9,13 +9,12 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_POST, require_safe
 
-from api.access import company_view, rights_of_asker
+from api.access import company_view, may_plan
 from api.web.awaited import awaited
 from api.web.planning import changed_lines, planning_page
 from api.web.runs import run_page
 from finishing.models import Company
 from finishing.queries.companies import can_plan
-from finishing.queries.rights import Right
 from scheduling.change_wording import refusal_sentence
 from scheduling.jobs import look_after_runs, request_replan
 from scheduling.models import PlanRun
@@ -90,6 +89,6 @@ def accept(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespo
 def _run_page(
     request: HttpRequest, company: Company, run: PlanRun, refusal: str = ""
 ) -> HttpResponse:
-    page = run_page(run, with_costs=Right.PLAN in rights_of_asker(request))
+    page = run_page(run, with_costs=may_plan(request), now=timezone.now())
     context = {"company": company, "page": page, "refusal": refusal}
     return render(request, "web/run.html", context, status=409 if refusal else 200)

@@ -2,15 +2,17 @@
 
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
+from datetime import datetime
 from uuid import UUID
 
-from django.utils import timezone
 from django.utils.translation import gettext, ngettext
 
 from api.web.choice import Choice, choice_of
+from api.web.costs_to_come import costs_or_none
 from api.web.run_chart import RunChart, run_chart
 from api.web.standing import is_missed
 from finishing.queries.companies import can_plan
+from finishing.queries.prices import has_prices
 from scheduling.change_wording import freed_sentence, proposals_sentence
 from scheduling.models import Plan, PlanRun
 from scheduling.queries.plans import plans_of_run
@@ -25,7 +27,8 @@ MINUTES_A_DAY = 24 * 60
 
 @dataclass(frozen=True)
 class RunPage:
-    """All that the page shows. ``first``: the plan of a run that made no proposals, in figures."""
+    """All that the page shows. ``first``: the plan of a run that made no proposals, in figures;
+    costs_to_come: whether what proposals cost is being worked out."""
 
     this: PlanRun
     standing: str
@@ -39,15 +42,18 @@ class RunPage:
     first: list[tuple[str, str]]
     heading: str
     choice: Choice | None
+    costs_to_come: bool
     can_plan: bool
 
 
-def run_page(run: PlanRun, *, with_costs: bool) -> RunPage:
+def run_page(run: PlanRun, *, with_costs: bool, now: datetime) -> RunPage:
     """Return the page of a run as it stands; with_costs: for who may see prices."""
     plans = plans_of_run(run)
     proposals = [plan for plan in plans if plan.kind]
+    priced = with_costs and bool(proposals) and has_prices(run.company)
+    costs = costs_or_none(run.company, proposals, now=now) if priced else {}
     best, over = best_so_far(run), run.status not in UNFINISHED
-    ended = run.finished_at or timezone.now()
+    ended = run.finished_at or now
     going_on = run.status == PlanRun.Status.RUNNING and run.steps
     failed = run.status == PlanRun.Status.FAILED
     return RunPage(
@@ -66,7 +72,8 @@ def run_page(run: PlanRun, *, with_costs: bool) -> RunPage:
         notes=list(_notes(run, plans)) if plans else [],
         first=[row for plan in plans if not plan.kind for row in _plan_rows(plan)],
         heading=_heading(proposals),
-        choice=choice_of(run.company, proposals, with_costs=with_costs) if proposals else None,
+        choice=choice_of(run.company, proposals, costs or {}) if proposals else None,
+        costs_to_come=costs is None,
         can_plan=can_plan(run.company),
     )
 

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from django.utils.translation import gettext
 
 from api.web.charts import pattern_markup
+from api.web.costs_to_come import costs_or_none
 from api.web.run_standing import Progress, progress_of
 from api.web.scenario_chart import Measure, scenario_chart
 from finishing.models import Company
@@ -22,7 +23,7 @@ from scheduling.queries.scenarios import (
     scenarios_of,
 )
 from scheduling.scenario_wording import change_sentence
-from scheduling.services.compared_scenarios import PlanFigures, compared
+from scheduling.services.compared_scenarios import PlanFigures, compared, priced
 from scheduling.services.kept_costs import CostBeside
 from scheduling.services.scenario_changes import changes_of
 from scheduling.wording import figure, listed, moment
@@ -74,6 +75,7 @@ class ScenariosPage:
 
     lines: list[Line]
     beside: Beside | None
+    costs_to_come: bool
     going_on: bool
     to_plan: int
     can_plan: bool
@@ -84,8 +86,11 @@ def scenarios_page(company: Company, *, now: datetime, with_costs: bool) -> Scen
     """Return the page as things stand; with_costs: for who may see prices."""
     scenarios = scenarios_of(company)
     runs, names = scenario_runs(scenarios), names_in_changes(company) if scenarios else {}
-    figures = compared(company, scenarios, with_costs=with_costs)
+    figures = compared(company, scenarios)
     planned = {row.scenario.pk: row for row in figures if row.scenario}
+    plans = [row.plan for row in figures] if planned and with_costs else []
+    costs = costs_or_none(company, plans, now=now) if plans else {}
+    figures = priced(figures, costs) if costs else figures
     lines = [
         Line(
             scenario=one,
@@ -100,6 +105,7 @@ def scenarios_page(company: Company, *, now: datetime, with_costs: bool) -> Scen
     return ScenariosPage(
         lines=lines,
         beside=_beside(company, figures) if planned else None,
+        costs_to_come=costs is None,
         going_on=any(line.progress and not line.progress.over for line in lines),
         to_plan=sum(line.is_to_plan for line in lines),
         can_plan=can_plan(company),

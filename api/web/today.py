@@ -23,8 +23,6 @@ from scheduling.queries.reached import NewestReached
 from scheduling.queries.runs import unfinished_run
 from scheduling.run_wording import failure_sentence
 from scheduling.services.empty_hours import EmptyHours
-from scheduling.services.kept_answers import kept_for_page
-from scheduling.services.material_orders import late_visits
 from scheduling.services.odds import HandoverOdds, NothingPlannedError, current_odds
 from scheduling.services.source_histories import TooLittleAirError
 from scheduling.services.today import decisions_today, fit_today
@@ -121,11 +119,10 @@ def today_page(company: Company, *, now: datetime) -> TodayPage:
 def fit_part(company: Company, *, now: datetime) -> FitPart:
     """Return how the plan fits what is known now."""
     found = answer_for_page(fit_today, company=company, now=now)
-    late = kept_for_page(late_visits, company=company, now=now)
     return FitPart(
         early=early_lines(found.visits),
         unfit=unfit_lines(found.visits),
-        material=late_lines(late.values()),
+        material=late_lines(found.material),
         changed=[since_sentence(one.code, one.values) for one in found.changed],
         empty=[_empty_sentence(one) for one in found.empty],
         run=unfinished_run(company),

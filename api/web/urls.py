@@ -82,6 +82,7 @@ urlpatterns = [
     path("company/import/<slug:kind>/example/", import_views.example, name="import_example"),
     path("week/", weeks_views.week, name="week"),
     path("week/<day:day>/", weeks_views.week, name="week"),
+    path("week/material/", weeks_views.late_material, name="late_material"),
     path("crew/<str:secret>/", crew_day, name="crew_day"),
     path("crew/<str:secret>/<day:day>/", crew_day, name="crew_day"),
     path("crew/<str:secret>/worker.js", crew_worker, name="crew_worker"),

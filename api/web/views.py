@@ -51,6 +51,7 @@ def house(request: HttpRequest, company: Company, public_id: UUID) -> HttpRespon
 
 @require_safe
 @company_view()
+@awaited(gettext_lazy("Coats and air"))
 def house_air(request: HttpRequest, company: Company, public_id: UUID) -> HttpResponse:
     """Show how the coats of a house dry, and the air that they dry in."""
     page = house_air_page(company, public_id, now=timezone.now())

@@ -20,11 +20,12 @@ from api.web.standing import Standing, company_standing, warnings
 from api.web.visits import VisitCard, visit_card
 from finishing.models import Company, Crew, House
 from finishing.queries.houses import by_name
+from scheduling.jobs import answer_for_page
 from scheduling.models import Plan, Visit
 from scheduling.queries.planned_visits import visit_id
 from scheduling.queries.visits import Block, blocks_between
-from scheduling.services.kept_answers import kept_for_page
-from scheduling.services.material_orders import late_visits
+from scheduling.services.kept_answers import NotYetError
+from scheduling.services.material_orders import LateVisit, late_visits
 
 WEEK = timedelta(days=7)
 ZONES_REACH = timedelta(days=1)
@@ -64,9 +65,11 @@ class CrewRow:
 
 @dataclass(frozen=True)
 class WeekPage:
-    """All that the page shows."""
+    """All that the page shows. material_to_come: whether it is being worked out which visits come
+    before their material, so that none is marked."""
 
     standing: Standing
+    material_to_come: bool
     days: tuple[Day, ...]
     rows: tuple[CrewRow, ...]
     warnings: list[str]
@@ -104,8 +107,8 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
     blocks = _blocks(plan, monday, chosen) if plan else []
     held = {block for block in blocks if _is_held_back(block, published)}
     start = datetime.combine(monday, time(), UTC) - ZONES_REACH
-    late = kept_for_page(late_visits, company=company, now=now)
-    marks = Marks(held, shown_pins(company, min(now, start), now), now, late)
+    late = _late_material(company, now)
+    marks = Marks(held, shown_pins(company, min(now, start), now), now, late or {})
     visits = _visits_by_crew_and_day(blocks, marks)
     rows = tuple(_crew_row(company, crew, dates, calendar, visits) for crew in calendar.crews)
     zone = ZoneInfo(company.zone)
@@ -113,6 +116,7 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
     cells = zip(*(row.cells for row in rows), strict=True) if rows else ((),) * len(dates)
     return WeekPage(
         standing=standing,
+        material_to_come=late is None,
         days=tuple(
             _day(day, of_day, calendar, zone, today)
             for day, of_day in zip(dates, cells, strict=True)
@@ -122,6 +126,13 @@ def week_page(company: Company, day: date, asked: Mapping[str, str], *, now: dat
         picture=week_picture(DrawnWeek(company, plan, dates, blocks, marks, calendar)),
         filter=chosen,
     )
+
+
+def _late_material(company: Company, now: datetime) -> Mapping[str, LateVisit] | None:
+    try:
+        return answer_for_page(late_visits, company=company, now=now)
+    except NotYetError:
+        return None
 
 
 def _blocks(plan: Plan, monday: date, chosen: PlanFilter) -> list[Block]:

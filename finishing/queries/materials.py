@@ -1,22 +1,13 @@
 """What a company buys, what of it is there, and how fast it goes on."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from finishing.models import (
-    Company,
-    Compound,
-    House,
-    JointingSystem,
-    PlacingRate,
-    Room,
-    StockLine,
-    Supply,
-)
+from finishing.models import Company, Compound, PlacingRate, StockLine, Supply
 from finishing.rules.placing import DEFAULT_LITRES_PER_HOUR
 from finishing.rules.supplies import IN_METRES, SupplyKind
-from finishing.rules.vocabulary import Hardening, Stage, Tape
+from finishing.rules.vocabulary import Hardening, Stage
 
 
 @dataclass(frozen=True)
@@ -99,33 +90,6 @@ def litres_per_hour(company: Company) -> dict[Stage, float]:
     """Return what one person puts on in an hour, by stage."""
     own = PlacingRate.objects.filter(company=company)
     return {**DEFAULT_LITRES_PER_HOUR, **{Stage(row.stage): row.litres_per_hour for row in own}}
-
-
-def tapes_of(company: Company, houses: Iterable[House | int] | None = None) -> "Tapes":
-    """Return the tape of every room, or of those of some houses, in two queries."""
-    rooms = Room.objects.filter(company=company)
-    if houses is not None:
-        rooms = rooms.filter(area__house__in=[*houses])
-    rows = rooms.values_list("public_id", "area__system__tape", "area__house__system__tape")
-    usual = JointingSystem.objects.filter(company=company, is_default=True).first()
-    return Tapes(
-        usual=Tape(usual.tape) if usual else Tape.PAPER,
-        by_room={
-            str(room): Tape(own or of_house) for room, own, of_house in rows if own or of_house
-        },
-    )
-
-
-@dataclass(frozen=True)
-class Tapes:
-    """Which tape is used in which room (public id)."""
-
-    usual: Tape
-    by_room: Mapping[str, Tape]
-
-    def of(self, task_key: str) -> Tape:
-        """Return the tape of a task, by its key."""
-        return self.by_room.get(task_key.partition(":")[0], self.usual)
 
 
 def _compound_item(row: Compound) -> Item:

@@ -48,10 +48,8 @@ READ_BY_PLANNING: tuple[type[Owned], ...] = (
 """The last two by pages alone: how fast compound goes on, who was told of a visit. Plans themselves
 never change; which of them count is asked for by itself."""
 
-READ_BY_PRICING: tuple[type[Owned], ...] = (
-    *(Area, Compound, Crew, Dryer, House, JointingSystem, Price, Room, Supply),
-)
-"""Prices of hours and packs, which day it is where crews work, and which tape is used up where."""
+READ_BY_PRICING: tuple[type[Owned], ...] = (*(Area, Compound, Crew, Dryer, House, Price, Supply),)
+"""Prices of hours and packs, and which day it is where crews work."""
 
 
 def row_state(company: Company) -> str:

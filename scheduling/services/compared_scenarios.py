@@ -1,6 +1,6 @@
 """What the working plan and the plans of scenarios come to, side by side."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from finishing.models import Company
@@ -8,6 +8,7 @@ from scheduling.models import CompanyPlans, Plan, Scenario
 from scheduling.models.run import without_large
 from scheduling.queries.scenarios import scenario_plans
 from scheduling.services.kept_costs import CostBeside, costs_beside
+from scheduling.services.plan_cost import PlanCost
 
 MINUTES_A_DAY = 24 * 60
 
@@ -40,19 +41,15 @@ class PlanFigures:
         )
 
 
-def compared(
-    company: Company, scenarios: Sequence[Scenario], *, with_costs: bool
-) -> list[PlanFigures]:
+def priced(rows: Sequence[PlanFigures], costs: Mapping[int, PlanCost]) -> list[PlanFigures]:
+    """Return figures with what their plans cost (by pk)."""
+    beside = costs_beside([row.plan for row in rows], costs)
+    return [replace(row, cost=beside[row.plan.pk]) for row in rows]
+
+
+def compared(company: Company, scenarios: Sequence[Scenario]) -> list[PlanFigures]:
     """Return the figures of the working plan, if there is one, then those of each scenario for
-    which something is planned. with_costs: for who may see prices."""
-    rows = _compared(company, scenarios)
-    if not with_costs or all(row.scenario is None for row in rows):
-        return rows
-    costs = costs_beside(company, [row.plan for row in rows])
-    return [replace(row, cost=costs[row.plan.pk]) for row in rows]
-
-
-def _compared(company: Company, scenarios: Sequence[Scenario]) -> list[PlanFigures]:
+    which something is planned; without costs."""
     plans_of_company = CompanyPlans.objects.filter(company=company)
     standing = (
         plans_of_company.select_related("working__run", "published")

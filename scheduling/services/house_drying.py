@@ -19,8 +19,9 @@ class HouseDrying:
     water: WaterAnswers
 
 
-def house_drying(*, company: Company, house: House, now: datetime) -> HouseDrying:
-    """Return how a house dries by what is known at ``now``."""
+def house_drying(*, company: Company, of: tuple[int, ...], now: datetime) -> HouseDrying:
+    """Return how a house (``of``: its pk alone) dries by what is known at ``now``."""
+    house = House.objects.select_related("company").get(company=company, pk=of[0])
     curves, done = curves_and_work(company=company, house=house, now=now)
     return HouseDrying(
         curves=curves,

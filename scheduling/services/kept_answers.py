@@ -13,11 +13,14 @@ from typing import Any, NamedTuple
 from zoneinfo import ZoneInfo
 
 from django.core.cache import cache
-from django.utils.translation import get_language
 
-from finishing.models import Company, House
+from finishing.models import Company
 from scheduling.queries.row_state import row_state
 from scheduling.services.air_now import air_now
+from scheduling.services.house_drying import house_drying
+from scheduling.services.kept_costs import find_costs
+from scheduling.services.material_orders import late_visits
+from scheduling.services.material_told import material_told
 from scheduling.services.odds import NothingPlannedError, current_odds
 from scheduling.services.since_published import since_published
 from scheduling.services.source_histories import TooLittleAirError
@@ -26,10 +29,12 @@ from scheduling.services.today import fit_today
 AT_MOST_S = 10 * 60
 """By then time itself has changed something: a visit has begun, a forecast hour is over."""
 type Question[T] = Callable[..., T]
-QUESTIONS: Mapping[str, Question[Any]] = {
-    question.__name__: question for question in (air_now, current_odds, fit_today, since_published)
-}
-"""By name those that others may be asked; each is asked of a company, as of now."""
+type Of = tuple[int, ...]
+"""Which rows (pk) a question is asked of, where it is not of the whole company."""
+OF_COMPANY = (air_now, current_odds, fit_today, late_visits, material_told, since_published)
+OF_ROWS = (find_costs, house_drying)
+QUESTIONS: Mapping[str, Question[Any]] = {one.__name__: one for one in (*OF_COMPANY, *OF_ROWS)}
+"""By name those that others may be asked; each is asked as of now."""
 ASKED_AGAIN_AFTER_S, FAILED_FOR_S = 60, 30
 _ASKED, _FAILED = "asked", "failed"
 _WORKING = Lock()
@@ -50,9 +55,11 @@ class _Kept(NamedTuple):
 
 class _Place(NamedTuple):
     """Where an answer is kept, the newest alone, so that there are never more than questions; and
-    what it is to be found from: the state of the rows, and the time."""
+    what it is to be found from: the state of the rows, and the time. flag: where it is noted that
+    somebody is finding it."""
 
     key: str
+    flag: str
     as_of: str
 
     def look(self) -> _Kept | None:
@@ -61,29 +68,13 @@ class _Place(NamedTuple):
         return kept if kept and kept.as_of == self.as_of else None
 
 
-def kept_answer[T](question: Question[T], *, company: Company, now: datetime) -> T:
+def kept_answer[T](question: Question[T], *, company: Company, now: datetime, of: Of = ()) -> T:
     """Return what a question has found a moment ago from the same rows, or finds.
 
     Raises NothingPlannedError and TooLittleAirError where the question does.
     """
-    place = _place(company, question.__name__, now)
-    answer: T = _told(_found(place, question, company, now))
-    return answer
-
-
-def kept_for_page[T](
-    question: Question[T], *, company: Company, now: datetime, house: House | None = None
-) -> T:
-    """Return what a question has found a moment ago from the same rows, or finds: one that takes no
-    longer than a page may, so that it waits for no other, and may find words, which are kept by
-    language. house: where it is asked of one."""
-    of = {"house": house} if house else {}
-    place = _place(company, f"{question.__name__}:{get_language()}", now, house)
-    kept = place.look()
-    if kept is None:
-        kept = _Kept(place.as_of, question(company=company, now=now, **of))
-        cache.set(place.key, kept, AT_MOST_S)
-    answer: T = kept.answer
+    place = _place(company, question.__name__, now, of)
+    answer: T = _told(_found(place, question, company, now, of))
     return answer
 
 
@@ -93,51 +84,59 @@ def is_kept(question: Question[Any], *, company: Company, now: datetime) -> bool
 
 
 def answer_to_come[T](
-    question: Question[T], ask: Callable[[int, str], object], *, company: Company, now: datetime
+    question: Question[T],
+    ask: Callable[[int, str, Of], object],
+    *,
+    company: Company,
+    now: datetime,
+    of: Of = (),
 ) -> T:
     """Return what is kept; where nothing is, ``ask`` has somebody else find it, once, and
     NotYetError is raised until they have. Where they could not, it is found here: whoever asks is
     told why not."""
     name = question.__name__
-    place, flag = _place(company, name, now), _flag(company, name)
+    place = _place(company, name, now, of)
     kept = place.look()
-    if kept is None and cache.get(flag) != _FAILED:
-        if cache.add(flag, _ASKED, ASKED_AGAIN_AFTER_S):
-            ask(company.pk, name)
+    if kept is None and cache.get(place.flag) != _FAILED:
+        if cache.add(place.flag, _ASKED, ASKED_AGAIN_AFTER_S):
+            ask(company.pk, name, of)
         kept = place.look()  # by now somebody may have found it
-        if kept is None and cache.get(flag) != _FAILED:
+        if kept is None and cache.get(place.flag) != _FAILED:
             raise NotYetError
-    answer: T = _told(kept or _found(place, question, company, now))
+    answer: T = _told(kept or _found(place, question, company, now, of))
     return answer
 
 
-def find_for_others(*, company_id: int, name: str, now: datetime) -> None:
+def find_for_others(*, company_id: int, name: str, of: Of, now: datetime) -> None:
     """Find an answer that ``answer_to_come`` asks for, and keep it."""
     company, question = Company.objects.get(pk=company_id), QUESTIONS[name]
-    flag = _flag(company, name)
+    place = _place(company, name, now, of)
     try:
-        _found(_place(company, name, now), question, company, now)
+        _found(place, question, company, now, of)
     except BaseException:
-        cache.set(flag, _FAILED, FAILED_FOR_S)
+        cache.set(place.flag, _FAILED, FAILED_FOR_S)
         raise
-    cache.delete(flag)
+    cache.delete(place.flag)
 
 
-def _found(place: _Place, question: Question[Any], company: Company, now: datetime) -> _Kept:
+def _found(
+    place: _Place, question: Question[Any], company: Company, now: datetime, of: Of
+) -> _Kept:
     """Return what is kept in a place, or find it and keep it."""
     kept = place.look()
     if kept is None:
         with _WORKING:
             kept = place.look()  # whoever was here before may have asked the same
             if kept is None:
-                kept = _asked(question, place.as_of, company, now)
+                kept = _asked(question, place.as_of, company, now, of)
                 cache.set(place.key, kept, AT_MOST_S)
     return kept
 
 
-def _asked(question: Question[Any], as_of: str, company: Company, now: datetime) -> _Kept:
+def _asked(question: Question[Any], as_of: str, company: Company, now: datetime, of: Of) -> _Kept:
+    rows = {"of": of} if of else {}
     try:
-        return _Kept(as_of, question(company=company, now=now))
+        return _Kept(as_of, question(company=company, now=now, **rows))
     except (NothingPlannedError, TooLittleAirError) as refusal:
         return _Kept(as_of, None, refusal)
 
@@ -148,15 +147,11 @@ def _told(kept: _Kept) -> Any:
     return kept.answer
 
 
-def _flag(company: Company, name: str) -> str:
-    return f"asked:{company.public_id}:{name}"
-
-
-def _place(company: Company, name: str, now: datetime, house: House | None = None) -> _Place:
+def _place(company: Company, name: str, now: datetime, of: Of = ()) -> _Place:
     """A slot of time, so that no answer is older than that; and no answer is another company's, or
     of another of its days, which in some zones begin amid a slot."""
     today = now.astimezone(ZoneInfo(company.zone)).date()
     slot = int(now.timestamp() // AT_MOST_S)
     state = sha256(row_state(company).encode()).hexdigest()
-    of = f":{house.public_id}" if house else ""
-    return _Place(f"kept:{company.public_id}:{name}{of}", f"{slot}:{today}:{state}")
+    asked = ":".join([str(company.public_id), name, *map(str, of)])
+    return _Place(f"kept:{asked}", f"asked:{asked}", f"{slot}:{today}:{state}")

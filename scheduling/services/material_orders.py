@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 
 from finishing.models import Company
 from finishing.queries.crews import read_people
-from finishing.queries.materials import Catalogue, Item, read_catalogue, tapes_of
+from finishing.queries.materials import Catalogue, Item, read_catalogue
 from finishing.rules.ordering import Covered, Needed, cover
 from scheduling.services.material_uses import MaterialVisit, VisitReader
 from scheduling.services.material_visits import (
@@ -88,7 +88,7 @@ def late_visits(*, company: Company, now: datetime) -> dict[str, LateVisit]:
 
 
 def _material(company: Company, catalogue: Catalogue, now: datetime) -> Material:
-    reader = VisitReader(company, catalogue, tapes_of(company))
+    reader = VisitReader(company, catalogue)
     loads = loads_to_come(reader, now=now)
     visits = to_come(loads, start_of_today(company, now))
     covered = _covered(reader, loads, visits, now)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
 from finishing.models import Company, House
-from finishing.queries.materials import Item, read_catalogue, tapes_of
+from finishing.queries.materials import Item, read_catalogue
 from finishing.rules.materials import stage_material
 from finishing.rules.ordering import Arrival, first_day_there
 from finishing.rules.used_up import Worked, units_used
@@ -39,7 +39,7 @@ class MaterialThere:
         self.by_kind = catalogue.by_kind
         self.store = Store((), {})
         if self.awaited:
-            reader = VisitReader(company, catalogue, tapes_of(company))
+            reader = VisitReader(company, catalogue)
             self.store = stock_now(reader, until=now, now=now)
 
     def first_days(self, sites: Iterable[Site]) -> dict[Key, date]:

@@ -9,7 +9,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from finishing.models import Company, Crew, House
-from finishing.queries.materials import Catalogue, Item, Tapes
+from finishing.queries.materials import Catalogue, Item
 from finishing.rules.costs import UNPRICED_MATERIAL
 from finishing.rules.materials import WASTE_SHARE, litres_per_unit
 from finishing.rules.used_up import TAPES, Worked, units_used
@@ -48,15 +48,11 @@ class MaterialVisit:
 
 
 class VisitReader:
-    """Reads visits of one company, whose catalogue this is; of published ones it needs the people.
+    """Reads visits of a company, whose catalogue this is; of published ones it needs the people."""
 
-    tapes: of rooms, for tasks that do not say theirs; those planned by now do.
-    """
-
-    def __init__(self, company: Company, catalogue: Catalogue, tapes: Tapes) -> None:
+    def __init__(self, company: Company, catalogue: Catalogue) -> None:
         self.company = company
         self.catalogue = catalogue
-        self.tapes = tapes
         self.beads_with = beads_stage(company)
         self._unit_prices = {item.key: item.unit_price for item in catalogue.items}
 
@@ -133,7 +129,7 @@ class VisitReader:
         if task["stage"] not in Stage:
             return
         stage, code = Stage(task["stage"]), task.get("tape")
-        tape = Tape(code) if code else self.tapes.of(task["key"])
+        tape = Tape(code or Tape.PAPER)  # no other stage than the tape coat says, or takes, any
         beads_now = stage is self.beads_with
         for kind, units in units_used(stage, worked(task), tape=tape, beads_now=beads_now).items():
             item = self.catalogue.by_kind.get(kind)

@@ -5,7 +5,7 @@ from itertools import chain
 from zoneinfo import ZoneInfo
 
 from finishing.models import Company, Crew, House
-from finishing.queries.materials import Catalogue, tapes_of
+from finishing.queries.materials import Catalogue
 from scheduling.models import Visit
 from scheduling.queries.plans import working_plan
 from scheduling.queries.visits import blocks_between
@@ -42,8 +42,7 @@ def loads_of_crew(crew: Crew, catalogue: Catalogue, *, now: datetime) -> VanLoad
     rows = Visit.objects.filter(company=crew.company_id, crew=crew, cancelled_at=None)
     rows = rows.filter(starts_at__gte=today - LOOKED_BACK)
     visits = list(rows.select_related("house", "crew__company").prefetch_related("people"))
-    houses = {visit.house_id for visit in visits}
-    reader = VisitReader(crew.company, catalogue, tapes_of(crew.company, houses))
+    reader = VisitReader(crew.company, catalogue)
     behind = [visit for visit in visits if visit.starts_at < today]
     over = as_done(reader, behind, first=today - LOOKED_BACK, now=now)
     to_do = (reader.told(visit, crew) for visit in visits if visit.starts_at >= today)

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from finishing.models import Company, Dryer, House
-from finishing.queries.materials import read_catalogue, tapes_of
+from finishing.queries.materials import read_catalogue
 from finishing.queries.prices import price_list
 from finishing.rules.costs import Cost, VisitWork, late_cost, total_of, visit_cost
 from scheduling.models import Plan
@@ -107,7 +107,7 @@ class Pricing:
     def __init__(self, company: Company) -> None:
         self.company = company
         self.prices = price_list(company)
-        self.material = VisitReader(company, read_catalogue(company), tapes_of(company))
+        self.material = VisitReader(company, read_catalogue(company))
         dryers = Dryer.objects.filter(company=company)
         self.dryers = {str(row.public_id): row.cost_per_day for row in dryers}
         self.houses = {str(row.public_id): row for row in House.objects.filter(company=company)}

@@ -7,7 +7,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from finishing.models import Company, StockLine
-from finishing.queries.materials import Item, read_catalogue, stock_lines, tapes_of
+from finishing.queries.materials import Item, read_catalogue, stock_lines
 from finishing.rules.ordering import Arrival
 from finishing.rules.store import Counted, Taken, taken_from
 from scheduling.services.material_uses import MaterialVisit, VisitReader
@@ -46,7 +46,7 @@ class Store:
 
 def company_stock(*, company: Company, now: datetime) -> Sequence[StockNow]:
     """Return what is reckoned of each line at this moment."""
-    reader = VisitReader(company, read_catalogue(company), tapes_of(company))
+    reader = VisitReader(company, read_catalogue(company))
     return stock_now(reader, until=now, now=now).lines
 
 

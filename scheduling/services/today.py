@@ -11,6 +11,7 @@ from scheduling.queries.reached import NewestReached, newest_reached
 from scheduling.queries.runs import newest_run
 from scheduling.services.empty_hours import EmptyHours, empty_hours
 from scheduling.services.inputs import build_inputs
+from scheduling.services.material_orders import LateVisit, late_visits
 from scheduling.services.plan_inputs import PlanInputs
 from scheduling.services.since_published import Difference, since
 from scheduling.services.wet_visits import WetVisit, wet_visits_by
@@ -39,10 +40,11 @@ class Today:
 @dataclass(frozen=True)
 class Fit:
     """How the plan fits what is known now. visits: those that come too early or into the wrong
-    air. changed: what else a plan would have to follow since crews were told. empty: hours in
-    which crews have nothing to do."""
+    air. material: those that come before their material. changed: what else a plan would have to
+    follow since crews were told. empty: hours in which crews have nothing to do."""
 
     visits: Sequence[WetVisit]
+    material: Sequence[LateVisit]
     changed: Sequence[Difference]
     empty: Sequence[EmptyHours]
 
@@ -61,6 +63,7 @@ def fit_today(*, company: Company, now: datetime) -> Fit:
     found = since(latest, inputs, visits, now=now) if latest else None
     return Fit(
         visits=visits,
+        material=list(late_visits(company=company, now=now).values()),
         changed=[one for one in found.differences if one.code not in _NOT_ALONE] if found else [],
         empty=empty_hours(inputs, _planned(company, inputs), days=DAYS_AHEAD),
     )

@@ -229,6 +229,7 @@ PAGES: Mapping[str, Arguments] = {
     "system": of_a_system,
     "today": of_the_company,
     "trail": of_the_company,
+    "late_material": of_the_company,
     "today_fit": of_the_company,
     "today_odds": of_the_company,
     "week": of_the_company,

@@ -13,6 +13,7 @@ from pytest_django.live_server_helper import LiveServer
 
 from scheduling import jobs
 from scheduling.one_thread import OneThread
+from scheduling.services.kept_answers import Of
 from tests.api.conftest import SignIn
 from tests.browsers import new_page, open_browser
 from tests.plans import published_from
@@ -27,7 +28,7 @@ def looked(monkeypatch: pytest.MonkeyPatch) -> Event:
     """What nothing is found before: whoever waits for it has been seen to."""
     looked = Event()
 
-    def find(asked: tuple[int, str]) -> None:
+    def find(asked: tuple[int, str, Of]) -> None:
         assert looked.wait(LONG_ENOUGH_S)
         jobs.find_answer(asked)
 

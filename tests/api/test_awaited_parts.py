@@ -12,6 +12,7 @@ from pytest_django import DjangoAssertNumQueries, Settings
 
 from finishing.services.shared_cache import SharedCache
 from scheduling import jobs, tasks
+from scheduling.services.kept_answers import Of
 from tests.api.conftest import SignIn
 from tests.plans import published_from
 from tests.sites import MONDAY, make_site
@@ -29,7 +30,7 @@ def test_a_page_comes_again_for_what_a_worker_finds(
 ) -> None:
     client = published_site(sign_in)
     settings.ANSWERS_BY_WORKERS = True
-    sent: list[tuple[int, str]] = []
+    sent: list[tuple[int, str, Of]] = []
     monkeypatch.setattr(tasks.find_answer, "delay", lambda *what: sent.append(what))
     monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
     by_script = {"HX-Request": "true"}
@@ -48,15 +49,15 @@ def test_a_browser_without_scripts_comes_again_by_itself(
 ) -> None:
     """Each answer takes few queries, those included that say why there is nothing to tell."""
     client = published_site(sign_in)
-    asked: list[tuple[int, str]] = []
+    asked: list[tuple[int, str, Of]] = []
     monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
     monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
     for address in PARTS:
         for _ in range(2):
             with django_assert_max_num_queries(15):
                 waiting = client.get(address)
-            assert (waiting.status_code, waiting.headers["Refresh"]) == (200, "2"), address
-            assert "The page looks again every two seconds" in waiting.content.decode()
+            assert (waiting.status_code, waiting.headers["Refresh"]) == (200, "1"), address
+            assert "The page looks again by itself" in waiting.content.decode()
         jobs.find_answer(asked[-1])
         with django_assert_max_num_queries(15):
             shown = client.get(address)
@@ -71,9 +72,9 @@ def test_without_redis_a_thread_finds_what_workers_would(
     client = published_site(sign_in)
     settings.ANSWERS_BY_WORKERS = True
     told: list[str] = []
-    asked: list[tuple[int, str]] = []
+    asked: list[tuple[int, str, Of]] = []
 
-    def tell(_company: int, question: str) -> None:
+    def tell(_company: int, question: str, _of: Of) -> None:
         told.append(question)
         raise OperationalError("Connection refused")
 

@@ -6,13 +6,15 @@ what is asked for, however few rows there are.
 """
 
 import re
-from collections.abc import Mapping
+from types import SimpleNamespace
 
 import pytest
 from django.core.cache import cache
 from django.test import Client
 from django.utils import timezone
 
+from scheduling import jobs
+from scheduling.services.kept_answers import Of
 from tests.api.conftest import SignIn
 from tests.api.every_answer import every_answer
 from tests.api.shown_company import NOON, make_shown_company
@@ -22,49 +24,47 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 MOST_QUERIES = 15
 """Of an answer, the session and who asks included, however many houses there are."""
-MORE_AT_FIRST: Mapping[str, int] = {
-    # What others work out (jobs.py), here at once: all that planning reads, and more.
-    "air_now": 47,
-    "changed": 55,
-    "today_fit": 70,
-    "today_odds": 56,
-    # All that planning reads of one house, and what is done of the company's work.
-    "house_air": 72,
-    # What is in the store and on order, against the whole plan.
-    "material": 19,
-    "week": 23,
-    # All prices, and what plans use.
-    "house_costs": 21,
-    "run": 23,
-    "scenarios": 20,
-    "list of scenarios": 22,
+TO_COME = {
+    *("air_now", "changed", "today_fit", "today_odds"),
+    *("house_air", "late_material", "material", "week"),
+    *("costs", "house_costs", "run", "scenarios"),
 }
-"""What works something out that is then kept until a row changes (``kept_answers.py``,
-``kept_costs.py``): how many queries it takes to find."""
+"""What is not found yet when these are looked at first: somebody else finds it (``jobs.py``)."""
+FOUND_HERE = {"list of scenarios": 17}
+"""A program is not told to come again: it waits until costs are found, which are then kept."""
 
 
 def test_no_answer_reads_a_table_from_end_to_end_or_the_problem_of_a_plan_or_asks_often(
     sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    asked: list[tuple[int, str, Of]] = []
+    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
     monkeypatch.setattr(timezone, "now", lambda: NOON)
     shown = make_shown_company()
     client, addresses = sign_in(shown.company), every_answer(shown)
-    first, again = {}, {}
+    looks: dict[str, list[list[Query]]] = {}
+    to_come = set()
     for name, address in addresses.items():
         cache.clear()
-        first[name], again[name] = (asked_by(client, address) for _ in range(2))
+        looks[name] = [asked_by(client, address)]
+        if asked:
+            to_come.add(name)
+            with captured() as by_others:
+                jobs.find_answer(asked.pop())
+            assert [one.table for one in tables_read_whole(by_others)] == []
+        looks[name].append(asked_by(client, address))
+        assert not asked, name
+    queries = {name: [one for look in of_two for one in look] for name, of_two in looks.items()}
+    assert sum(map(len, queries.values())) > 1000
     found = {
-        name: {(one.table, one.sql.partition(" WHERE ")[2]) for one in tables_read_whole(queries)}
-        for name, queries in first.items()
+        name: {(one.table, one.sql.partition(" WHERE ")[2]) for one in tables_read_whole(of_one)}
+        for name, of_one in queries.items()
     }
-    assert sum(map(len, first.values())) > 500
     assert {name: whole for name, whole in found.items() if whole} == {}
-    whole = [name for name, queries in first.items() for sql, _ in queries if PROBLEM.search(sql)]
-    assert whole == []
-    assert asking_often(again) == {}
-    more = asking_often(first)
-    assert more.keys() == MORE_AT_FIRST.keys()
-    assert {name: asked for name, asked in more.items() if asked > MORE_AT_FIRST[name]} == {}
+    assert [n for n, of_one in queries.items() for sql, _ in of_one if PROBLEM.search(sql)] == []
+    most = {name: max(map(len, of_two)) for name, of_two in looks.items()}
+    assert {name: n for name, n in most.items() if n > FOUND_HERE.get(name, MOST_QUERIES)} == {}
+    assert to_come == TO_COME
 
 
 PROBLEM = re.compile(r'"scheduling_planrun"\."problem"(, "scheduling_planrun"| FROM)')
@@ -76,8 +76,3 @@ def asked_by(client: Client, address: str) -> list[Query]:
     with captured() as queries:
         assert client.get(address).status_code in (200, 302), address
     return queries
-
-
-def asking_often(asked: Mapping[str, list[Query]]) -> dict[str, int]:
-    """Return by name how often those ask that ask too often."""
-    return {name: len(queries) for name, queries in asked.items() if len(queries) > MOST_QUERIES}

@@ -2,20 +2,18 @@
 
 import re
 from contextlib import suppress
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from api.web.material_page import material_page
 from finishing.models import Company, House, Supply
 from scheduling.models import CompanyPlans, Plan
 from scheduling.queries.row_state import READ_BY_PLANNING, READ_BY_PRICING, price_state, row_state
-from scheduling.services.house_drying import HouseDrying, house_drying
-from scheduling.services.kept_answers import QUESTIONS
+from scheduling.services.house_drying import house_drying
+from scheduling.services.kept_answers import OF_COMPANY, Question
 from scheduling.services.kept_costs import plan_costs
-from scheduling.services.material_orders import late_visits
 from scheduling.services.source_histories import TooLittleAirError
 from tests.api.rest.whole_company import whole_company
 from tests.sites import MONDAY
@@ -33,23 +31,16 @@ ASKED_FOR_APART = frozenset(
 """Tables that are read, and need no version: their rows never change, or come with others."""
 
 
-def drying_of_a_house(*, company: Company, now: datetime) -> HouseDrying:
-    house = House.objects.filter(company=company)[0]
-    return house_drying(company=company, house=house, now=now)
-
-
-KEPT = {**QUESTIONS, **{one.__name__: one for one in (late_visits, material_page)}}
-KEPT["house_drying"] = drying_of_a_house
-
-
-@pytest.mark.parametrize("name", KEPT)
-def test_a_question_reads_no_table_that_does_not_count(name: str) -> None:
+@pytest.mark.parametrize("question", [*OF_COMPANY, house_drying])
+def test_a_question_reads_no_table_that_does_not_count(question: Question[object]) -> None:
+    """What costs are found from has a state of its own, see below."""
     company, _ = whole_company()
+    of = {"of": (House.objects.filter(company=company)[0].pk,)} if question is house_drying else {}
     Supply.objects.update(lead_days=3)  # or no visit could be late
     counted = {model._meta.db_table for model in READ_BY_PLANNING}
     # For odds the air is too little; all else is read by then.
     with CaptureQueriesContext(connection) as queries, suppress(TooLittleAirError):
-        KEPT[name](company=company, now=MONDAY + timedelta(hours=1))
+        question(company=company, now=MONDAY + timedelta(hours=1), **of)
     read = {
         table for query in queries for table in re.findall(r'(?:FROM|JOIN) "(\w+)"', query["sql"])
     }

@@ -72,8 +72,8 @@ def test_others_are_asked_once_and_what_they_find_is_there(known: None) -> None:
             return None
 
     assert [look(), look()] == [None, None]
-    assert asked == [(company.pk, "ask")]
-    find_for_others(company_id=company.pk, name="ask", now=MONDAY)
+    assert asked == [(company.pk, "ask", ())]
+    find_for_others(company_id=company.pk, name="ask", of=(), now=MONDAY)
     found = look()
     assert found == look() == kept_answer(ask, company=company, now=MONDAY)
     make_house(company)
@@ -89,7 +89,7 @@ def test_what_others_could_not_find_is_left_to_whoever_asks(
 
     def unseen(*_what: object) -> None:
         with suppress(ZeroDivisionError):
-            find_for_others(company_id=company.pk, name="broken", now=MONDAY)
+            find_for_others(company_id=company.pk, name="broken", of=(), now=MONDAY)
 
     monkeypatch.setattr(kept_answers, "QUESTIONS", {"broken": broken})
     company = make_company()

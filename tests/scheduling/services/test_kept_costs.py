@@ -8,7 +8,7 @@ from finishing.models import Company, Price
 from scheduling.models import Plan
 from scheduling.queries.visits import plan_blocks
 from scheduling.services.adopt_scenario import adopt_scenario
-from scheduling.services.kept_costs import costs_beside
+from scheduling.services.kept_costs import CostBeside, costs_beside, plan_costs
 from tests.plans import plan_cost, published_from
 from tests.scenarios import planned_for, scenario_with
 from tests.scheduling.services.test_plan_cost import planned
@@ -17,20 +17,24 @@ from tests.sites import MONDAY, make_site
 pytestmark = pytest.mark.django_db
 
 
+def beside(plans: list[Plan]) -> dict[int, CostBeside]:
+    return costs_beside(plans, plan_costs(plans[0].company, plans))
+
+
 def test_what_is_over_when_the_newer_of_two_plans_begins_counts_in_neither() -> None:
     company, _ = make_site()
     Price.objects.create(company=company, kind="hour", amount=4500, since=MONDAY.date())
     older, newer = planned(company), planned(company)
     assert newer.run is not None
     costs = [visit.cost.total for one in plan_cost(older).houses for visit in one.visits]
-    assert costs_beside(company, [older, newer])[older.pk].cost.total == sum(costs)
+    assert beside([older, newer])[older.pk].cost.total == sum(costs)
     first = plan_cost(older).houses[0].visits[0]
     newer.run.plan_from = first.ends_at
-    beside = costs_beside(company, [older, newer])[older.pk]
-    assert (beside.cost.total, beside.in_all.total) == (sum(costs) - first.cost.total, sum(costs))
-    assert (beside.since, beside.in_all_since) == (first.ends_at, MONDAY)
+    cut = beside([older, newer])[older.pk]
+    assert (cut.cost.total, cut.in_all.total) == (sum(costs) - first.cost.total, sum(costs))
+    assert (cut.since, cut.in_all_since) == (first.ends_at, MONDAY)
     newer.run.plan_from = first.ends_at - timedelta(minutes=5)
-    assert costs_beside(company, [older, newer])[older.pk].cost.total == sum(costs)
+    assert beside([older, newer])[older.pk].cost.total == sum(costs)
 
 
 def worked_on_in_the_evening() -> tuple[Company, Plan]:
@@ -52,5 +56,5 @@ def test_a_plan_that_was_a_scenarios_costs_the_same_alone_and_beside_others() ->
     assert over, "it has a visit that was over when it became the working plan"
     visits = [visit for one in plan_cost(plan).houses for visit in one.visits]
     assert len(visits) == len(plan_blocks(plan)) - len(over)
-    beside = costs_beside(company, [plan])[plan.pk]
-    assert beside.cost.total == beside.in_all.total == sum(visit.cost.total for visit in visits)
+    alone = beside([plan])[plan.pk]
+    assert alone.cost.total == alone.in_all.total == sum(visit.cost.total for visit in visits)

@@ -5,10 +5,8 @@ from datetime import date, datetime, timedelta
 
 import pytest
 from django.core.cache import cache
-from django.utils.translation import override
 from pytest_django import DjangoAssertNumQueries
 
-from api.web.material_page import material_page
 from finishing.models import (
     AirSource,
     Company,
@@ -21,8 +19,9 @@ from finishing.models import (
 from finishing.services.rows import change_row
 from finishing.services.supplies import save_stock
 from scheduling.services.house_drying import house_drying
-from scheduling.services.kept_answers import kept_for_page
+from scheduling.services.kept_answers import kept_answer
 from scheduling.services.material_orders import late_visits
+from scheduling.services.material_told import material_told
 from scheduling.services.publish import publish_plan
 from tests.factories import make_company, make_house, make_plan, task
 from tests.scheduling.services.test_material import pails, uses
@@ -79,7 +78,7 @@ def plan_nothing(company: Company) -> None:
 
 def is_late(company: Company, now: datetime = WEDNESDAY) -> bool:
     """Return whether Friday's visit is, as pages keep it; it is as if found anew."""
-    kept = kept_for_page(late_visits, company=company, now=now)
+    kept = kept_answer(late_visits, company=company, now=now)
     assert kept.keys() == late_visits(company=company, now=now).keys()
     return bool(kept)
 
@@ -114,9 +113,9 @@ def test_looking_again_takes_one_query(
 ) -> None:
     house = House.objects.get(company=company)
     looks: list[Callable[[], object]] = [
-        lambda: kept_for_page(late_visits, company=company, now=WEDNESDAY),
-        lambda: kept_for_page(material_page, company=company, now=WEDNESDAY),
-        lambda: kept_for_page(house_drying, company=company, now=WEDNESDAY, house=house),
+        lambda: kept_answer(late_visits, company=company, now=WEDNESDAY),
+        lambda: kept_answer(material_told, company=company, now=WEDNESDAY),
+        lambda: kept_answer(house_drying, company=company, now=WEDNESDAY, of=(house.pk,)),
     ]
     for look in looks:
         look()
@@ -124,31 +123,29 @@ def test_looking_again_takes_one_query(
             look()
 
 
-def test_the_page_of_material_follows_how_fast_compound_goes_on(company: Company) -> None:
+def test_what_is_told_of_material_follows_how_fast_compound_goes_on(company: Company) -> None:
     asked: list[datetime] = []
 
-    def page(*, company: Company, now: datetime) -> int:
+    def told(*, company: Company, now: datetime) -> int:
         asked.append(now)
         return len(asked)
 
-    first = kept_for_page(page, company=company, now=WEDNESDAY)
+    first = kept_answer(told, company=company, now=WEDNESDAY)
     rate = {"stage": "tape", "litres_per_hour": 4, "source": "Our book", "dated": MONDAY.date()}
     PlacingRate.objects.create(company=company, **rate)
-    assert kept_for_page(page, company=company, now=WEDNESDAY) == first + 1
-    with override("es"):
-        assert kept_for_page(page, company=company, now=WEDNESDAY) == first + 2
+    assert kept_answer(told, company=company, now=WEDNESDAY) == first + 1
 
 
 def test_how_a_house_dries_follows_its_air_and_is_no_other_houses(company: Company) -> None:
     house, other = House.objects.get(company=company), make_house(company, "Ash Row")
 
     def warmest_c(of: House) -> float:
-        curves = kept_for_page(house_drying, company=company, house=of, now=WEDNESDAY).curves
+        curves = kept_answer(house_drying, company=company, of=(of.pk,), now=WEDNESDAY).curves
         assert curves is not None
         return float(curves.air.temperature_c.max())
 
     before = warmest_c(house)
-    assert kept_for_page(house_drying, company=company, house=other, now=WEDNESDAY) is not None
+    assert kept_answer(house_drying, company=company, of=(other.pk,), now=WEDNESDAY) is not None
     assert warmest_c(house) == before
     AirSource.objects.filter(company=company).delete()
     steady_air(company, temperature_c=31.0, humidity=0.5)
@@ -165,7 +162,7 @@ def test_no_answer_is_kept_into_another_day_where_that_begins_amid_a_slot() -> N
         return len(asked)
 
     for moment in ("18:11", "18:14", "18:16", "18:19"):
-        kept_for_page(ask, company=company, now=utc(f"2026-03-02 {moment}"))
+        kept_answer(ask, company=company, now=utc(f"2026-03-02 {moment}"))
     assert asked == [utc("2026-03-02 18:11"), utc("2026-03-02 18:16")]
 
 
@@ -176,6 +173,6 @@ def test_of_a_question_only_the_newest_answer_is_kept(
     monkeypatch.setattr(cache, "set", lambda key, *_more: keys.append(key))
     for packs in (1, 2, 3):
         count(company, packs)
-        kept_for_page(late_visits, company=company, now=WEDNESDAY)
+        kept_answer(late_visits, company=company, now=WEDNESDAY)
     assert len(keys) == 3
     assert len(set(keys)) == 1

@@ -32,9 +32,7 @@ class CostBeside:
     in_all_since: datetime | None
 
 
-def costs_beside(
-    plans: Sequence[Plan], costs: Mapping[int, PlanCost]
-) -> dict[int, CostBeside]:
+def costs_beside(plans: Sequence[Plan], costs: Mapping[int, PlanCost]) -> dict[int, CostBeside]:
     """Return by pk what plans cost from the moment on from which all of them are made: what was
     over by then would be work that only some of them have. What is under way counts whole."""
     since = max(filter(None, map(paid_since, plans)), default=None)

@@ -18,7 +18,7 @@ from tests.plans import published_from
 from tests.sites import MONDAY, make_site
 
 pytestmark = pytest.mark.django_db(transaction=True)
-PARTS = ("/fit/", "/odds/", "/runs/changed/", "/air/now/")
+PARTS = ("/fit/", "/odds/", "/runs/changed/", "/air/now/", "/material/", "/costs/")
 NOBODY_THERE = {
     "BACKEND": "finishing.services.shared_cache.SharedCache",
     "LOCATION": "redis://127.0.0.1:1/1",

@@ -50,7 +50,7 @@ def worked_on_in_the_evening() -> tuple[Company, Plan]:
 
 
 def test_a_plan_that_was_a_scenarios_costs_the_same_alone_and_beside_others() -> None:
-    company, plan = worked_on_in_the_evening()
+    _, plan = worked_on_in_the_evening()
     assert plan.run is not None
     over = [block for block in plan_blocks(plan) if block.ends_at <= plan.run.plan_from]
     assert over, "it has a visit that was over when it became the working plan"

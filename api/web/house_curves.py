@@ -21,7 +21,7 @@ from finishing.models import Company, House
 from scheduling.cautions_wording import heater_cautions
 from scheduling.jobs import answer_for_page
 from scheduling.services.house_curves import HouseCurves, RoomDrying
-from scheduling.services.house_drying import house_drying
+from scheduling.services.house_drying import HouseDrying, house_drying
 
 BEFORE, AFTER = timedelta(days=2), timedelta(days=5)
 """Around now, what the charts of the air show at least."""
@@ -66,6 +66,11 @@ def house_air_page(company: Company, public_id: UUID, *, now: datetime) -> AirPa
     NotYetError while somebody works it out."""
     house = House.objects.select_related("company").get(company=company, public_id=public_id)
     found = answer_for_page(house_drying, company=company, now=now, of=(house.pk,))
+    return air_page(house, found, now=now)
+
+
+def air_page(house: House, found: HouseDrying, *, now: datetime) -> AirPage:
+    """Return a house's air page of what is found of it."""
     curves = _curves(found.curves, ZoneInfo(house.zone), now) if found.curves else None
     wet = found_wet_part(house, found.looks) if found.looks else None
     return AirPage(house, house_tint(house), wet, water_part(found.water), curves)

@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 
 from api.web.air_periods import period_of
 from api.web.dryer_days import dryer_chart, dryer_days, standing_bars
-from api.web.house_curves import house_air_page
+from api.web.house_curves import air_page
 from api.web.house_days import day_figures
 from api.web.time_charts import Period
 from finishing.models import Dryer
 from scheduling.services.house_curves import HourlyAir
+from scheduling.services.house_drying import house_drying
 from scheduling.services.standing_dryers import DryerStay, dryers_standing
 from tests.factories import make_house, make_plan
 from tests.sites import MONDAY, make_site
@@ -104,7 +105,8 @@ def test_dryers_are_those_kept_there_and_those_the_plan_sets_down_there() -> Non
         DryerStay("Kept", 2),
         DryerStay("Free", 1, set_at, collect_at),
     )
-    curves = house_air_page(company, house.public_id, now=MONDAY).curves
+    found = house_drying(company=company, of=(house.pk,), now=MONDAY)
+    curves = air_page(house, found, now=MONDAY).curves
     assert curves is not None
     text = render_to_string("web/curves.html", {"curves": curves})
     assert "Dryers standing" in text
@@ -115,6 +117,7 @@ def test_dryers_are_those_kept_there_and_those_the_plan_sets_down_there() -> Non
 def test_a_house_without_dryers_shows_none() -> None:
     company, house = make_site()
     make_plan(company)
-    curves = house_air_page(company, house.public_id, now=MONDAY).curves
+    found = house_drying(company=company, of=(house.pk,), now=MONDAY)
+    curves = air_page(house, found, now=MONDAY).curves
     assert curves is not None
     assert "Dryer" not in render_to_string("web/curves.html", {"curves": curves})

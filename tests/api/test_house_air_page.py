@@ -14,12 +14,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from api.web.air_periods import hours_between, period_of
-from api.web.house_curves import AirPage, Curves, house_air_page
+from api.web.house_curves import AirPage, Curves, air_page
 from api.web.house_days import day_figures, figure_charts, hour_moments
 from api.web.room_coats import room_chart
 from api.web.time_charts import LEFT
 from finishing.models import AirSource, Company, House, Room, Surface
 from scheduling.services.house_curves import HourlyAir, house_curves
+from scheduling.services.house_drying import house_drying
 from scheduling.wording import moment
 from tests.api.conftest import SignIn
 from tests.factories import make_company, make_house
@@ -41,7 +42,8 @@ def site() -> tuple[Company, House]:
 
 
 def page_of(company: Company, house: House, now: datetime = MONDAY) -> AirPage:
-    return house_air_page(company, house.public_id, now=now)
+    found = house_drying(company=company, of=(house.pk,), now=now)
+    return air_page(house, found, now=now)
 
 
 def curves_of(company: Company, house: House, now: datetime = MONDAY) -> Curves:

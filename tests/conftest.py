@@ -5,9 +5,11 @@ import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from types import SimpleNamespace
 
 import pytest
 from django.conf import settings as site
+from django.core.cache import cache
 from django.test import TransactionTestCase
 from hypothesis import HealthCheck, settings
 
@@ -16,6 +18,7 @@ from scheduling.services import house_climates, quote_promise, quote_runs
 from scheduling.services.child import Child
 from scheduling.services.engine import Solved
 from scheduling.services.fetches import FETCHES
+from scheduling.services.kept_answers import Of
 from scheduling.solver.construct import construct
 from scheduling.solver.outcome import Outcome
 from scheduling.solver.problem import Problem
@@ -109,6 +112,15 @@ def _answers_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nobody else sees what a test has not committed."""
     monkeypatch.setattr(jobs, "ANSWERS", AtOnce(jobs.find_answer))
     monkeypatch.setattr(jobs, "TELLING", AtOnce(jobs.tell_published))
+
+
+@pytest.fixture
+def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[int, str, Of]]:
+    """What pages come again for, and nobody finds unless the test itself does; nothing is kept."""
+    asked: list[tuple[int, str, Of]] = []
+    cache.clear()
+    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
+    return asked
 
 
 @pytest.fixture

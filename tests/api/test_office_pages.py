@@ -34,6 +34,7 @@ PAGES = (
 MOST_QUERIES = 15
 
 
+@pytest.mark.usefixtures("asked")
 @pytest.mark.parametrize("page", PAGES)
 def test_a_page_takes_few_queries_with_forty_houses(
     sign_in: SignIn,

@@ -240,12 +240,13 @@ def filled_company(name: str, *, crews: int, houses: int) -> Company:
     return company
 
 
+@pytest.mark.usefixtures("asked")
 def test_the_number_of_queries_does_not_grow(
     sign_in: SignIn, django_assert_num_queries: DjangoAssertNumQueries
 ) -> None:
     for size in (1, 4):
         client = sign_in(filled_company(f"Firm {size}", crews=size, houses=size))
-        with django_assert_num_queries(14):
+        with django_assert_num_queries(12):
             week_text(client)
 
 

@@ -75,6 +75,7 @@ PAGES: Mapping[str, May] = {
     "company/import/<slug:kind>/": form(look=PLAN, kind="air"),
     "company/import/<slug:kind>/example/": for_planners(kind="air"),
     "week/": page(),
+    "week/material/": May(shown=frozenset({302})),  # for the script of a week
     "week/<day:day>/": page(),
     "week/<day:day>/crews/<crew:public_id>/sheet/": page(),
     "houses/": page(),

@@ -97,6 +97,6 @@ def test_a_sheet_has_a_fixed_number_of_queries(
     company, crew, house = site()
     publish_plan(company=company, now=local("2026-03-01 18:00"))
     client = sign_in(company)
-    for address, number in ((crew_address(crew), 13), (f"/houses/{house.public_id}/sheet/", 11)):
+    for address, number in ((crew_address(crew), 12), (f"/houses/{house.public_id}/sheet/", 11)):
         with django_assert_num_queries(number):
             words(client, address)

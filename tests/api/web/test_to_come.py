@@ -1,16 +1,13 @@
 """Pages that are shown before all of them is found say so, and show the rest once it is there."""
 
 from datetime import timedelta
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from django.core.cache import cache
 from django.utils import timezone
 
 from finishing.models import Company, Compound, Crew, Price
 from scheduling import jobs
-from scheduling.services.kept_answers import Of
 from scheduling.services.replan import request_run, run_replan
 from tests.api.conftest import SignIn
 from tests.factories import make_plan, task
@@ -24,14 +21,9 @@ BY_SCRIPT = {"HX-Request": "true"}
 TO_COME = "being worked out"
 
 
-@pytest.fixture
-def asked(monkeypatch: pytest.MonkeyPatch) -> list[tuple[int, str, Of]]:
-    """What a thread would find."""
-    asked: list[tuple[int, str, Of]] = []
-    cache.clear()
-    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
+@pytest.fixture(autouse=True)
+def _monday(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
-    return asked
 
 
 def needs_a_pail() -> tuple[Company, Compound]:

@@ -78,8 +78,9 @@ class QuoteForm(forms.Form):
         return rooms
 
     def clean(self) -> dict[str, Any]:
-        if "rooms" in self.cleaned_data:  # else they have a fault that was told already
-            for fault in quote_faults(self.company, self.cleaned_data, self.quote):
+        told = set(self.errors)
+        for fault in quote_faults(self.company, self.cleaned_data, self.quote):
+            if fault.place not in told:
                 self.add_error(fault.place, fault.text)
         return self.cleaned_data
 

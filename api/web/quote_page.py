@@ -1,5 +1,6 @@
 """The page of a quote: what was found out of it, and how far the run is that works it out."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
@@ -63,8 +64,6 @@ def quote_page(row: Quote, *, now: datetime) -> QuotePage:
     run = None if row.won_id else _newest_run(row, now)
     if not found or row.found_at is None:
         return QuotePage(row, run, _heating(row), found=False)
-    cost, price, from_takeoff = cost_found(row), price_found(row), is_from_takeoff(row)
-    amounts = part_amounts(cost, company, left_out=NOT_TAKEN_OFF if from_takeoff else frozenset())
     in_time, holds_on = found["in_time"], found["holds_on"]
     powder = found["material"].get("powder_kg", 0)  # not kept with what was found out before
     return QuotePage(
@@ -73,22 +72,34 @@ def quote_page(row: Quote, *, now: datetime) -> QuotePage:
         _heating(row),
         found=True,
         found_at=moment(row.found_at, ZoneInfo(company.zone)),
-        from_takeoff=from_takeoff,
+        from_takeoff=is_from_takeoff(row),
         heat_may_help=row.setpoint_c is None and "too_cold" in (h["code"] for h in found["holds"]),
         hours=figure(found["person_minutes"] / 60),
         kg=figure(found["material"]["kg"]),
         powder_kg=figure(powder) if powder else "",
         tape_m=figure(found["material"]["tape_m"]),
-        costs=tuple(zip(part_names(), amounts, strict=True)),
-        price=known_amount(
-            price or 0, company, known=price is not None and not (cost.unpriced or from_takeoff)
-        ),
-        unpriced=unpriced_of(cost.unpriced),
+        costs=tuple(_cost_lines(row)),
+        price=_price(row),
+        unpriced=unpriced_of(found["unpriced"]),
         handover=day(found["handover_on"]) if found["handover_on"] else "",
         odds=f"{in_time:.0%}" if in_time is not None else "",
         holds_on=day(date.fromisoformat(holds_on)) if holds_on else "",
         holds=tuple(hold_sentence(hold) for hold in found["holds"]),
     )
+
+
+def _cost_lines(row: Quote) -> Iterable[tuple[str, str]]:
+    cost, company = cost_found(row), row.company
+    if not is_from_takeoff(row):
+        return zip(part_names(), part_amounts(cost, company), strict=True)
+    names = [_("Hours of work"), *part_names()[1:]]
+    return zip(names, part_amounts(cost, company, left_out=NOT_TAKEN_OFF), strict=True)
+
+
+def _price(row: Quote) -> str:
+    price = price_found(row)
+    whole = not (row.found["unpriced"] or is_from_takeoff(row))
+    return known_amount(price or 0, row.company, known=price is not None and whole)
 
 
 def _heating(row: Quote) -> str:

@@ -60,6 +60,7 @@ def test_a_quote_too_cold_to_begin_shows_its_price_what_is_not_in_it_and_what_to
         "If it will be heated, say so",
         "No handover can be promised",
         "Person-hours of work",
+        "Cost: Hours of work",
         "Cost: On the way</th><td>\N{EN DASH}</td>",
     ):
         assert part in text
@@ -81,6 +82,8 @@ def test_a_quote_says_how_its_house_will_be_heated(sign_in: SignIn) -> None:
     refused = client.post("/quotes/", typed)
     assert refused.status_code == 422
     assert "Say how warm the house is held" in refused.content.decode()
+    hot = client.post("/quotes/", {**typed, "setpoint_c": "41"}).content.decode()
+    assert "Say how warm the house is held" not in hot, "it is said, and too much"
     page = client.post("/quotes/", {**typed, "setpoint_c": "18,5"})["Location"]
     assert "Held at 18.5 °C from Mon 9 Mar." in client.get(page).content.decode()
     form = client.get(f"{page}edit/").content.decode()

@@ -11,6 +11,7 @@ from django.utils import timezone
 from playwright.sync_api import Response
 from pytest_django.live_server_helper import LiveServer
 
+from finishing.models import Compound, House
 from scheduling import jobs
 from scheduling.one_thread import OneThread
 from scheduling.services.kept_answers import Of
@@ -63,6 +64,42 @@ def test_parts_come_into_the_page_once_they_are_found(
         assert page.locator("#fit").count() == 0
         assert page.get_by_role("heading", name="Does the plan still fit?").count() <= 1
     assert (statuses[0], statuses[-1]) == (204, 200)
+
+
+def test_how_a_house_dries_comes_once_it_is_found_for_who_has_got_there(
+    sign_in: SignIn, live_server: LiveServer, looked: Event
+) -> None:
+    cookie = session_of_published_site(sign_in)
+    address = f"{live_server.url}/houses/{House.objects.get().public_id}/"
+    statuses: list[int] = []
+
+    def note(answer: Response) -> None:
+        if answer.url == f"{address}air/":
+            statuses.append(answer.status)
+            looked.set()
+
+    with open_browser() as browser, new_page(browser, 360) as page:
+        page.context.add_cookies([{**cookie, "url": live_server.url}])  # type: ignore[typeddict-item]
+        page.on("response", note)
+        page.goto(address)
+        page.locator("#curves").scroll_into_view_if_needed()
+        page.locator("#curves figure").first.wait_for()
+    assert (statuses[0], statuses[-1], statuses.count(200)) == (204, 200, 1)
+
+
+def test_a_week_is_shown_again_once_it_is_known_which_material_comes_late(
+    sign_in: SignIn, live_server: LiveServer, looked: Event
+) -> None:
+    cookie = session_of_published_site(sign_in)
+    Compound.objects.update(lead_days=9, pack_kg=[20.0])
+    with open_browser() as browser, new_page(browser, 1440) as page:
+        page.context.add_cookies([{**cookie, "url": live_server.url}])  # type: ignore[typeddict-item]
+        page.goto(f"{live_server.url}/week/?crews=all")
+        page.get_by_text("Which visits come before their material is being worked out").wait_for()
+        looked.set()
+        page.get_by_text("(there on").first.wait_for(state="attached")
+        assert page.get_by_text("being worked out").count() == 0
+        assert page.url.endswith("/week/?crews=all")
 
 
 def test_a_page_without_scripts_comes_again_by_itself(

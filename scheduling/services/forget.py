@@ -21,9 +21,12 @@ class NotADemoError(Exception):
 
 @transaction.atomic
 def forget_plans(*, company: Company) -> None:
-    """Delete the demo company's plans, runs, scenarios, publications, reports and pins; feed
-    addresses stay."""
+    """Delete the demo company's plans and runs, those of scenarios and quotes among them,
+    scenarios, publications, reports and pins; feed addresses stay."""
     if not company.is_demo:
         raise NotADemoError(company.name)
-    for model in (CompanyPlans, Publication, Visit, Scenario, Plan, PlanRun, Report, Pin):
-        model.objects.filter(company=company).delete()
+    for rows in (
+        *(CompanyPlans.objects, Publication.objects, Visit.objects, Plan.with_scenarios),
+        *(PlanRun.all_kinds, Scenario.objects, Report.objects, Pin.objects),
+    ):
+        rows.filter(company=company).delete()

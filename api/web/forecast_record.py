@@ -59,11 +59,15 @@ def record_cells(one: LeadError) -> list[float]:
     return [
         one.day,
         one.hours,
-        round(one.miss_c, 2),
-        round(one.bias_c, 2),
-        round(100 * one.miss_humidity, 1),
-        round(100 * one.bias_humidity, 1),
+        _rounded(one.miss_c, 2),
+        _rounded(one.bias_c, 2),
+        _rounded(100 * one.miss_humidity, 1),
+        _rounded(100 * one.bias_humidity, 1),
     ]
+
+
+def _rounded(value: float, digits: int) -> float:
+    return round(value, digits) or 0.0  # -0.0 is a figure that nobody can read
 
 
 def _part(number: int, record: ForecastRecord) -> RecordPart:

@@ -20,6 +20,7 @@ from scheduling.material_wording import (
     packs_text,
 )
 from scheduling.measures import METRIC
+from scheduling.money_wording import plain_amount
 from scheduling.services.kept_answers import kept_answer
 from scheduling.services.material_needs import Need
 from scheduling.services.material_orders import LateVisit, OrderLine
@@ -129,7 +130,8 @@ def late_lines(late: Iterable[LateVisit]) -> list[LateLine]:
 def order_rows(company: Company, *, now: datetime, priced: bool) -> Iterator[Sequence[str | float]]:
     """Yield the order list under ``ORDER_HEADING``, a row for each size of pack.
 
-    priced: whether for somebody who may see what things cost; the column is blank for others.
+    priced: whether for somebody who may see what things cost, in the company's currency; the column
+    is blank for others.
     """
     for line in kept_answer(material_told, company=company, now=now).lines:
         for size, count in line.packs:
@@ -143,7 +145,7 @@ def order_rows(company: Company, *, now: datetime, priced: bool) -> Iterator[Seq
                 line.order_by.isoformat(),
                 line.there_on.isoformat(),
                 "yes" if line.late else "no",
-                "" if price is None else price,
+                "" if price is None else plain_amount(price, company),
                 _houses(line),
             )
 

@@ -121,7 +121,7 @@ def test_the_file_has_a_line_for_each_size_of_pack(
     assert answer["Content-Disposition"] == 'attachment; filename="orders.csv"'
     rows = list(csv.DictReader(StringIO(answer.text.removeprefix(BYTE_ORDER_MARK))))
     figures = [(row["pack_size"], row["packs"], row["price_each"]) for row in rows]
-    assert figures == [("12.0", "1", "1250"), ("8.0", "1", "900")]
+    assert figures == [("12.0", "1", "12.50"), ("8.0", "1", "9.00")]
     assert {row["houses"] for row in rows} == {"'=HYPERLINK(1)"}
 
 

@@ -10,8 +10,10 @@ from django.test import Client
 from django.utils import timezone
 
 from api.web.column_charts import Column, Part, column_chart
+from api.web.forecast_record import record_cells
 from api.web.time_charts import Words
 from finishing.models import AirDay, AirSource, Company, House, Role, User
+from finishing.rules.forecast_errors import LeadError
 from finishing.services.air import Reading
 from finishing.services.forecast_issues import keep_issue
 from tests.factories import make_company, make_crew, make_house
@@ -105,6 +107,12 @@ def test_forecasts_beside_what_came(office: Client, company: Company) -> None:
     )
     (record,) = office.get("/api/v1/forecast-record/").json()["forecasts"]
     assert [one["mean_absolute_error_k"] for one in record["by_lead"]] == [2.0, 2.0]
+
+
+def test_no_error_reads_minus_nothing() -> None:
+    """In a file it would be told apart from nothing."""
+    cells = record_cells(LeadError(1, 24, -0.001, 0.001, -0.0001, 0.0001))
+    assert [str(cell) for cell in cells] == ["1", "24", "0.0", "0.0", "0.0", "0.0"]
 
 
 def test_over_the_api(office: Client) -> None:

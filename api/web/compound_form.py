@@ -1,6 +1,5 @@
 """A compound as the office edits it: what it may do and what its label says."""
 
-import re
 from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
@@ -12,6 +11,7 @@ from django.utils.translation import gettext_lazy
 
 from api.web.figure_field import FigureField, WholeField, limited
 from api.web.form_group import CompanyGroup, VersionedForm
+from api.web.pack_fields import PacksField, PricesField, money_of
 from finishing.models import Change, Company, Compound, User
 from finishing.models.compound import LIMITS
 from finishing.models.owned import Row
@@ -19,9 +19,8 @@ from finishing.rules.compounds import NEEDS_COMPOUND
 from finishing.rules.vocabulary import Stage
 from finishing.services.compounds import COMPOUND_FIELDS, SystemFaultsError, save_compound
 from finishing.services.errors import Fault, InputFaults
-from finishing.services.typed_numbers import number_of
 from scheduling.compound_wording import HARDENING, TAPES, system_faults_said
-from scheduling.wording import figure, stage_name
+from scheduling.wording import stage_name
 
 STAGES = tuple(stage for stage in Stage if stage in NEEDS_COMPOUND)
 
@@ -31,30 +30,6 @@ def _figure(
 ) -> FigureField:
     least, most = LIMITS[name]
     return limited(kind, label, (least * times, most * times), meaning)
-
-
-class PacksField(forms.CharField):
-    """Sizes in kg, "5; 10; 20"."""
-
-    def prepare_value(self, value: Any) -> Any:
-        return "; ".join(map(figure, value)) if isinstance(value, list) else value
-
-    def clean(self, value: Any) -> list[float]:
-        parts = re.split(r"[;\s]+", str(super().clean(value)).strip())
-        try:
-            return [number_of(part.replace(",", ".")) for part in parts if part]
-        except ValueError:
-            raise forms.ValidationError(_("Write the sizes as 5; 10; 20.")) from None
-
-
-class PricesField(PacksField):
-    """Prices in the smallest coin, "1250; 2100", as many as there are packs."""
-
-    def clean(self, value: Any) -> list[float]:
-        prices = super().clean(value)
-        if any(price != int(price) for price in prices):
-            raise forms.ValidationError(_("Write whole numbers of the smallest coin."))
-        return [int(price) for price in prices]
 
 
 class CompoundForm(VersionedForm):
@@ -109,9 +84,7 @@ class CompoundForm(VersionedForm):
     pack_prices = PricesField(
         label=gettext_lazy("Price of each pack"),
         required=False,
-        help_text=gettext_lazy(
-            "In the order of the packs and in the smallest coin (1250 for 12.50), or nothing."
-        ),
+        help_text=gettext_lazy("In the order of the packs, like 7.90; 12.50, or nothing."),
     )
     opened_days = _figure(
         "opened_days",
@@ -168,7 +141,7 @@ class CompoundGroup(CompanyGroup):
         initial = {name: getattr(shown, name) for name in COMPOUND_FIELDS}
         initial["water_fraction"] = round(shown.water_fraction * 100, 4)
         initial["version"] = self.row.version if self.row else 0
-        return [CompoundForm(self.sent(""), initial=initial)]
+        return [money_of(self.company, CompoundForm(self.sent(""), initial=initial))]
 
     def check(self) -> Iterable[Fault]:
         """Look at the two temperatures together; the row's own checks do it again."""

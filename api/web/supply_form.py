@@ -9,9 +9,9 @@ from django.http import QueryDict
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from api.web.compound_form import PacksField, PricesField
 from api.web.figure_field import FigureField, WholeField, limited
 from api.web.form_group import CompanyGroup, VersionedForm
+from api.web.pack_fields import PacksField, PricesField, money_of
 from finishing.models import Change, Company, Supply, User
 from finishing.models.owned import Row
 from finishing.models.supply import LIMITS
@@ -34,9 +34,7 @@ class SupplyForm(VersionedForm):
     pack_prices = PricesField(
         label=gettext_lazy("Price of each pack"),
         required=False,
-        help_text=gettext_lazy(
-            "In the order of the packs and in the smallest coin (1250 for 12.50), or nothing."
-        ),
+        help_text=gettext_lazy("In the order of the packs, like 3.10; 5.60, or nothing."),
     )
     used_per_unit = limited(
         FigureField,
@@ -73,7 +71,7 @@ class SupplyGroup(CompanyGroup):
         shown = self.row or self._next()
         initial: dict[str, Any] = {name: getattr(shown, name) for name in SUPPLY_FIELDS}
         initial["version"] = self.row.version if self.row else 0
-        return [SupplyForm(self.sent(""), initial=initial)]
+        return [money_of(self.company, SupplyForm(self.sent(""), initial=initial))]
 
     def check(self) -> Iterable[Fault]:
         typed = dict(self.forms[0].cleaned_data)

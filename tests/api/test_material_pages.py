@@ -202,6 +202,50 @@ def test_a_supply_is_made_and_a_pack_of_nothing_refused(office: Client, company:
     assert "Paper tape" in office.get("/company/compounds/").text
 
 
+@pytest.mark.parametrize(
+    ("money", "typed", "stored", "shown"),
+    [
+        (("EUR", 2), "4,10; 7.6", [410, 760], "4.10; 7.60"),
+        (("JPY", 0), "410; 760", [410, 760], "410; 760"),
+        (("KWD", 3), "1.2 2.105", [1200, 2105], "1.200; 2.105"),
+    ],
+)
+def test_prices_of_packs_are_typed_and_shown_as_money(
+    office: Client, money: tuple[str, int], typed: str, stored: list[int], shown: str
+) -> None:
+    currency, digits = money
+    Company.objects.update(currency=currency, currency_digits=digits)
+    sent = {"version": "0", "kind": "paper_tape", "name": "Tape", "packs": "75; 150"}
+    sent |= {"used_per_unit": "1.1", "lead_days": "3"}
+    assert office.post("/company/supplies/new/", {**sent, "pack_prices": typed}).status_code == 302
+    row = Supply.objects.get()
+    assert row.pack_prices == stored
+    page = office.get(f"/company/supplies/{row.public_id}/").text
+    assert f'value="{shown}"' in page
+    assert f"Price of each pack, {currency}" in page
+
+
+@pytest.mark.parametrize(
+    ("digits", "typed", "said"),
+    [
+        (0, "4.50; 8", "This currency has no minor unit"),
+        (2, "4.505; 8", "This currency has 2 digits after the point"),
+        (2, "dear; 8", "This is no amount"),
+        (2, "-1; 8", "An amount is 0 or more."),
+    ],
+)
+def test_a_price_of_a_pack_that_is_no_money_is_refused(
+    office: Client, digits: int, typed: str, said: str
+) -> None:
+    Company.objects.update(currency_digits=digits)
+    sent = {"version": "0", "kind": "paper_tape", "name": "Tape", "packs": "75; 150"}
+    sent |= {"used_per_unit": "1.1", "lead_days": "3", "pack_prices": typed}
+    refused = office.post("/company/supplies/new/", sent)
+    assert refused.status_code == 422
+    assert said in refused.text
+    assert not Supply.objects.exists()
+
+
 def test_a_placing_rate_is_set_and_a_rate_of_nothing_refused(
     office: Client, company: Company
 ) -> None:

@@ -19,6 +19,7 @@ from tests.sites import make_site
 
 pytestmark = pytest.mark.django_db
 PRICE = 98_765
+SHOWN = "987.65"
 FIELD = {"dryers": "cost_per_day_minor", "compounds": "pack_prices", "supplies": "pack_prices"}
 
 
@@ -61,7 +62,7 @@ def test_the_order_list_has_no_price_for_them(company: Company, sign_in: SignIn)
     assert orders[0]["price"] == 2 * PRICE
     hidden = program(company, Right.READ).get("/api/v1/material/").json()["orders"]
     assert [line["price"] for line in hidden] == [None] * len(orders)
-    for role, shown in ((Role.PLANNER, "987.65"), (Role.VIEWER, "")):
+    for role, shown in ((Role.PLANNER, SHOWN), (Role.VIEWER, "")):
         text = sign_in(company, role).get("/material/orders/").text
         lines = csv.DictReader(StringIO(text))
         assert {line["price_each"] for line in lines} == {shown}
@@ -73,9 +74,9 @@ def test_pages_of_what_is_bought_have_no_price_for_readers(
     compound, supply = Compound.objects.filter(company=company)[0], Supply.objects.get()
     viewer, planner = sign_in(company, Role.VIEWER), sign_in(company, Role.PLANNER)
     for page in (f"compounds/{compound.public_id}/", f"supplies/{supply.public_id}/"):
-        assert str(PRICE) in planner.get(f"/company/{page}").text
+        assert SHOWN in planner.get(f"/company/{page}").text
         text = viewer.get(f"/company/{page}").text
-        assert str(PRICE) not in text
+        assert SHOWN not in text
         assert "pack_prices" not in text
 
 

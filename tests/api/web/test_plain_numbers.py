@@ -4,8 +4,8 @@ import pytest
 from django import forms
 
 from api.web.air_form import TypedNumber
-from api.web.compound_form import PacksField
 from api.web.figure_field import FigureField, WholeField
+from api.web.pack_fields import PacksField
 from api.web.plain_numbers import PlainCount
 from api.web.typed_figures import figure_field
 

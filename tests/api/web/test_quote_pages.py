@@ -33,6 +33,8 @@ def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
     text = client.get(page).content.decode()
     for part in ("5,458.75\N{NO-BREAK SPACE}EUR", "74%", "person-hour on the way", "90"):
         assert part in text
+    Quote.objects.update(found={**FOUND, "in_time": None, "holds_on": None})
+    assert "not known: too little air is on record" in client.get(page).content.decode()
     Quote.objects.update(found={**FOUND, "cost": {}})
     assert "<strong>\N{EN DASH}</strong>" in client.get(page).content.decode()
     Quote.objects.update(found={**FOUND, "handover_on": None, "unpriced": []})

@@ -11,13 +11,14 @@ from finishing.models import (
     AirSource,
     Area,
     Company,
+    Compound,
     Crew,
     CrewMember,
     JointingSystem,
     Price,
     Quote,
+    Supply,
 )
-from scheduling.models import Plan
 from scheduling.services.quote_figures import figures_in_plan, figures_of_takeoff
 from scheduling.services.quote_found import found_of
 from scheduling.services.quotes import AskedHouse, asked_house, price_found
@@ -46,12 +47,15 @@ def asked(company: Company, rooms: list[dict[str, Any]], level: str) -> AskedHou
 
 
 def test_as_taken_off_it_comes_to_the_work_and_material_of_its_visits() -> None:
-    """Each part of a stage rounds its material to 0.01 kg, its time to five minutes for two."""
+    """Each part of a stage rounds its material to 0.01 kg and 0.1 m, its time to five minutes for
+    two; a kg or metre costs no more than 1.30."""
     company, _ = make_site()
     company.gap_share = 0.2
     company.save()
     price(company, 4500)
-    Plan.objects.all().delete()
+    Compound.objects.update(pack_kg=[20.0], pack_prices=[2599])
+    for kind in ("paper_tape", "sandpaper"):
+        Supply.objects.create(company=company, kind=kind, name=kind, packs=[7], pack_prices=[461])
 
     @given(sizes=ROOMS_OF_ANY_SIZE, level=st.sampled_from(["1", "3", "4", "5"]))
     @examples(4, soak=60)
@@ -70,6 +74,9 @@ def test_as_taken_off_it_comes_to_the_work_and_material_of_its_visits() -> None:
         rounding = 0.1 + 0.01 * len(house.tasks)
         for name, amount in placed.material.items():
             assert alone.material[name] == pytest.approx(amount, abs=rounding)
+        cost_rounding = 14 * len(house.tasks)
+        assert alone.cost.material == pytest.approx(placed.cost.material, abs=cost_rounding)
+        assert alone.cost.material > 0
         assert alone.cost.unpriced == placed.cost.unpriced - {"travel_hour"}
 
     agree()

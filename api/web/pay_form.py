@@ -24,7 +24,7 @@ from finishing.services.pay_terms import (
     pay_term_faults,
     remove_pay_terms,
 )
-from scheduling.money_wording import amount
+from scheduling.money_wording import amount, amount_since
 from scheduling.wording import day, stage_name
 
 
@@ -44,7 +44,7 @@ class PayTermForm(LineForm):
         self, company: Company, crews: list[Crew], row: PayTerm | None, data: Any, **more: Any
     ):
         super().__init__(row.public_id if row else None, data, **more)
-        self.row = row
+        self.row, self.company = row, company
         crew, stage, money = self.fields["crew"], self.fields["stage"], self.fields["amount"]
         assert isinstance(crew, RowField)
         assert isinstance(stage, forms.ChoiceField)
@@ -56,6 +56,10 @@ class PayTermForm(LineForm):
 
     def legend(self) -> str:
         return pay_term_name(self.row) if self.row else _("Add an agreement")
+
+    def in_brief(self) -> str:
+        """Say how much it is, and from when on."""
+        return amount_since(self.row.amount, self.row.since, self.company) if self.row else ""
 
     def is_wanted(self) -> bool:
         """What is chosen alone makes no new line."""

@@ -18,7 +18,7 @@ from finishing.models import Change, Company, Crew, House, Price, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault
 from finishing.services.prices import PriceLine, edit_prices, price_faults
-from scheduling.money_wording import amount
+from scheduling.money_wording import amount, amount_since
 from scheduling.price_wording import PRICES, price_name
 from scheduling.wording import day
 
@@ -50,10 +50,7 @@ class PriceForm(LineForm):
 
     def in_brief(self) -> str:
         """Say how much it is, and from when on."""
-        if self.row is None:
-            return ""
-        values = {"amount": amount(self.row.amount, self.company), "day": day(self.row.since)}
-        return _("%(amount)s from %(day)s") % values
+        return amount_since(self.row.amount, self.row.since, self.company) if self.row else ""
 
     def is_wanted(self) -> bool:
         """Return whether it is to be there: what is chosen alone makes no new line."""

@@ -51,7 +51,9 @@ FORMS: Mapping[str, FaultyForm] = {
     ),
     "new-house": FaultyForm("new_house", "Make the house and go to its rooms", {"name": ""}),
     "note": FaultyForm("history", "Keep the note", {"text": ""}),
-    "pay": FaultyForm("pay", "Save the agreements", {"new-1-amount": "much"}),
+    "pay": FaultyForm(
+        "pay", "Save the agreements", {"new-1-amount": "much"}, opens="Add an agreement"
+    ),
     "password": FaultyForm(
         "change_password", "Change it", {"old_password": "guess", "new_password1": "short"}
     ),

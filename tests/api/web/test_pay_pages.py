@@ -99,6 +99,23 @@ def test_agreements_are_added_changed_and_removed(crew: Crew) -> None:
     assert not PayTerm.objects.filter(person="Ann").exists()
 
 
+def test_agreements_are_short_lines_and_only_what_is_wrong_is_unfolded(crew: Crew) -> None:
+    client = signed_in(crew.company, Role.PLANNER)
+    page = text(client, "/company/pay/")
+    assert page.count('<details class="folded">') == 1 + 2  # and two to add
+    assert '<span class="figure">20.00\N{NO-BREAK SPACE}EUR from' in page
+    row = PayTerm.objects.get()
+    sent = {f"pay-{row.public_id}-{name}": "" for name in ("person", "stage", "since")}
+    sent |= {f"pay-{row.public_id}-version": row.version, f"pay-{row.public_id}-amount": "much"}
+    refused = client.post("/company/pay/", {**sent, "new-1-version": 0, "new-2-version": 0})
+    assert refused.status_code == 422
+    page = refused.content.decode()
+    assert page.count('<details class="folded" open>') == 1
+    opened = page[page.index('<details class="folded" open>') :].partition("</details>")[0]
+    assert "This is no amount" in opened
+    assert "much" in opened
+
+
 def test_an_agreement_of_nobody_is_refused_in_words(crew: Crew) -> None:
     client = signed_in(crew.company, Role.PLANNER)
     sent = {"new-1-version": 0, "new-1-amount": "12", "new-1-since": "2026-03-01"}

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
@@ -12,7 +13,7 @@ from scheduling.compound_wording import SUPPLIES
 from scheduling.models import Plan
 from scheduling.money_wording import amount
 from scheduling.price_wording import price_name
-from scheduling.wording import listed
+from scheduling.wording import day, listed
 
 NO_AMOUNT = "\N{EN DASH}"
 COST_PARTS = {
@@ -54,6 +55,12 @@ def part_amounts(
 def known_amount(minor: int, company: Company, *, known: bool) -> str:
     """Return an amount; a dash for nothing that is not known to be nothing."""
     return amount(minor, company) if minor or known else NO_AMOUNT
+
+
+def amount_since(minor: int, since: date, company: Company) -> str:
+    """Return an amount with the day from which on it holds."""
+    values = {"amount": amount(minor, company), "day": day(since)}
+    return gettext("%(amount)s from %(day)s") % values
 
 
 def unpriced_of(codes: Iterable[str]) -> Unpriced:

@@ -1,14 +1,11 @@
 """Amounts of money as they are read: in the company's currency, its figures as the language has
 them. Amounts are whole minor units, and never anything else."""
 
-from datetime import date
 from decimal import Decimal
 
 from django.utils.formats import number_format
-from django.utils.translation import gettext
 
 from finishing.models import Company
-from scheduling.wording import day
 
 SPACE = "\N{NO-BREAK SPACE}"
 
@@ -17,12 +14,6 @@ def amount(minor: int, company: Company) -> str:
     """Return an amount such as "1,234.50 EUR"; the figure alone where no currency is chosen."""
     figures = plain_amount(minor, company, grouped=True)
     return f"{figures}{SPACE}{company.currency}" if company.currency else figures
-
-
-def amount_since(minor: int, since: date, company: Company) -> str:
-    """Return an amount with the day from which on it holds."""
-    values = {"amount": amount(minor, company), "day": day(since)}
-    return gettext("%(amount)s from %(day)s") % values
 
 
 def plain_amount(minor: int, company: Company, *, grouped: bool = False) -> str:

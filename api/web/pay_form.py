@@ -24,7 +24,8 @@ from finishing.services.pay_terms import (
     pay_term_faults,
     remove_pay_terms,
 )
-from scheduling.money_wording import amount, amount_since
+from scheduling.cost_wording import amount_since
+from scheduling.money_wording import amount
 from scheduling.wording import day, stage_name
 
 

@@ -18,7 +18,8 @@ from finishing.models import Change, Company, Crew, House, Price, User
 from finishing.models.owned import Row
 from finishing.services.errors import Fault
 from finishing.services.prices import PriceLine, edit_prices, price_faults
-from scheduling.money_wording import amount, amount_since
+from scheduling.cost_wording import amount_since
+from scheduling.money_wording import amount
 from scheduling.price_wording import PRICES, price_name
 from scheduling.wording import day
 

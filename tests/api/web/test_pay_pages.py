@@ -105,7 +105,9 @@ def test_agreements_are_short_lines_and_only_what_is_wrong_is_unfolded(crew: Cre
     assert page.count('<details class="folded">') == 1 + 2  # and two to add
     assert '<span class="figure">20.00\N{NO-BREAK SPACE}EUR from' in page
     row = PayTerm.objects.get()
-    sent = {f"pay-{row.public_id}-{name}": "" for name in ("person", "stage", "since")}
+    sent: dict[str, Any] = {
+        f"pay-{row.public_id}-{name}": "" for name in ("person", "stage", "since")
+    }
     sent |= {f"pay-{row.public_id}-version": row.version, f"pay-{row.public_id}-amount": "much"}
     refused = client.post("/company/pay/", {**sent, "new-1-version": 0, "new-2-version": 0})
     assert refused.status_code == 422

@@ -9,7 +9,6 @@ from django.utils.translation import gettext, ngettext
 
 from finishing.queries.materials import Item, unit_of
 from finishing.rules.cautions import Caution
-from finishing.rules.units import KG_PER_POUND
 from scheduling.cautions_wording import caution_text
 from scheduling.measures import Measures
 from scheduling.services.material_orders import LateVisit
@@ -26,7 +25,7 @@ def load_lines(loads: Sequence[Load], notes: Sequence[MixNote], measures: Measur
     lines = [_load_line(load, measures) for load in loads]
     if water := sum(note.mixes.count * note.mixes.water_l for note in notes):
         said = gettext("Water to mix with: %(amount)s")
-        lines.append(said % {"amount": measures.water(water)})
+        lines.append(said % {"amount": measures.volume(water)})
     return lines
 
 
@@ -122,11 +121,7 @@ def _load_line(load: Load, measures: Measures) -> str:
 
 
 def _amount(value: float, item: Item, measures: Measures) -> str:
-    if item.unit != "kg":
-        return measures.quantity(value, item.unit)
-    if measures.imperial:
-        return gettext("%(pounds)s lb") % {"pounds": figure(value / KG_PER_POUND)}
-    return amount_text(value, "kg")
+    return measures.weight(value) if item.unit == "kg" else measures.quantity(value, item.unit)
 
 
 def _mix_lines(note: MixNote, zone: ZoneInfo, measures: Measures) -> Iterator[str]:

@@ -24,6 +24,13 @@ _KNIVES_BY_INCH: dict[str, Promise] = {
 """What these are sold as where widths are in inches: common practice, no published source."""
 
 
+_LITTLE = 0.1
+"""Less, in litres or kg, is said in ml or g."""
+_LITTLE_IN_GALLONS = 0.25
+_LITTLE_IN_POUNDS = 1.0
+"""Less is said in ounces: figures have one decimal, and a tenth of a gallon is 0.4 L."""
+
+
 @dataclass(frozen=True)
 class Measures:
     """Says lengths, widths, amounts and temperatures; all are given in SI, and rounded to say."""
@@ -53,31 +60,34 @@ class Measures:
 
     def compound(self, litres: float, kg: float) -> str:
         """Return an amount of compound by volume and weight."""
-        if self.imperial:
-            return gettext("%(gallons)s gal (%(pounds)s lb)") % {
-                "gallons": figure(litres / LITRES_PER_GALLON),
-                "pounds": figure(kg / KG_PER_POUND),
-            }
-        return gettext("%(litres)s L (%(kg)s kg)") % {"litres": figure(litres), "kg": figure(kg)}
+        return f"{self.volume(litres)} ({self.weight(kg)})"
 
     def mix(self, powder_kg: float, water_l: float) -> str:
         """Return what an amount of setting compound is mixed from."""
-        if self.imperial:
-            return gettext("from %(pounds)s lb powder and %(gallons)s gal water") % {
-                "pounds": figure(powder_kg / KG_PER_POUND),
-                "gallons": figure(water_l / LITRES_PER_GALLON),
-            }
-        return gettext("from %(powder)s kg powder and %(water)s L water") % {
-            "powder": figure(powder_kg),
-            "water": figure(water_l),
-        }
+        said = gettext("from %(powder)s powder and %(water)s water")
+        return said % {"powder": self.weight(powder_kg), "water": self.volume(water_l)}
 
-    def water(self, litres: float) -> str:
-        """Return an amount of water."""
-        if self.imperial:
-            gallons = figure(litres / LITRES_PER_GALLON)
-            return gettext("%(gallons)s gal") % {"gallons": gallons}
-        return gettext("%(litres)s L") % {"litres": figure(litres)}
+    def volume(self, litres: float) -> str:
+        """Return an amount of compound or water; of little in a unit that does not make it 0."""
+        if not self.imperial:
+            if litres < _LITTLE:
+                return gettext("%(ml)s ml") % {"ml": figure(round(1000 * litres))}
+            return gettext("%(litres)s L") % {"litres": figure(litres)}
+        gallons = litres / LITRES_PER_GALLON
+        if gallons < _LITTLE_IN_GALLONS:
+            return gettext("%(ounces)s fl oz") % {"ounces": figure(round(128 * gallons))}
+        return gettext("%(gallons)s gal") % {"gallons": figure(gallons)}
+
+    def weight(self, kg: float) -> str:
+        """Return a weight; of little in a unit that does not make it 0."""
+        if not self.imperial:
+            if kg < _LITTLE:
+                return gettext("%(grams)s g") % {"grams": figure(round(1000 * kg))}
+            return gettext("%(kg)s kg") % {"kg": figure(kg)}
+        pounds = kg / KG_PER_POUND
+        if pounds < _LITTLE_IN_POUNDS:
+            return gettext("%(ounces)s oz") % {"ounces": figure(round(16 * pounds))}
+        return gettext("%(pounds)s lb") % {"pounds": figure(pounds)}
 
     def temperature(self, celsius: float) -> str:
         """Return a temperature with its unit."""

@@ -64,7 +64,7 @@ WORDS = (
     wording._AIR,
     crew_word_wording.REASONS,
 )
-SAME = re.compile(r"(%\(\w+\)s|[\W\d]|\b(m|m²|in|ft|mm|gal|lb|L|kg)\b)*")
+SAME = re.compile(r"(%\(\w+\)s|[\W\d]|\b(m|m²|in|ft|mm|gal|fl|oz|lb|L|ml|kg|g)\b)*")
 """What is the same in both languages: figures, signs and units."""
 
 

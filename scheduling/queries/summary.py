@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 from zoneinfo import ZoneInfo
 
-from finishing.models import Crew, House
+from finishing.models import Crew
 from finishing.rules.vocabulary import COATS
 from scheduling.models import Plan, PlannedTask
 from scheduling.queries.visits import plan_blocks
@@ -12,7 +12,8 @@ from scheduling.queries.visits import plan_blocks
 
 @dataclass(frozen=True)
 class PlanSummary:
-    """Counts of a plan. ``coats``: room coats planned; ``days``: days with any visit.
+    """Counts of a plan. ``houses``: those it was asked to plan; ``coats``: room coats planned;
+    ``days``: days with any visit.
 
     lateness_days: weighted, of handovers that the plan meets late; held ones, which it cannot
     meet at all, are counted apart.
@@ -36,7 +37,7 @@ def plan_summary(plan: Plan) -> PlanSummary:
         PlannedTask.objects.filter(company=plan.company_id, plan=plan).select_related("crew")
     )
     return PlanSummary(
-        houses=House.objects.filter(company=plan.company_id).count(),
+        houses=len({row["house_id"] for row in plan.handovers}),
         coats=sum(task.stage in COATS for task in tasks),
         tasks=len(tasks),
         crews=Crew.objects.filter(company=plan.company_id).count(),

@@ -95,7 +95,9 @@ def test_a_week_is_shown_again_once_it_is_known_which_material_comes_late(
     with open_browser() as browser, new_page(browser, 1440) as page:
         page.context.add_cookies([{**cookie, "url": live_server.url}])  # type: ignore[typeddict-item]
         page.goto(f"{live_server.url}/week/?crews=all")
-        page.get_by_text("It is being worked out which visits come before their material").wait_for()
+        page.get_by_text(
+            "It is being worked out which visits come before their material"
+        ).wait_for()
         looked.set()
         page.get_by_text("(there on").first.wait_for(state="attached")
         assert page.get_by_text("being worked out").count() == 0

@@ -71,7 +71,7 @@ def test_faults_one_per_line_on_standard_error_and_nothing_imported(
     assert capsys.readouterr().err.splitlines() == [
         "houses.csv line 3, column handover: 'soon' is not a date written as YYYY-MM-DD",
         "houses.csv line 3, column level: level '9' is not one of GA-214: 0, 1, 2, 3, 4, 5",
-        "houses.csv line 3, column area_m2: -1 must be more than 0",
+        "houses.csv line 3, column area_m2: -1 must not be below 0",
     ]
     assert not Company.objects.exists()
 

@@ -44,9 +44,11 @@ class Places:
                         yield Place(method.upper(), path, name)
 
     def _in(self, schema: Mapping[str, Any], before: str = "") -> Iterator[str]:
+        if schema.get("readOnly"):
+            return
         if reference := schema.get("$ref"):
             schema = self._schemas[reference.rpartition("/")[2]]
-        if schema.get("format") == "uuid" and not schema.get("readOnly"):
+        if schema.get("format") == "uuid":
             yield before
         for name, inner in schema.get("properties", {}).items():
             yield from self._in(inner, f"{before}/{name}".lstrip("/"))

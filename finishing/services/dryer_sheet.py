@@ -1,5 +1,7 @@
 """dryers.csv: a row for each kind of dehumidifier or heater at a place."""
 
+from math import isclose
+
 from finishing.models import Company, Dryer, House
 from finishing.rules.cold import LEAST_HOLD_C, TEMPORARY_HEAT_C
 from finishing.rules.dryers import relative_removal
@@ -26,6 +28,8 @@ OPTIONAL = (
     "house",
     "move_minutes",
 )
+MOST_COST = 10_000_000
+"""A day, in minor units."""
 PERCENT_FROM = 1.0
 """Humidity at or below this is a fraction typed where percent is asked for."""
 
@@ -37,7 +41,7 @@ def read_dryers(*, name: str, content: Content, company: Company) -> tuple[Dryer
     found: dict[str, DryerEntry] = {}
     for line, row in sheet.rows:
         cells = cells_of_row(sheet, line, row)
-        entry = _dryer(cells, houses)
+        entry = _dryer(cells, houses, company)
         if entry.name in found:
             cells.fault("name", f"{entry.name!r} is there twice")
         found[entry.name] = entry
@@ -45,7 +49,7 @@ def read_dryers(*, name: str, content: Content, company: Company) -> tuple[Dryer
     return tuple(found.values())
 
 
-def _dryer(cells: Cells, houses: dict[str, House]) -> DryerEntry:
+def _dryer(cells: Cells, houses: dict[str, House], company: Company) -> DryerEntry:
     usual = Dryer()
     if not cells.text("kind"):
         cells.fault("kind", "must not be blank")
@@ -67,7 +71,7 @@ def _dryer(cells: Cells, houses: dict[str, House]) -> DryerEntry:
         heat_kw=_rating(cells, "heat_kw", needed=kind is DryerKind.HEATER),
         hold_c=_or(cells.number("hold_c", least=LEAST_HOLD_C, most=TEMPORARY_HEAT_C), usual.hold_c),
         flame=bool(cells.yes("flame")),
-        cost_per_day=_cost(cells),
+        cost_per_day=_cost(cells, company.currency_digits),
         place=cells.text("place"),
         house=named_in(cells, "house", houses),
         move_minutes=_or(cells.whole("move_minutes"), usual.move_minutes),
@@ -91,10 +95,17 @@ def _humidity(cells: Cells, column: str) -> float | None:
     return None if percent is None else percent / 100
 
 
-def _cost(cells: Cells) -> int:
-    """Read money with two decimals as minor units."""
-    money = cells.number("cost_per_day", least=0, most=100_000)
-    return round((money or 0) * 100)
+def _cost(cells: Cells, digits: int) -> int:
+    """Read money as minor units. digits: of the minor unit of the company's currency, 0 where it
+    has none."""
+    money = cells.number("cost_per_day", least=0, most=MOST_COST / 10**digits)
+    minor = (money or 0) * 10**digits
+    if not isclose(minor, round(minor), abs_tol=1e-6):
+        said = (
+            f"{digits} digits after the point" if digits else "no minor unit: write whole figures"
+        )
+        cells.fault("cost_per_day", f"{cells.text('cost_per_day')}: the currency has {said}")
+    return round(minor)
 
 
 def _or[T](value: T | None, usual: T) -> T:

@@ -4,6 +4,7 @@ import csv
 import io
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from math import cos, pi
 
 from finishing.models import Area, Company, Compound
@@ -67,7 +68,7 @@ def _rows(company: Company, kind: FileKind, now: datetime) -> Iterable[Row]:
         case FileKind.SITE:
             return _site(*_house_and_area(company), now.date())
         case FileKind.DRYERS:
-            return _dryers()
+            return _dryers(company)
         case FileKind.PACKS:
             return _packs(company)
 
@@ -133,7 +134,8 @@ def _site(house: str, area: str, today: date) -> Iterator[Row]:
     yield {"what": ODD_JOB, "item": "Patch the porch ceiling", "minutes": "120"}
 
 
-def _dryers() -> Iterator[Row]:
+def _dryers(company: Company) -> Iterator[Row]:
+    a_day = Decimal(1250).scaleb(-company.currency_digits)
     yield {
         "name": "Example dryer",
         "kind": "dehumidifier",
@@ -142,7 +144,7 @@ def _dryers() -> Iterator[Row]:
         "rated_c": "26.7",
         "rated_humidity": "60",
         "hold_humidity": "55",
-        "cost_per_day": "12.50",
+        "cost_per_day": str(a_day),
         "place": "Yard",
     }
     yield {"name": "Example heater", "kind": "heater", "heat_kw": "3", "hold_c": "20"}

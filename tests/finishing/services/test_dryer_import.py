@@ -91,3 +91,31 @@ def test_all_faults_at_once_and_nothing_imported(company: Company) -> None:
         "line 3, column house",
         "line 3, column name",
     ]
+
+
+@pytest.mark.parametrize(
+    ("code", "digits", "typed", "minor"),
+    [("JPY", 0, "1250", 1250), ("EUR", 2, "19.99", 1999), ("KWD", 3, "4.125", 4125)],
+)
+def test_a_cost_is_in_the_companys_currency(
+    company: Company, code: str, digits: int, typed: str, minor: int
+) -> None:
+    company.currency, company.currency_digits = code, digits
+    load(company, f"{HEADER}\nBig,dehumidifier,1,40,,,,,{typed},,\n")
+    assert Dryer.objects.get().cost_per_day == minor
+
+
+@pytest.mark.parametrize(
+    ("digits", "typed", "said"),
+    [
+        (0, "12.50", "12.50: the currency has no minor unit: write whole figures"),
+        (2, "12.505", "12.505: the currency has 2 digits after the point"),
+        (3, "0.0005", "0.0005: the currency has 3 digits after the point"),
+    ],
+)
+def test_a_cost_finer_than_the_currency_is_refused(
+    company: Company, digits: int, typed: str, said: str
+) -> None:
+    company.currency_digits = digits
+    rows = f"{HEADER}\nBig,dehumidifier,1,40,,,,,{typed},,\n"
+    assert refused(company, rows) == [f"line 2, column cost_per_day: {said}"]

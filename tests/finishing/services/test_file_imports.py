@@ -31,7 +31,12 @@ def sent(company: Company, kind: FileKind, content: bytes | str, token: str = ""
     return import_file(company=company, upload=upload, by=None, now=NOW, token=token)
 
 
-def test_every_example_is_imported_in_order_and_is_then_there_already(company: Company) -> None:
+@pytest.mark.parametrize(("code", "digits"), [("", 2), ("JPY", 0), ("KWD", 3)])
+def test_every_example_is_imported_in_order_and_is_then_there_already(
+    company: Company, code: str, digits: int
+) -> None:
+    Company.objects.update(currency=code, currency_digits=digits)
+    company.refresh_from_db()
     for kind in FileKind:
         content = example_file(company=company, kind=kind, now=NOW)
         tried = sent(company, kind, content)

@@ -17,7 +17,12 @@ from finishing.models.compound import LIMITS
 from finishing.models.owned import Row
 from finishing.rules.compounds import NEEDS_COMPOUND
 from finishing.rules.vocabulary import Stage
-from finishing.services.compounds import COMPOUND_FIELDS, SystemFaultsError, save_compound
+from finishing.services.compounds import (
+    COMPOUND_FIELDS,
+    SystemFaultsError,
+    compound_faults,
+    save_compound,
+)
 from finishing.services.errors import Fault, InputFaults
 from scheduling.compound_wording import HARDENING, TAPES, system_faults_said
 from scheduling.wording import stage_name
@@ -144,11 +149,11 @@ class CompoundGroup(CompanyGroup):
         return [money_of(self.company, CompoundForm(self.sent(""), initial=initial))]
 
     def check(self) -> Iterable[Fault]:
-        """Look at the two temperatures together; the row's own checks do it again."""
-        typed = self.forms[0].cleaned_data
-        coldest, hottest = typed.get("minimum_c"), typed.get("maximum_c")
-        if coldest is not None and hottest is not None and coldest >= hottest:
-            yield Fault("maximum_c", _("The hottest air must be above the coldest."))
+        """Look at all that can be read together; the row's own checks do it again."""
+        read = self.forms[0].cleaned_data
+        typed = {name: read[name] for name in COMPOUND_FIELDS if name in read}
+        found = list(compound_faults(self.company, self.row, typed))
+        return [fault for fault in found if fault.place in typed]
 
     def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
         values = dict(self.forms[0].cleaned_data)

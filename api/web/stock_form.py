@@ -15,6 +15,7 @@ from api.web.figure_field import FigureField, WholeField
 from api.web.form_group import CompanyGroup
 from finishing.models import Change, Compound, StockLine, Supply, User
 from finishing.models.owned import Row
+from finishing.models.packs import SMALLEST_PACK
 from finishing.services.errors import Fault
 from finishing.services.stock import StockEdit, edit_stock, stock_edit_faults
 from scheduling.material_wording import stock_in_brief, stock_sentence
@@ -31,9 +32,11 @@ class StockForm(LineForm):
 
     what = forms.ChoiceField(label=gettext_lazy("Of what"), required=False)
     pack_size = FigureField(
-        label=gettext_lazy("Pack"), help_text=gettext_lazy("In kg, metres or pieces.")
+        label=gettext_lazy("Pack"),
+        help_text=gettext_lazy("In kg, metres or pieces."),
+        min_value=SMALLEST_PACK,
     )
-    packs = WholeField(label=gettext_lazy("Full packs"))
+    packs = WholeField(label=gettext_lazy("Full packs"), min_value=1)
     arrives_on = DayField(
         label=gettext_lazy("There from"),
         help_text=gettext_lazy("Today or before: it is in the store."),

@@ -74,9 +74,11 @@ class SupplyGroup(CompanyGroup):
         return [money_of(self.company, SupplyForm(self.sent(""), initial=initial))]
 
     def check(self) -> Iterable[Fault]:
-        typed = dict(self.forms[0].cleaned_data)
-        typed.pop("version", None)
-        return () if self.forms[0].errors else supply_faults(self.company, self.row, typed)
+        """Look at all that can be read together."""
+        read = self.forms[0].cleaned_data
+        typed = {name: read[name] for name in SUPPLY_FIELDS if name in read}
+        found = list(supply_faults(self.company, self.row, typed))
+        return [fault for fault in found if fault.place in typed]
 
     def save(self, by: User, now: datetime) -> None:  # noqa: ARG002
         values = dict(self.forms[0].cleaned_data)

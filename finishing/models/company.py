@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator
 from django.db import models
 
-from finishing.models.currencies import validate_currency
+from finishing.models.currencies import MINOR_DIGITS, validate_currency
 from finishing.models.limits import Limits, within
 from finishing.models.owned import Row
 from finishing.models.zones import validate_zone
@@ -119,3 +120,10 @@ class Company(Row):
 
     def __str__(self) -> str:
         return self.name
+
+    def clean(self) -> None:
+        """Refuse amounts kept in another unit than the currency's smallest."""
+        digits = MINOR_DIGITS.get(self.currency, self.currency_digits)
+        if digits != self.currency_digits:
+            said = f"{self.currency} has {digits} digits after the point"
+            raise ValidationError({"currency_digits": said})

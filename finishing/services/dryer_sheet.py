@@ -98,8 +98,9 @@ def _humidity(cells: Cells, column: str) -> float | None:
 def _cost(cells: Cells, digits: int) -> int:
     """Read money as minor units. digits: of the minor unit of the company's currency, 0 where it
     has none."""
-    money = cells.number("cost_per_day", least=0, most=MOST_COST / 10**digits)
-    minor = (money or 0) * 10**digits
+    unit = int(10**digits)
+    money = cells.number("cost_per_day", least=0, most=MOST_COST / unit)
+    minor = (money or 0) * unit
     if not isclose(minor, round(minor), abs_tol=1e-6):
         said = (
             f"{digits} digits after the point" if digits else "no minor unit: write whole figures"

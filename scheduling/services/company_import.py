@@ -5,11 +5,23 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from django.contrib.auth.hashers import make_password
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
-from finishing.models import Company, User
+from finishing.models import (
+    Company,
+    Compound,
+    CrewHours,
+    Dryer,
+    LabourRate,
+    Price,
+    StockLine,
+    Supply,
+    Surface,
+    User,
+)
 from finishing.models.owned import Row
-from finishing.services.errors import Fault, InputFaults
+from finishing.services.errors import Fault, InputFaults, faults_of_row
 from finishing.services.sealed import seal
 from scheduling.models import Outgoing, Webhook
 from scheduling.models.endpoint import Endpoint
@@ -18,6 +30,19 @@ from scheduling.services.company_rows import FileRow, FileRows, rows_of_file
 from scheduling.services.webhooks import new_secret
 
 MOST_AT_ONCE = 500
+RECKONED_WITH: tuple[type[Row], ...] = (
+    Company,
+    Compound,
+    Supply,
+    StockLine,
+    LabourRate,
+    Price,
+    Dryer,
+    CrewHours,
+    Surface,
+)
+"""Rows whose own checks hold for as long as they are stored. Those of others are about a moment: a
+quote is like a house, until that is removed."""
 
 
 @transaction.atomic
@@ -41,6 +66,8 @@ def import_company(*, name: str, content: bytes, now: datetime) -> Company:
             _store(model, read.of(model), company.row)
         for model in kept_models():
             _name_later(model, read.of(model))
+        if faults := [*_unfit(read)]:
+            raise InputFaults(faults)
     except IntegrityError as error:
         text = f"its rows do not go together: {' '.join(str(error).split())[:300]}"
         raise InputFaults([Fault(name, text)]) from None
@@ -61,6 +88,20 @@ def _taken(read: FileRows) -> Iterator[Fault]:
         there = model._base_manager.filter(**{f"{field}__in": list(by_value)})
         for value in there.values_list(field, flat=True):
             yield Fault(f"{by_value[value].place}, {field}", f"{value!r} is taken")
+
+
+def _unfit(read: FileRows) -> Iterator[Fault]:
+    """Yield what rows that work is reckoned with may not be, though each value could stand there:
+    a pack of nothing, an hour for nothing."""
+    for model in RECKONED_WITH:
+        for one in read.of(model):
+            try:
+                one.row.clean()
+            except ValidationError as error:
+                for fault in faults_of_row(error):
+                    yield Fault(f"{one.place}, {fault.place}", fault.text)
+            except TypeError:  # a list that is none
+                yield Fault(one.place, "holds what cannot be read")
 
 
 def _store(model: type[Row], found: list[FileRow], company: Row) -> None:

@@ -156,7 +156,7 @@ def test_the_store_is_counted_and_faults_are_named_at_once(
     }
     refused = office.post("/company/stock/", line)
     assert refused.status_code == 422
-    assert "must be at least 0.1" in refused.text
+    assert "greater than or equal to 0.1" in refused.text
     assert refused.text.count('<details class="folded" open>') == 1, "what was typed in is in sight"
     kept = office.post("/company/stock/", {**line, "new-1-pack_size": "20"})
     assert kept.status_code == 302

@@ -280,6 +280,37 @@ def test_every_value_that_its_field_cannot_have_is_named(started: list[int]) -> 
     assert spoiled <= found, spoiled - found
 
 
+def test_figures_that_nothing_could_be_reckoned_with_are_named(started: list[int]) -> None:
+    file = exported(whole())
+    empty_the_database()
+    for label, field, value in (
+        ("finishing.Company", "currency", "JPY"),
+        ("finishing.Company", "currency_digits", 2),
+        ("finishing.Compound", "pack_kg", [0]),
+        ("finishing.Supply", "packs", [0]),
+        ("finishing.StockLine", "pack_size", 0),
+        ("finishing.LabourRate", "minutes", 0),
+        ("finishing.Price", "amount", 0),
+        ("finishing.Dryer", "litres_per_day", 0),
+        ("finishing.Surface", "level", "9"),
+    ):
+        file["rows"][label][0][field] = value
+    file["rows"]["finishing.Price"][0]["kind"] = "hour"
+    file["rows"]["finishing.Compound"][1]["pack_kg"] = 5
+    assert [fault.partition(":")[0] for fault in faults(file)] == [
+        "finishing.Company 1, currency_digits",
+        "finishing.Compound 1, pack_kg",
+        "finishing.Compound 2",
+        "finishing.Supply 1, packs",
+        "finishing.StockLine 1, pack_size",
+        "finishing.LabourRate 1, minutes",
+        "finishing.Price 1, amount",
+        "finishing.Dryer 1, litres_per_day",
+        "finishing.Surface 1, level",
+    ]
+    assert not Company.objects.exists()
+
+
 def test_a_company_that_is_there_already_is_not_touched() -> None:
     company = make_company("Larch Finishing")
     User.objects.create(company=company, email="office@larch.example")

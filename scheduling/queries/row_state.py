@@ -43,12 +43,12 @@ READ_BY_PLANNING: tuple[type[Owned], ...] = (
     *(AirDay, AirSource, Area, Closure, CoatDone, Compound, Crew, CrewHours, CrewMember, DayOff),
     *(Dryer, ExtraHours, ForecastEnsemble, Holiday, House, JointingSystem, JointLine, LabourRate),
     *(Loan, OddJob, Pin, Publication, ReadinessLine, Report, Room, StockLine, Supply, Surface),
-    *(SystemStage, Visit, PlacingRate, VisitPerson),
+    *(SystemStage, Visit, PlacingRate, Price, VisitPerson),
 )
-"""The last two by pages alone: how fast compound goes on, who was told of a visit. Plans themselves
-never change; which of them count is asked for by itself."""
+"""The last three by pages alone: how fast compound goes on, what things cost, who was told of a
+visit. Plans themselves never change; which of them count is asked for by itself."""
 
-READ_BY_PRICING: tuple[type[Owned], ...] = (*(Area, Compound, Crew, Dryer, House, Price, Supply),)
+READ_BY_PRICING: tuple[type[Owned], ...] = (Area, Compound, Crew, Dryer, House, Price, Supply)
 """Prices of hours and packs, and which day it is where crews work."""
 
 

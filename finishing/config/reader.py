@@ -68,7 +68,11 @@ class Reader:
     def file(self, name: str) -> str:
         """Return the path of a file that is to be there."""
         text = self.text(name)
-        if text and not Path(text).is_file():
+        try:
+            found = not text or Path(text).is_file()
+        except OSError:  # it may not be looked at, or is too long for a path
+            found = False
+        if not found:
             self.faults.append(f"{name}: {text[:200]!r} is not a file")
         return text
 

@@ -1,6 +1,7 @@
 """What commands about a company share: a ready database, the company, faults on standard error."""
 
 import argparse
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,10 +12,12 @@ from django.db import connection, transaction
 from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
-from finishing.models import Company, House
+from finishing.models import Change, Company, House
 from finishing.models.zones import validate_zone
 from finishing.queries.companies import UnknownCompany, chosen_company
 from finishing.services.companies import company_for_import
+from finishing.services.company_log import logged
+from finishing.services.company_settings import edit_settings
 from finishing.services.errors import InputFaults
 from finishing.services.file_imports import FileKind, logged_import
 
@@ -59,6 +62,8 @@ class ImportCommand(CompanyCommand):
 
     kind: FileKind
     """What its file is about."""
+    houses: Sequence[str] = ()
+    """By name those that its file is about, for ``work`` to say: their history tells of it."""
     zone_is_the_companys = True
     """Whether ``--zone`` speaks of the company, not of the times in the file."""
 
@@ -81,12 +86,16 @@ class ImportCommand(CompanyCommand):
     def _apply_settings(self, company: Company, options: dict[str, Any]) -> None:
         """Give a company that there is already the zone and country that the options name."""
         zone = options["zone"] if self.zone_is_the_companys else None
-        for name, value in (("zone", zone), ("country", options["country"].upper())):
-            if value and getattr(company, name) != value:
-                setattr(company, name, value)
-                company.full_clean()
-                company.save()
-                self.made.append(f"the {name} of {company.name!r} is {value} from now on")
+        said = {"zone": zone, "country": options["country"].upper()}
+        values = {k: value for k, value in said.items() if value and getattr(company, k) != value}
+        now = timezone.now()
+        with logged(company, (Change.What.SETTINGS, Change.What.HOLIDAY), by=None, now=now):
+            years = (now.year, now.year + 1)
+            edit_settings(company=company, version=company.version, values=values, years=years)
+        self.made.extend(
+            f"the {name} of {company.name!r} is {value} from now on"
+            for name, value in values.items()
+        )
 
     def handle(self, *_args: Any, **options: Any) -> None:
         self.made: list[str] = []
@@ -106,8 +115,9 @@ class ImportCommand(CompanyCommand):
     def read(self, options: dict[str, Any]) -> None:
         """Store what the file says."""
         company = self.find_company(options)
-        with logged_import(company, self.kind, by=None, now=timezone.now()):
+        with logged_import(company, self.kind, by=None, now=timezone.now()) as imported:
             self.work(company, options)
+            imported.names = self.houses
 
     def _refuse(self, faults: list[str]) -> None:
         for fault in faults:

@@ -42,11 +42,6 @@ def company_for_import(
     return start_company(name=name or FIRST_COMPANY, zone=zone, country=country), True
 
 
-def set_country(*, company: Company, country: str) -> Company:
-    """Set the country whose public holidays the crews keep."""
-    return put_row(Company, match={"pk": company.pk}, values={"country": country.upper()})
-
-
 def set_planned_air(*, company: Company, planned_air: str) -> Company:
     """Set the air that plans are made against from now on."""
     return put_row(Company, match={"pk": company.pk}, values={"planned_air": planned_air})

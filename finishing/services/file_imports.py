@@ -6,7 +6,7 @@ trial says is what the import does, and there is no second reading of any sheet.
 
 import hashlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -117,13 +117,13 @@ def import_file(
         raise InputFaults([Fault(upload.name, f"is larger than {upload.most_bytes:,} bytes")])
     before = versions_of(company, upload.kind)
     try:
-        with logged_import(company, upload.kind, by=by, now=now) as of_houses:
-            names = _put(company, upload, now)
+        with logged_import(company, upload.kind, by=by, now=now) as imported:
+            names = imported.names = _put(company, upload, now)
     except ValidationError as error:
         raise InputFaults(Fault(upload.name, text) for text in error.messages) from None
     after = versions_of(company, upload.kind)
     lines = tuple(
-        line_of(name, before.get(name, {}), after.get(name, {}), of_houses.get(name, ()))
+        line_of(name, before.get(name, {}), after.get(name, {}), imported.changes.get(name, ()))
         for name in names
     )
     tried = _token(company, upload, before, names)
@@ -133,18 +133,26 @@ def import_file(
     return Outcome(lines, tried, kept)
 
 
+@dataclass(slots=True)
+class Imported:
+    """What a file is about, by name, for who reads it to say; and what is logged of these, where
+    they are houses. Of others nothing is: somebody else may edit them meanwhile."""
+
+    names: Sequence[str] = ()
+    changes: Mapping[str, list[Change]] = field(default_factory=dict)
+
+
 @contextmanager
 def logged_import(
     company: Company, kind: FileKind, *, by: User | None, now: datetime
-) -> Iterator[Mapping[str, list[Change]]]:
-    """Log what the block does with a file of a kind; by: None where a command does it. What is
-    logged of houses is in the mapping once the block is over, by name."""
+) -> Iterator[Imported]:
+    """Log what the block does with a file of a kind; by: None where a command does it."""
     houses = house_parts(company) if kind in ABOUT_HOUSES else None
-    of_houses: dict[str, list[Change]] = {}
+    imported = Imported()
     with logged(company, _LOGGED.get(kind, ()), by=by, now=now):
-        yield of_houses
+        yield imported
         if houses is not None:
-            of_houses |= log_houses(company, houses, by=by, now=now)
+            imported.changes = log_houses(company, imported.names, houses, by=by, now=now)
 
 
 def _token(

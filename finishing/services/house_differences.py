@@ -1,6 +1,6 @@
 """What an import did to houses that were there, as their history tells it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import Any, NamedTuple
 
@@ -42,17 +42,17 @@ def house_parts(company: Company) -> dict[str, dict[Part, Values]]:
 
 def log_houses(
     company: Company,
+    names: Iterable[str],
     before: Mapping[str, Mapping[Part, Values]],
     *,
     by: User | None,
     now: datetime,
 ) -> dict[str, list[Change]]:
-    """Log what differs of a company's houses, and return it by name."""
+    """Log what differs of the houses of these names, and return it by name."""
     after = house_parts(company)
     rows = {house.name: house for house in House.objects.filter(company=company)}
     return {
-        name: _log_house(rows[name], before.get(name, {}), parts, by, now)
-        for name, parts in after.items()
+        name: _log_house(rows[name], before.get(name, {}), after[name], by, now) for name in names
     }
 
 

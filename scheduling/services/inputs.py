@@ -60,7 +60,8 @@ def build_inputs(
 
 
 def done_so_far(*, company: Company, now: datetime) -> DoneWork:
-    """Return what is done, under way and frozen of a company's published work at ``now``."""
+    """Return what is done, under way and frozen of a company's published work at ``now``; of houses
+    that are over, of what is to come alone and of what crews have said is done."""
     return _Builder(company, now).done
 
 

@@ -176,6 +176,18 @@ def test_zone_and_country_of_a_company_that_is_there_already(run: Run) -> None:
     assert Company.objects.get(name="North").zone == "Europe/Dublin"
 
 
+def test_settings_that_a_command_changes_are_in_the_history_and_count_as_a_change(run: Run) -> None:
+    """What is kept of a company's answers goes by its version; holidays are of its country."""
+    company = make_company("North")
+    Company.objects.update(country="IE", zone="UTC")
+    run("import_houses", HOUSES, "--zone", "Europe/Paris", "--country", "fr")
+    changed = Company.objects.get(pk=company.pk)
+    assert (changed.zone, changed.country, changed.version) == ("Europe/Paris", "FR", 2)
+    assert Holiday.objects.filter(company=company, day__month=7, day__day=14).count() == 2
+    logged = Change.objects.get(what="settings")
+    assert logged.fields == {"zone": ["UTC", "Europe/Paris"], "country": ["IE", "FR"]}
+
+
 @pytest.mark.parametrize(
     ("command", "content", "edits"),
     [

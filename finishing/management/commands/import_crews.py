@@ -6,7 +6,6 @@ from django.utils import timezone
 
 from finishing.management.base import ImportCommand, file_content
 from finishing.models import Company
-from finishing.services.companies import set_country
 from finishing.services.crew_sheet import read_crews
 from finishing.services.crews import put_crew
 from finishing.services.file_imports import FileKind
@@ -23,8 +22,6 @@ class Command(ImportCommand):
         for crew in crews:
             put_crew(company=company, crew=crew)
             self.stdout.write(f"{crew.name}: {len(crew.members)} members")
-        if options["country"]:
-            company = set_country(company=company, country=options["country"])
         if not company.country:
             self.stdout.write("no public holidays: give the country with --country")
             return

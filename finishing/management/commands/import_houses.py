@@ -21,7 +21,7 @@ class Command(ImportCommand):
         houses = read_houses(
             name=path.name, content=file_content(path), lookups=Lookups.of(company)
         )
-        put_houses(company=company, houses=houses)
+        self.houses = [row.name for row in put_houses(company=company, houses=houses)]
         for house in houses:
             rooms = sum(len(area.rooms) for area in house.areas)
             self.stdout.write(

@@ -17,6 +17,7 @@ class Command(ImportCommand):
         path = options["file"]
         sites = read_sites(name=path.name, content=file_content(path), company=company)
         put_sites(company=company, sites=sites)
+        self.houses = [site.house.name for site in sites]
         for site in sites:
             self.stdout.write(
                 f"{site.house.name}: {len(site.ready)} readiness lines, "

@@ -66,6 +66,7 @@ def test_production(tmp_path: Path) -> None:
         ),
         ({"FORECAST_URL": "http://air.example"}, "COATWEAVE_FORECAST_URL is not an address that"),
         ({"CALDAV_CA_FILE": "/none.pem"}, "COATWEAVE_CALDAV_CA_FILE: '/none.pem' is not a file"),
+        ({"CALDAV_CA_FILE": "a" * 5000}, "COATWEAVE_CALDAV_CA_FILE: 'a{200}' is not a file"),
     ],
 )
 def test_what_no_public_installation_starts_with(

@@ -9,7 +9,14 @@ from finishing.models import AirDay, Change, Closure, Company, Crew, House, Room
 from finishing.services.companies import start_company
 from finishing.services.errors import InputFaults
 from finishing.services.example_files import columns_of, example_file
-from finishing.services.file_imports import MOST_BYTES, FileKind, Outcome, Upload, import_file
+from finishing.services.file_imports import (
+    MOST_BYTES,
+    FileKind,
+    Outcome,
+    Upload,
+    import_file,
+    logged_import,
+)
 from finishing.services.imported_rows import Counts
 from tests.factories import make_house
 
@@ -117,6 +124,17 @@ def test_of_an_area_that_goes_nothing_that_goes_with_it_is_told(company: Company
     (line,) = sent(company, FileKind.HOUSES, HEAD + ROWS).lines
     gone = [(row.what, row.place) for row in line.changes if row.kind == "removed"]
     assert gone == [("area", "Ground floor")]
+
+
+def test_what_somebody_else_does_meanwhile_to_another_house_is_not_the_imports(
+    company: Company,
+) -> None:
+    make_house(company, "Mill")
+    make_house(company, "Barn")
+    with logged_import(company, FileKind.HOUSES, by=None, now=NOW) as imported:
+        House.objects.update(weight=2)
+        imported.names = ["Mill"]
+    assert [change.house.name for change in Change.objects.all() if change.house] == ["Mill"]
 
 
 def test_a_site_file_is_logged_too(company: Company) -> None:

@@ -34,6 +34,7 @@ class PricesField(forms.CharField):
 
     def of(self, company: Company) -> None:
         """Take and show prices in a company's money."""
+        self.money = MoneyField()  # its own: the fields of all forms are copies that share theirs
         self.money.company = company
         if company.currency:
             self.label = f"{self.label}, {company.currency}"

@@ -54,9 +54,9 @@ class _Kept(NamedTuple):
 
 
 class _Place(NamedTuple):
-    """Where an answer is kept, the newest alone, so that there are never more than questions; and
-    what it is to be found from: the state of the rows, and the time. flag: where it is noted that
-    somebody is finding it."""
+    """Where an answer is kept, the newest alone, so that there are never more than questions times
+    what they are asked of; and what it is to be found from: the state of the rows, and the time.
+    flag: where it is noted that somebody is finding it."""
 
     key: str
     flag: str

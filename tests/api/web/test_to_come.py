@@ -1,5 +1,6 @@
 """Pages that are shown before all of them is found say so, and show the rest once it is there."""
 
+import re
 from datetime import timedelta
 from typing import Any
 
@@ -65,6 +66,25 @@ def test_proposals_are_compared_before_their_costs_are_known(
     run = request_run(company=company, plan_from=MONDAY + timedelta(minutes=20), work=2)
     assert run_replan(run_id=run.pk)
     _shows_costs_later(sign_in, asked, company, f"/runs/{run.public_id}/", "Cost from now on")
+
+
+def test_a_proposal_that_is_refused_is_shown_with_its_costs_once_they_are_known(
+    sign_in: SignIn, asked: list[Any]
+) -> None:
+    """The answer is that of a form, whose address is none to look at again."""
+    company = published_with_prices()
+    first, second = (
+        run_replan(run_id=request_run(company=company, plan_from=at, work=2).pk)
+        for at in (MONDAY + timedelta(minutes=20), MONDAY + timedelta(minutes=25))
+    )
+    assert first
+    assert second
+    client = sign_in(company)
+    refused = client.post(f"/plans/{first.public_id}/accept/")
+    assert refused.status_code == 409
+    again = re.findall(r'hx-get="([^"]+)" hx-trigger="every 1s"', refused.content.decode())
+    jobs.find_answer(asked.pop())
+    assert ["Cost from now on" in client.get(one).content.decode() for one in again] == [True]
 
 
 def test_scenarios_are_compared_before_their_costs_are_known(

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.contrib.auth.hashers import make_password
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError, transaction
+from django.db import DataError, IntegrityError, transaction
 
 from finishing.models import (
     Company,
@@ -68,7 +68,7 @@ def import_company(*, name: str, content: bytes, now: datetime) -> Company:
             _name_later(model, read.of(model))
         if faults := [*_unfit(read)]:
             raise InputFaults(faults)
-    except IntegrityError as error:
+    except (IntegrityError, DataError, UnicodeEncodeError) as error:
         text = f"its rows do not go together: {' '.join(str(error).split())[:300]}"
         raise InputFaults([Fault(name, text)]) from None
     stored = company.row

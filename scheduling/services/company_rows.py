@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -60,8 +61,8 @@ def rows_of_file(name: str, content: bytes) -> FileRows:
 def _given(name: str, content: bytes) -> dict[str, Any]:
     """Return the rows of a file by their labels, as they stand there."""
     try:
-        whole = json.loads(content)
-    except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as error:
+        whole = json.loads(content, parse_float=_finite, parse_constant=_finite)
+    except (ValueError, RecursionError) as error:  # also of a figure that is too long
         raise InputFaults([Fault(name, f"is no JSON: {error}")]) from None
     if not isinstance(whole, dict) or whole.get("format") != FORMAT:
         raise InputFaults([Fault(name, f"is no file of a company (format {FORMAT!r})")])
@@ -72,6 +73,13 @@ def _given(name: str, content: bytes) -> dict[str, Any]:
     if not isinstance(rows, dict):
         raise InputFaults([Fault(name, "has no rows")])
     return rows
+
+
+def _finite(text: str) -> float:
+    """Read a figure; neither JSON nor any field has an endless one, or none."""
+    if not isfinite(figure := float(text)):
+        raise ValueError(f"{text} is no figure")
+    return figure
 
 
 def _listed(rows: Any, label: str, faults: list[Fault]) -> list[Any]:
@@ -129,7 +137,7 @@ def _read(of: "Field[Any, Any]", value: Any) -> Any:
         raise ValidationError("is no text")
     try:
         return of.to_python(value)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         raise ValidationError("cannot be read") from None
 
 

@@ -311,6 +311,25 @@ def test_figures_that_nothing_could_be_reckoned_with_are_named(started: list[int
     assert not Company.objects.exists()
 
 
+def test_a_figure_that_is_too_large_for_its_field_is_named() -> None:
+    file = small_file()
+    file["rows"]["finishing.Company"][0]["board_width_m"] = 10**400
+    assert faults(file) == ["finishing.Company 1, board_width_m: cannot be read"]
+
+
+@pytest.mark.parametrize("figure", ["1e999", "-1e999", "NaN", "Infinity", "9" * 5000])
+def test_a_file_with_a_figure_that_is_none_is_no_json(figure: str) -> None:
+    (fault,) = faults(f'{{"format": {figure}}}'.encode())
+    assert fault.startswith("a.json: is no JSON: ")
+
+
+def test_a_text_that_no_database_keeps_is_refused() -> None:
+    file = small_file()
+    file["rows"]["finishing.Crew"][0]["name"] = "half a pair: \ud800"
+    (fault,) = faults(file)
+    assert fault.startswith("a.json: its rows do not go together: ")
+
+
 def test_a_company_that_is_there_already_is_not_touched() -> None:
     company = make_company("Larch Finishing")
     User.objects.create(company=company, email="office@larch.example")

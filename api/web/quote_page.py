@@ -14,7 +14,12 @@ from scheduling.cost_wording import Unpriced, known_amount, part_amounts, part_n
 from scheduling.models import PlanRun
 from scheduling.queries.runs import quote_runs
 from scheduling.run_wording import what_next_sentence
-from scheduling.services.quotes import cost_found, is_from_takeoff, price_found
+from scheduling.services.quotes import (
+    cost_found,
+    is_from_takeoff,
+    is_of_some_work,
+    price_found,
+)
 from scheduling.wording import day, figure, hold_sentence, moment
 
 NOT_TAKEN_OFF = frozenset(PARTS) - {"labour", "material"}
@@ -36,7 +41,8 @@ class QuoteRun:
 class QuotePage:
     """A quote in words; run: that works it out, if one was ever asked for and it is not won; found:
     whether anything has been found out yet; heating: "" where it is not heated; from_takeoff: its
-    figures know no place in the plan; heat_may_help: its work is too cold, and it is not heated."""
+    figures know no place in the plan; of_some_work: nor are they of all of it; heat_may_help: its
+    work is too cold, and it is not heated; handover: a day, or why there is none."""
 
     quote: Quote
     run: QuoteRun | None
@@ -44,6 +50,7 @@ class QuotePage:
     found: bool
     found_at: str = ""
     from_takeoff: bool = False
+    of_some_work: bool = False
     heat_may_help: bool = False
     hours: str = ""
     kg: str = ""
@@ -53,6 +60,7 @@ class QuotePage:
     price: str = ""
     unpriced: Unpriced | None = None
     handover: str = ""
+    has_handover: bool = False
     odds: str = ""
     holds_on: str = ""
     holds: tuple[str, ...] = ()
@@ -73,15 +81,17 @@ def quote_page(row: Quote, *, now: datetime) -> QuotePage:
         found=True,
         found_at=moment(row.found_at, ZoneInfo(company.zone)),
         from_takeoff=is_from_takeoff(row),
+        of_some_work=is_of_some_work(row),
         heat_may_help=row.setpoint_c is None and "too_cold" in (h["code"] for h in found["holds"]),
         hours=figure(found["person_minutes"] / 60),
         kg=figure(found["material"]["kg"]),
         powder_kg=figure(powder) if powder else "",
         tape_m=figure(found["material"]["tape_m"]),
         costs=tuple(_cost_lines(row)),
-        price=_price(row),
+        price=price_said(row),
         unpriced=unpriced_of(found["unpriced"]),
-        handover=day(found["handover_on"]) if found["handover_on"] else "",
+        handover=_handover(row),
+        has_handover=bool(found["handover_on"]),
         odds=f"{in_time:.0%}" if in_time is not None else "",
         holds_on=day(date.fromisoformat(holds_on)) if holds_on else "",
         holds=tuple(hold_sentence(hold) for hold in found["holds"]),
@@ -96,10 +106,19 @@ def _cost_lines(row: Quote) -> Iterable[tuple[str, str]]:
     return zip(names, part_amounts(cost, company, left_out=NOT_TAKEN_OFF), strict=True)
 
 
-def _price(row: Quote) -> str:
+def price_said(row: Quote) -> str:
+    """Return the price of a quote that was worked out; a dash where nothing of it is known."""
     price = price_found(row)
     whole = not (row.found["unpriced"] or is_from_takeoff(row))
     return known_amount(price or 0, row.company, known=price is not None and whole)
+
+
+def _handover(row: Quote) -> str:
+    if row.found["handover_on"]:
+        return day(row.found["handover_on"])
+    if is_from_takeoff(row) or is_of_some_work(row):
+        return _("not yet: not all of its work finds a place")
+    return _("none: there is no work in it")
 
 
 def _heating(row: Quote) -> str:

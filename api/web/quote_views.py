@@ -13,16 +13,15 @@ from api.access import company_view
 from api.web.form_group import shown_faults
 from api.web.house_edits import who_edits
 from api.web.quote_form import QuoteForm, WinForm
-from api.web.quote_page import quote_page
+from api.web.quote_page import price_said, quote_page
 from finishing.models import Company, Quote
 from finishing.queries.rights import Right
 from finishing.services.errors import InputFaults
 from finishing.services.quotes import make_quote, win_quote
 from finishing.services.rows import StaleRowsError
 from scheduling.jobs import look_after_runs, request_quote_run
-from scheduling.money_wording import amount
 from scheduling.queries.runs import UNFINISHED, quote_runs
-from scheduling.services.quotes import is_from_takeoff, price_found
+from scheduling.services.quotes import is_from_takeoff, is_of_some_work
 from scheduling.services.stop import stop_run
 
 
@@ -105,10 +104,9 @@ def _lines(company: Company) -> list[tuple[Quote, str, bool]]:
 
 
 def _price_of(row: Quote) -> str:
-    price = price_found(row) if row.found else None
-    if price is None:
+    if not row.found or is_of_some_work(row):
         return ""
-    said = amount(price, row.company)
+    said = price_said(row)
     return _("%(price)s, no handover yet") % {"price": said} if is_from_takeoff(row) else said
 
 

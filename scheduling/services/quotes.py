@@ -99,11 +99,17 @@ def keep_found(*, quote: Quote, found: dict[str, Any], now: datetime) -> None:
 
 def price_found(quote: Quote) -> int | None:
     """Return the cost that was last found with the quote's margin, in minor units; None where that
-    is of some of its work alone, as it was kept before all of it counted without a place."""
-    if not quote.found["handover_on"] and not is_from_takeoff(quote):
+    is of some of its work alone."""
+    if is_of_some_work(quote):
         return None
     share = 1 + Fraction(str(quote.margin_percent)) / 100
     return rounded(cost_found(quote).total * share)
+
+
+def is_of_some_work(quote: Quote) -> bool:
+    """Return whether what was last found of a quote is of some of its work alone, as it was kept
+    before all of it counted without a place."""
+    return not quote.found["handover_on"] and "from_takeoff" not in quote.found
 
 
 def is_from_takeoff(quote: Quote) -> bool:

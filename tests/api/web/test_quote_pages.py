@@ -37,9 +37,13 @@ def test_a_quote_is_made_shown_and_won(sign_in: SignIn) -> None:
     assert "not known: too little air is on record" in client.get(page).content.decode()
     Quote.objects.update(found={**FOUND, "cost": {}})
     assert "<strong>\N{EN DASH}</strong>" in client.get(page).content.decode()
+    assert "\N{EN DASH}</span>" in client.get("/quotes/").content.decode(), "nor does the list"
     Quote.objects.update(found={**FOUND, "handover_on": None, "unpriced": []})
     assert "<strong>\N{EN DASH}</strong>" in (text := client.get(page).content.decode())
     assert "These figures are of some of its work only" in text
+    Quote.objects.update(found={**FOUND, "handover_on": None, "from_takeoff": False})
+    text = client.get(page).content.decode()
+    assert ("of some of its work only" in text, "there is no work in it" in text) == (False, True)
     assert not House.objects.exists()
     won = client.post(f"{page}won/", {"version": 1, "handover_on": "2026-04-10"})
     assert won["Location"] == f"/houses/{House.objects.get().public_id}/"

@@ -150,6 +150,13 @@ def test_what_was_kept_of_some_of_the_work_is_no_price() -> None:
     assert price_found(quote) is None
 
 
+def test_a_house_at_a_level_without_coats_costs_nothing() -> None:
+    make_site()
+    quote = worked_out(of_rooms(level="0"))
+    assert (quote.found["person_minutes"], quote.found["holds"]) == (0, [])
+    assert price_found(quote) == 0
+
+
 def test_a_house_heated_from_a_day_on_is_done_later_than_one_that_is_warm() -> None:
     make_site(temperature_c=2.0)
     warm = worked_out(of_rooms(setpoint_c=18.0)).found

@@ -18,6 +18,7 @@ from django.utils import timezone
 
 from finishing.models import Company, Quote
 from finishing.services.errors import InputFaults
+from finishing.services.held_company import hold_company
 from finishing.services.quotes import house_faults
 from scheduling.models import Plan, PlanRun, Scenario
 from scheduling.one_thread import OneThread
@@ -97,7 +98,7 @@ def request_replan(*, company: Company, now: datetime) -> PlanRun:
     """Return a run that plans the company's houses from now on: the one that has not begun yet, or
     a new one, which stops what goes on and begins once the transaction is over."""
     with transaction.atomic():
-        Company.objects.select_for_update().get(pk=company.pk)  # two clicks make one run
+        hold_company(company.pk)  # two clicks make one run
         _start_lost_runs(now)
         run = waiting_run(company)
         if run is None:
@@ -115,7 +116,7 @@ def request_scenario_run(*, scenario: Scenario, now: datetime) -> PlanRun:
     where it became the working plan."""
     to_compare = PlanRun.Priority.TO_COMPARE
     with transaction.atomic():
-        Company.objects.select_for_update().get(pk=scenario.company_id)  # as whoever works on it
+        hold_company(scenario.company_id)  # as whoever works on it
         scenario.refresh_from_db(fields=["changes", "planned_changes"])
         if faults := list(adopted_faults(scenario)):
             raise InputFaults(faults)
@@ -140,7 +141,7 @@ def _run_beside(
     priority: int = PlanRun.Priority.ASKED,
 ) -> PlanRun:
     with transaction.atomic():
-        Company.objects.select_for_update().get(pk=company.pk)  # two clicks make one run
+        hold_company(company.pk)  # two clicks make one run
         _start_lost_runs(now)
         run = waiting_run(company, scenario=scenario, quote=quote)
         if run is None:

@@ -14,9 +14,10 @@ from datetime import datetime
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from finishing.models import Change, Company, Crew, User
+from finishing.models import Change, Crew, User
 from finishing.services.company_log import OF_CREWS, logged
 from finishing.services.errors import InputFaults, faults_of_row
+from finishing.services.held_company import hold_company
 from finishing.services.rows import claim_row
 from scheduling.models import CompanyPlans, Plan, PlannedTask, PlanRun, Scenario
 from scheduling.queries.scenarios import is_adopted, scenario_plan
@@ -57,7 +58,7 @@ def adopt_scenario(*, scenario: Scenario, version: int, by: User | None, now: da
     meanwhile; InputFaults for a change that a row cannot take.
     """
     with transaction.atomic():
-        company = Company.objects.select_for_update().get(pk=scenario.company_id)
+        company = hold_company(scenario.company_id)
         CompanyPlans.objects.select_for_update().filter(company=company).first()
         _refuse_adopted(scenario)
         claim_row(scenario, version=version)

@@ -6,6 +6,7 @@ from django.db import transaction
 
 from finishing.models import Company
 from finishing.queries.companies import can_plan, own_companies
+from finishing.services.held_company import hold_company
 from scheduling.models import PlanRun
 from scheduling.queries.plans import latest_publication
 from scheduling.queries.runs import unfinished_run
@@ -24,7 +25,7 @@ def request_night_runs(*, now: datetime) -> list[PlanRun]:
 
 @transaction.atomic
 def _requested(company: Company, now: datetime) -> PlanRun | None:
-    Company.objects.select_for_update().get(pk=company.pk)
+    hold_company(company.pk)
     told = latest_publication(company) is not None
     if not told or not can_plan(company) or unfinished_run(company):
         return None

@@ -129,7 +129,8 @@ def _claimed(run_id: int) -> PlanRun | None:
     with transaction.atomic():
         queued = PlanRun.all_kinds.filter(pk=run_id, status=PlanRun.Status.QUEUED)
         # Of two that begin at once, one waits. Before the run, as who asks for one does.
-        Company.objects.select_for_update().filter(pk__in=queued.values("company")).first()
+        companies = Company.objects.select_for_update(no_key=True)  # as ``hold_company``
+        companies.filter(pk__in=queued.values("company")).first()
         now = timezone.now()
         if not queued.update(
             status=PlanRun.Status.RUNNING,

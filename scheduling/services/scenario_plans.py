@@ -5,7 +5,7 @@ from contextlib import suppress
 from django.db import transaction
 from django.utils import timezone
 
-from finishing.models import Company
+from finishing.services.held_company import hold_company
 from scheduling.models import Plan, PlanRun, Scenario
 from scheduling.queries.plans import working_plan
 from scheduling.services.changes import change_json
@@ -49,7 +49,7 @@ def no_worse_than(settling: Settling, base: Plan | None, found: Agreed) -> Agree
 def store_scenario_plan(*, run: PlanRun, scenario: Scenario, agreed: Agreed, odds: Json) -> Plan:
     """Store what was planned for a scenario in the place of what was planned for it before."""
     # Whoever makes it the working plan meanwhile is awaited, and has removed the run then.
-    Company.objects.select_for_update().get(pk=run.company_id)
+    hold_company(run.company_id)
     Plan.with_scenarios.filter(scenario=scenario).delete()
     PlanRun.all_kinds.filter(scenario=scenario, pk__lt=run.pk).delete()
     published = published_to_come(run.company, agreed.inputs)

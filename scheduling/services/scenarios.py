@@ -10,6 +10,7 @@ from django.utils.translation import gettext as _
 
 from finishing.models import Company
 from finishing.services.errors import Fault, InputFaults, faults_of_row
+from finishing.services.held_company import hold_company
 from finishing.services.rows import change_row, remove_row
 from scheduling.models import Scenario
 from scheduling.queries.plans import working_plan
@@ -26,7 +27,7 @@ def make_scenario(
     *, company: Company, name: str, now: datetime, changes: Sequence[ScenarioChange] = ()
 ) -> Scenario:
     """Store a scenario of the working plan; raise InputFaults with all that is wrong."""
-    Company.objects.select_for_update().get(pk=company.pk)  # two that count at once
+    hold_company(company.pk)  # two that count at once
     if faults := [*_too_many(company), *name_faults(company, name)]:
         raise InputFaults([*faults, *change_faults(company, changes)])
     scenario = Scenario(

@@ -267,3 +267,19 @@ def test_of_a_scenario_that_is_planned_again_and_worked_on_at_once_nothing_is_le
     with pytest.raises(AdoptError, match="adopted"):
         adopt(scenario)
     assert Crew.objects.filter(company=scenario.company).count() == 2
+
+
+def test_who_works_on_a_scenario_while_something_is_published_waits_for_it(
+    stack: Stack, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever publishes holds the plans and then stores a row of the company; the other holds the
+    company and then the plans."""
+    scenario, held = a_crew_more(), Held(monkeypatch, "publish.store_revision")
+    with People() as people:
+        first = people.begin(lambda: publish_plan(company=scenario.company, now=MONDAY))
+        held.await_somebody()
+        second = people.begin(lambda: adopt(scenario))
+        await_a_queue()
+        held.let_go()
+    assert first.result().is_new
+    assert second.result() == working_plan(scenario.company)

@@ -74,14 +74,17 @@ class Ids:
         before, _, has_id = path.removeprefix("/api/v1/").partition("/{public_id}")
         return {"public_id": str(self.by_collection[before])} if has_id else {}
 
-    def name_in(self, body: Any, before: str = "") -> None:
-        """Put ids of the company's rows in a body's places of ids."""
+    def name_in(self, body: Any, before: str = "") -> bool:
+        """Put ids of the company's rows in a body's places of ids; return whether it has any."""
+        named = False
         for name, value in body.items() if isinstance(body, dict) else ():
             place = f"{before}{name}"
             if place in self.by_field and isinstance(value, str):
                 body[name] = str(self.by_field[place])
+                named = True
             else:
-                self.name_in(value, f"{place}/")
+                named |= self.name_in(value, f"{place}/")
+        return named
 
 
 def whole_company(name: str = "Test Finishing") -> tuple[Company, Ids]:

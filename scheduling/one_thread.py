@@ -24,7 +24,8 @@ class OneThread[Job: Hashable]:
         self._thread: Thread | None = None
 
     def start(self, job: Job) -> None:
-        """Put a job in the queue, unless it is there or going on."""
+        """Put a job in the queue, unless it is there. One that is going on is done once more: it
+        may have begun before there was what it is asked for now."""
         with self._lock:
             if job in self._known:
                 return
@@ -37,11 +38,11 @@ class OneThread[Job: Hashable]:
     def _go_on(self) -> None:
         while True:
             job = self._waiting.get()
+            with self._lock:
+                self._known.discard(job)
             try:
                 self._work(job)
             except Exception:  # the next job is not to suffer
                 log.exception("job %s failed", job)
             finally:
                 connections.close_all()  # no request ends here that would close them
-                with self._lock:
-                    self._known.discard(job)

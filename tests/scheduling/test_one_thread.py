@@ -26,22 +26,25 @@ def test_jobs_are_done_one_after_another_in_another_thread() -> None:
     assert done == [(1, "background"), (2, "background"), (3, "background")]
 
 
-def test_a_job_in_the_queue_is_not_queued_again() -> None:
+def test_a_job_is_queued_once_and_once_more_while_it_goes_on() -> None:
     done: list[int] = []
-    go_on, over = threading.Event(), threading.Event()
+    begun, go_on, over = threading.Event(), threading.Event(), threading.Event()
 
     def work(job: int) -> None:
+        begun.set()
         assert go_on.wait(LONG_ENOUGH_S)
         done.append(job)
         if job == 2:
             over.set()
 
     thread = OneThread(work)
-    for job in (1, 1, 1, 2):  # the first is going on, or about to, until go_on
+    thread.start(1)
+    assert begun.wait(LONG_ENOUGH_S)
+    for job in (1, 1, 2):
         thread.start(job)
     go_on.set()
     assert over.wait(LONG_ENOUGH_S)
-    assert done == [1, 2]
+    assert done == [1, 1, 2]
 
 
 def test_a_failed_job_is_logged_and_the_next_one_done(caplog: pytest.LogCaptureFixture) -> None:

@@ -117,5 +117,5 @@ class RatesGroup(CompanyGroup):
 
 
 def _figure(minutes: float) -> str:
-    """Return minutes to three figures: those for a screw are a small part of one."""
-    return number_format(Decimal(f"{minutes:.3g}"))
+    """Return minutes to the hundredth, less than one to three figures: as for a screw."""
+    return number_format(Decimal(f"{minutes:.3g}" if minutes < 1 else f"{round(minutes, 2):g}"))

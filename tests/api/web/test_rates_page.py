@@ -37,6 +37,13 @@ def client(sign_in: SignIn, company: Company) -> Client:
     return sign_in(company)
 
 
+@pytest.mark.parametrize("minutes", ["12.25", "125.5"])
+def test_a_rate_reads_in_brief_as_it_was_typed(client: Client, minutes: str) -> None:
+    sent = rates(minutes=minutes, source="Own timings", dated="2026-03-02")
+    assert client.post(PAGE, sent).status_code == 302
+    assert f"{minutes} min a metre, your own" in client.get(PAGE).text
+
+
 def test_a_rate_is_set_and_given_back_its_default(client: Client, company: Company) -> None:
     default = of_butt(company)
     sent = rates(minutes="2,5", source="Own timings", dated="2026-03-02")

@@ -191,8 +191,8 @@ def send_soon() -> None:
 
 def answer_for_page[T](question: Question[T], *, company: Company, now: datetime, of: Of = ()) -> T:
     """Return an answer that is kept; of: rows (pk) that it is asked of. Raises NotYetError where a
-    worker, or a thread of this process where none shares its cache or none can be told, has yet to
-    find it."""
+    worker, or a thread of this process where none shares its cache, none can be told, or none has
+    found it in a minute, has yet to find it."""
     return answer_to_come(question, _have_answered, company=company, now=now, of=of)
 
 
@@ -219,9 +219,10 @@ def tell_odds_soon(*, company: Company, now: datetime) -> None:
         TELLING.start(company.pk)
 
 
-def _have_answered(company_id: int, question: str, of: Of) -> None:
-    # An answer comes from a worker by a cache that both see.
-    shared = settings.ANSWERS_BY_WORKERS and not getattr(cache, "is_away", False)
+def _have_answered(company_id: int, question: str, of: Of, in_vain: bool) -> None:
+    # An answer comes from a worker, if one is there, by a cache that both see.
+    seen = not getattr(cache, "is_away", False) and not in_vain
+    shared = settings.ANSWERS_BY_WORKERS and seen
     if not (shared and _is_told_to_a_worker("find_answer", company_id, question, of)):
         ANSWERS.start((company_id, question, of))
 

@@ -14,7 +14,7 @@ from django.test import TransactionTestCase
 from hypothesis import HealthCheck, settings
 
 from scheduling import jobs
-from scheduling.services import house_climates, quote_promise, quote_runs
+from scheduling.services import house_climates, kept_answers, quote_promise, quote_runs
 from scheduling.services.child import Child
 from scheduling.services.engine import Solved
 from scheduling.services.fetches import FETCHES
@@ -46,6 +46,7 @@ def pytest_collection_finish() -> None:
 
 site.FEED_DIR = site.VAR_DIR / "feeds-of-tests"  # a row of a test is nobody's calendar
 site.WHITENOISE_AUTOREFRESH = True  # or every client of a test reads through all static files
+kept_answers.AT_MOST_S = 7 * 24 * 3600  # as it ends a page has to come again, and no test does
 quote_promise.HISTORIES = 10  # enough to see what one comes to
 site.RUN_LEASE_SECONDS = 3600  # its thread does not get at what a test has not committed
 

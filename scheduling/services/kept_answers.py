@@ -56,10 +56,12 @@ class _Kept(NamedTuple):
 class _Place(NamedTuple):
     """Where an answer is kept, the newest alone, so that there are never more than questions times
     what they are asked of; and what it is to be found from: the state of the rows, and the time.
-    flag: where it is noted that somebody is finding it."""
+    flag: where it is noted that somebody is finding it; asked_before: that somebody was asked, and
+    has not come to an end since."""
 
     key: str
     flag: str
+    asked_before: str
     as_of: str
 
     def look(self) -> _Kept | None:
@@ -85,21 +87,22 @@ def is_kept(question: Question[Any], *, company: Company, now: datetime) -> bool
 
 def answer_to_come[T](
     question: Question[T],
-    ask: Callable[[int, str, Of], object],
+    ask: Callable[[int, str, Of, bool], object],
     *,
     company: Company,
     now: datetime,
     of: Of = (),
 ) -> T:
     """Return what is kept; where nothing is, ``ask`` has somebody else find it, once, and
-    NotYetError is raised until they have. Where they could not, it is found here: whoever asks is
-    told why not."""
+    NotYetError is raised until they have; its last argument says whether somebody was asked a while
+    ago in vain. Where they could not, it is found here: whoever asks is told why not."""
     name = question.__name__
     place = _place(company, name, now, of)
     kept = place.look()
     if kept is None and cache.get(place.flag) != _FAILED:
         if cache.add(place.flag, _ASKED, ASKED_AGAIN_AFTER_S):
-            ask(company.pk, name, of)
+            in_vain = not cache.add(place.asked_before, _ASKED, AT_MOST_S)
+            ask(company.pk, name, of, in_vain)
         kept = place.look()  # by now somebody may have found it
         if kept is None and cache.get(place.flag) != _FAILED:
             raise NotYetError
@@ -116,6 +119,8 @@ def find_for_others(*, company_id: int, name: str, of: Of, now: datetime) -> Non
     except BaseException:
         cache.set(place.flag, _FAILED, FAILED_FOR_S)
         raise
+    finally:
+        cache.delete(place.asked_before)
     cache.delete(place.flag)
 
 
@@ -154,4 +159,5 @@ def _place(company: Company, name: str, now: datetime, of: Of = ()) -> _Place:
     slot = int(now.timestamp() // AT_MOST_S)
     state = sha256(row_state(company).encode()).hexdigest()
     asked = ":".join([str(company.public_id), name, *map(str, of)])
-    return _Place(f"kept:{asked}", f"asked:{asked}", f"{slot}:{today}:{state}")
+    keys = f"kept:{asked}", f"asked:{asked}", f"asked_before:{asked}"
+    return _Place(*keys, as_of=f"{slot}:{today}:{state}")

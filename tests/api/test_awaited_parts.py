@@ -10,10 +10,13 @@ from django.utils import timezone
 from kombu.exceptions import OperationalError
 from pytest_django import DjangoAssertNumQueries, Settings
 
+from finishing.models import Company
 from finishing.services.shared_cache import SharedCache
 from scheduling import jobs, tasks
+from scheduling.services import kept_answers
 from scheduling.services.kept_answers import Of
 from tests.api.conftest import SignIn
+from tests.factories import make_house
 from tests.plans import published_from
 from tests.sites import MONDAY, make_site
 
@@ -90,6 +93,27 @@ def test_without_redis_a_thread_finds_what_workers_would(
         assert client.get(address, headers={"HX-Request": "true"}).status_code == 200, address
     assert client.get("/api/v1/houses/").status_code == 200
     assert (len(asked), len(told)) == (len(PARTS), 0 if away == "cache" else len(PARTS))
+
+
+def test_a_thread_finds_what_no_worker_has_found_in_a_while(
+    sign_in: SignIn, settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client = published_site(sign_in)
+    settings.ANSWERS_BY_WORKERS = True
+    monkeypatch.setattr(kept_answers, "ASKED_AGAIN_AFTER_S", 0)  # a while is over at once
+    told: list[tuple[int, str, Of]] = []
+    asked: list[tuple[int, str, Of]] = []
+    monkeypatch.setattr(tasks.find_answer, "delay", lambda *what: told.append(what))
+    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
+    by_script = {"HX-Request": "true"}
+    for looks in (1, 2):
+        assert client.get("/material/", headers=by_script).status_code == 204
+        assert (len(told), len(asked)) == (looks, looks - 1)
+        assert client.get("/material/", headers=by_script).status_code == 204
+        assert (len(told), len(asked)) == (looks, looks)
+        jobs.find_answer(asked[-1])
+        assert client.get("/material/", headers=by_script).status_code == 200
+        make_house(Company.objects.get(), f"Ash Row {looks}")  # the next look asks anew
 
 
 def published_site(sign_in: SignIn) -> Client:

@@ -11,7 +11,6 @@ from django.core.cache import cache
 from finishing.models import AirSource, Company
 from scheduling.services import kept_answers
 from scheduling.services.kept_answers import (
-    AT_MOST_S,
     NotYetError,
     answer_to_come,
     find_for_others,
@@ -51,7 +50,8 @@ def test_an_answer_is_found_once_until_a_row_changes_or_time_has_passed() -> Non
     house.version += 1
     house.save()
     second = kept_answer(ask, company=company, now=MONDAY)
-    later = kept_answer(ask, company=company, now=MONDAY + timedelta(seconds=AT_MOST_S))
+    too_old = timedelta(seconds=kept_answers.AT_MOST_S)
+    later = kept_answer(ask, company=company, now=MONDAY + too_old)
     assert len({first, second, later}) == 3
 
 
@@ -72,7 +72,7 @@ def test_others_are_asked_once_and_what_they_find_is_there(known: None) -> None:
             return None
 
     assert [look(), look()] == [None, None]
-    assert asked == [(company.pk, "ask", ())]
+    assert asked == [(company.pk, "ask", (), False)]
     find_for_others(company_id=company.pk, name="ask", of=(), now=MONDAY)
     found = look()
     assert found == look() == kept_answer(ask, company=company, now=MONDAY)

@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from finishing.models import Company
@@ -44,7 +44,8 @@ class OrderLine:
 
 @dataclass(frozen=True)
 class LateVisit:
-    """A visit of which something is not there on its day. items: each with when it is there."""
+    """A visit of which something is not there on its day. items: each with when it is there. Its
+    tasks are left out: they are most of what there is to keep, and tell no more."""
 
     visit: MaterialVisit
     items: tuple[tuple[Item, date], ...]
@@ -174,4 +175,8 @@ def _late(covered: dict[Item, list[Covered]], visits: Sequence[MaterialVisit]) -
         for one in found:
             if one.late:
                 late[one.need.key].append((item, date.fromordinal(one.there_on)))
-    return [LateVisit(visit, tuple(late[visit.key])) for visit in visits if visit.key in late]
+    return [
+        LateVisit(replace(visit, tasks=()), tuple(late[visit.key]))
+        for visit in visits
+        if visit.key in late
+    ]

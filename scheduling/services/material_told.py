@@ -60,7 +60,7 @@ def _visits(company: Company, found: Material) -> list[VisitMaterial]:
             visit=_told_visit(visit),
             loads=found.loads.by_visit.get(visit.key, ()),
             notes=list(mix_notes(visit.tasks, found.catalogue.compounds, rates, heads=visit.heads)),
-            late=_told_late(late.get(visit.key)),
+            late=late.get(visit.key),
         )
         for visit in found.visits
     ]
@@ -68,10 +68,6 @@ def _visits(company: Company, found: Material) -> list[VisitMaterial]:
 
 def _told_line(line: OrderLine) -> OrderLine:
     return replace(line, visits=tuple(map(_told_visit, line.visits)))
-
-
-def _told_late(late: LateVisit | None) -> LateVisit | None:
-    return late and replace(late, visit=_told_visit(late.visit))
 
 
 def _told_visit(visit: MaterialVisit) -> MaterialVisit:

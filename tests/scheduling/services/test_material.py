@@ -119,6 +119,7 @@ def test_a_visit_whose_material_cannot_arrive_in_time_is_named(
     found = two_houses(company, crew, house)
     (late,) = found.late
     assert (late.visit.house, late.there_on) == (house, date(2026, 3, 5))
+    assert not late.visit.tasks, "they would be kept for pages that show none"
     assert late_visits(company=company, now=MONDAY).keys() == {late.visit.key}
     StockLine.objects.create(
         company=company,

@@ -65,7 +65,8 @@ def plan_all(request: HttpRequest, company: Company) -> HttpResponse:  # noqa: A
     now = timezone.now()
     for line in scenarios_page(company, now=now, with_costs=False).lines:
         if can_plan(company) and line.is_to_plan:
-            with suppress(InputFaults):  # it became the working plan just now
+            # It became the working plan just now, or was discarded.
+            with suppress(InputFaults, Scenario.DoesNotExist):
                 request_scenario_run(scenario=line.scenario, now=now)
     return redirect("web:scenarios")
 

@@ -1,6 +1,6 @@
 """The pages of scenarios: asked, changed, planned, put side by side, worked on, discarded."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -9,7 +9,9 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from api.web import scenario_views
 from finishing.models import Company, Crew, House, Price, ReadinessLine, Role
+from scheduling.jobs import request_scenario_run
 from scheduling.models import PlanRun, Scenario
 from scheduling.money_wording import amount
 from scheduling.queries.plans import working_plan
@@ -60,6 +62,23 @@ def test_a_scenario_is_asked_changed_and_planned(sign_in: SignIn, started: list[
     run.refresh_from_db()
     assert run.stop_requested
     assert rows_beside_scenarios(company) == before
+
+
+def test_all_others_are_planned_where_one_is_discarded_meanwhile(
+    sign_in: SignIn, started: list[int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    company, _ = make_site()
+    published_from(company, MONDAY)
+    gone, stays = scenario_with(company), scenario_with(company, name="And if")
+    client = sign_in(company)
+
+    def discarded_first(*, scenario: Scenario, now: datetime) -> PlanRun:
+        Scenario.objects.filter(pk=gone.pk).delete()
+        return request_scenario_run(scenario=scenario, now=now)
+
+    monkeypatch.setattr(scenario_views, "request_scenario_run", discarded_first)
+    assert client.post("/scenarios/plan/").status_code == 302
+    assert [run.scenario for run in PlanRun.all_kinds.exclude(scenario=None)] == [stays]
 
 
 def test_what_is_wrong_with_a_change_is_told_and_nothing_is_lost(sign_in: SignIn) -> None:

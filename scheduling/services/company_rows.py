@@ -121,6 +121,7 @@ def _put(one: FileRow, of: "Field[Any, Any]", value: Any) -> None:
             raise ValidationError("is no id")
         one.written[of.name] = value
     elif isinstance(of, JSONField):
+        _check_kind(of, value)
         setattr(one.row, of.attname, value)
     else:
         found = _read(of, value)
@@ -128,6 +129,13 @@ def _put(one: FileRow, of: "Field[Any, Any]", value: Any) -> None:
             of.validate(found, one.row)
             of.run_validators(found)
         setattr(one.row, of.attname, found)
+
+
+def _check_kind(of: "Field[Any, Any]", value: Any) -> None:
+    """Hold a value against the one that its field has at first: a list or an object."""
+    usual = of.get_default()
+    if isinstance(usual, list | dict) and not isinstance(value, type(usual)):
+        raise ValidationError("is no list" if isinstance(usual, list) else "is no object")
 
 
 def _read(of: "Field[Any, Any]", value: Any) -> Any:

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
+from math import ceil
 from zoneinfo import ZoneInfo
 
 from django.utils.translation import gettext, ngettext
@@ -121,7 +122,11 @@ def _load_line(load: Load, measures: Measures) -> str:
 
 
 def _amount(value: float, item: Item, measures: Measures) -> str:
-    return measures.weight(value) if item.unit == "kg" else measures.quantity(value, item.unit)
+    """Say an amount to take along; what is counted is taken whole."""
+    if item.unit == "kg":
+        return measures.weight(value)
+    taken = ceil(round(value, 2)) if item.unit == "each" else value
+    return measures.quantity(taken, item.unit)
 
 
 def _mix_lines(note: MixNote, zone: ZoneInfo, measures: Measures) -> Iterator[str]:

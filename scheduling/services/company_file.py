@@ -16,6 +16,12 @@ FORMAT, VERSION = "coatweave company", 1
 """A file of another version is refused: a change of the rows that old files cannot be read after
 is a new version, with what reads the old one beside it."""
 
+CAME_LATER: Mapping[str, frozenset[str]] = {
+    "finishing.Quote": frozenset({"setpoint_c", "heated_from"}),
+}
+"""By kind of row the fields that files written before they came do not have: they are as in a row
+that nothing was said of."""
+
 KEPT = frozenset(
     [
         "finishing.Company",

@@ -12,7 +12,7 @@ from django.db.models import BinaryField, CharField, Field, ForeignKey, JSONFiel
 from finishing.models import Company
 from finishing.models.owned import Row
 from finishing.services.errors import Fault, InputFaults
-from scheduling.services.company_file import FORMAT, VERSION, kept_fields, kept_models
+from scheduling.services.company_file import CAME_LATER, FORMAT, VERSION, kept_fields, kept_models
 
 
 @dataclass
@@ -98,7 +98,8 @@ def _read_row(
         faults.append(Fault(place, "is no row"))
         return
     faults += [Fault(f"{place}, {name}", "is no field") for name in values.keys() - fields]
-    faults += [Fault(f"{place}, {name}", "is missing") for name in fields.keys() - values]
+    needed = fields.keys() - CAME_LATER.get(model._meta.label, ())
+    faults += [Fault(f"{place}, {name}", "is missing") for name in needed - values.keys()]
     one = FileRow(model(), place)
     for name in [name for name in fields if name in values]:
         try:

@@ -18,6 +18,7 @@ from finishing.services.tokens import make_token
 from scheduling.models import CalendarPush, FeedLink, Outgoing, PlanRun, PushedEntry, Webhook
 from scheduling.services.company_export import ExportError, export_company
 from scheduling.services.company_file import (
+    CAME_LATER,
     KEPT,
     LEFT_OUT,
     kept_fields,
@@ -175,6 +176,17 @@ def quiet(label: str, row: dict[str, Any]) -> dict[str, Any]:
     if label == "scheduling.Outgoing" and row["state"] == "waiting":
         return {"state": "overtaken", "ended_at": NOW.isoformat()}
     return {}
+
+
+def test_a_file_from_before_some_fields_came_is_read_without_them(started: list[int]) -> None:
+    before = exported(whole())
+    empty_the_database()
+    for label, came in CAME_LATER.items():
+        assert before["rows"][label]
+        for row in before["rows"][label]:
+            for name in came:
+                assert row.pop(name) is None
+    assert exported(bring_in(before))["rows"]["finishing.Quote"][0]["setpoint_c"] is None
 
 
 def test_addresses_that_were_given_out_go_on_working(client: Client, started: list[int]) -> None:

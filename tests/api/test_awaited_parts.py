@@ -2,7 +2,6 @@
 page without scripts by itself."""
 
 from datetime import timedelta
-from types import SimpleNamespace
 
 import pytest
 from django.test import Client
@@ -48,12 +47,11 @@ def test_a_page_comes_again_for_what_a_worker_finds(
 def test_a_browser_without_scripts_comes_again_by_itself(
     sign_in: SignIn,
     monkeypatch: pytest.MonkeyPatch,
+    asked: list[tuple[int, str, Of]],
     django_assert_max_num_queries: DjangoAssertNumQueries,
 ) -> None:
     """Each answer takes few queries, those included that say why there is nothing to tell."""
     client = published_site(sign_in)
-    asked: list[tuple[int, str, Of]] = []
-    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
     monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
     for address in PARTS:
         for _ in range(2):
@@ -70,19 +68,21 @@ def test_a_browser_without_scripts_comes_again_by_itself(
 
 @pytest.mark.parametrize("away", ["cache", "broker"])
 def test_without_redis_a_thread_finds_what_workers_would(
-    away: str, sign_in: SignIn, settings: Settings, monkeypatch: pytest.MonkeyPatch
+    away: str,
+    sign_in: SignIn,
+    settings: Settings,
+    monkeypatch: pytest.MonkeyPatch,
+    asked: list[tuple[int, str, Of]],
 ) -> None:
     client = published_site(sign_in)
     settings.ANSWERS_BY_WORKERS = True
     told: list[str] = []
-    asked: list[tuple[int, str, Of]] = []
 
     def tell(_company: int, question: str, _of: Of) -> None:
         told.append(question)
         raise OperationalError("Connection refused")
 
     monkeypatch.setattr(tasks.find_answer, "delay", tell)
-    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
     monkeypatch.setattr(timezone, "now", lambda: MONDAY + timedelta(hours=1))
     if away == "cache":
         settings.CACHES = {"default": NOBODY_THERE}
@@ -96,15 +96,16 @@ def test_without_redis_a_thread_finds_what_workers_would(
 
 
 def test_a_thread_finds_what_no_worker_has_found_in_a_while(
-    sign_in: SignIn, settings: Settings, monkeypatch: pytest.MonkeyPatch
+    sign_in: SignIn,
+    settings: Settings,
+    monkeypatch: pytest.MonkeyPatch,
+    asked: list[tuple[int, str, Of]],
 ) -> None:
     client = published_site(sign_in)
     settings.ANSWERS_BY_WORKERS = True
     monkeypatch.setattr(kept_answers, "ASKED_AGAIN_AFTER_S", 0)  # a while is over at once
     told: list[tuple[int, str, Of]] = []
-    asked: list[tuple[int, str, Of]] = []
     monkeypatch.setattr(tasks.find_answer, "delay", lambda *what: told.append(what))
-    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
     by_script = {"HX-Request": "true"}
     for looks in (1, 2):
         assert client.get("/material/", headers=by_script).status_code == 204

@@ -6,7 +6,6 @@ what is asked for, however few rows there are.
 """
 
 import re
-from types import SimpleNamespace
 
 import pytest
 from django.core.cache import cache
@@ -35,10 +34,8 @@ FOUND_HERE = {"list of scenarios": 17}
 
 
 def test_no_answer_reads_a_table_from_end_to_end_or_the_problem_of_a_plan_or_asks_often(
-    sign_in: SignIn, monkeypatch: pytest.MonkeyPatch
+    sign_in: SignIn, monkeypatch: pytest.MonkeyPatch, asked: list[tuple[int, str, Of]]
 ) -> None:
-    asked: list[tuple[int, str, Of]] = []
-    monkeypatch.setattr(jobs, "ANSWERS", SimpleNamespace(start=asked.append))
     monkeypatch.setattr(timezone, "now", lambda: NOON)
     shown = make_shown_company()
     client, addresses = sign_in(shown.company), every_answer(shown)
